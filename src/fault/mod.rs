@@ -1,0 +1,228 @@
+//! Faults: what is wrong in a text that a person wrote, where, and what to do.
+//!
+//! In: places and kinds from every stage. Out: a [`Refused`] page with all of its faults.
+//! Never: prints, or decides how a fault looks (that is `view`).
+
+mod near;
+
+use std::ops::Range;
+use std::sync::Arc;
+
+pub use near::near;
+
+/// Characters of a [`Page`], as byte offsets; the end is not part of it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct Span {
+    /// The first byte.
+    pub start: usize,
+    /// The byte after the last.
+    pub end: usize,
+}
+
+impl Span {
+    /// Returns the span from `start` up to `end`.
+    pub const fn new(start: usize, end: usize) -> Self {
+        Self { start, end }
+    }
+
+    /// Returns the smallest span that holds both.
+    pub fn to(self, other: Self) -> Self {
+        Self::new(self.start.min(other.start), self.end.max(other.end))
+    }
+
+    /// Returns the same span in a text that begins `offset` bytes earlier.
+    pub fn shifted(self, offset: usize) -> Self {
+        Self::new(self.start + offset, self.end + offset)
+    }
+
+    /// Returns the span as a range of bytes.
+    pub fn range(self) -> Range<usize> {
+        self.start..self.end
+    }
+}
+
+impl From<Range<usize>> for Span {
+    fn from(range: Range<usize>) -> Self {
+        Self::new(range.start, range.end)
+    }
+}
+
+/// A text that a person wrote, with the name under which its faults are told.
+#[derive(Debug, PartialEq, Eq)]
+pub struct Page {
+    /// The file's name as the person knows it.
+    pub name: String,
+    /// The whole text.
+    pub text: String,
+}
+
+impl Page {
+    /// Returns a page ready to be shared.
+    pub fn new(name: impl Into<String>, text: impl Into<String>) -> Arc<Self> {
+        Arc::new(Self { name: name.into(), text: text.into() })
+    }
+
+    /// Returns the line and the column of a byte, both from 1, columns in characters.
+    pub fn place(&self, at: usize) -> (usize, usize) {
+        let mut at = at.min(self.text.len());
+        while !self.text.is_char_boundary(at) {
+            at -= 1;
+        }
+        let before = &self.text[..at];
+        let line = before.matches('\n').count() + 1;
+        let start = before.rfind('\n').map_or(0, |n| n + 1);
+        (line, before[start..].chars().count() + 1)
+    }
+}
+
+/// The words of a fault: the fact, what the place is, what to do.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Wording {
+    /// What is wrong, with the person's own word.
+    pub title: String,
+    /// A word or two for under the caret; may be empty.
+    pub label: String,
+    /// What to do, with the text to type; may be empty.
+    pub cure: String,
+}
+
+impl Wording {
+    /// Returns a wording of all three parts.
+    pub fn new(title: impl Into<String>, label: impl Into<String>, cure: impl Into<String>) -> Self {
+        Self { title: title.into(), label: label.into(), cure: cure.into() }
+    }
+}
+
+/// Something wrong in a text that a person wrote.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Fault {
+    /// The characters under the caret.
+    pub at: Span,
+    /// What is wrong with them.
+    pub kind: Kind,
+    /// Places of the same page that explain: "first given here".
+    pub also: Vec<(Span, String)>,
+}
+
+impl Fault {
+    /// Returns a fault at a place.
+    pub fn new(at: impl Into<Span>, kind: impl Into<Kind>) -> Self {
+        Self { at: at.into(), kind: kind.into(), also: Vec::new() }
+    }
+
+    /// Returns the fault with one more place that explains it.
+    pub fn with_also(mut self, at: Span, words: impl Into<String>) -> Self {
+        self.also.push((at, words.into()));
+        self
+    }
+
+    /// Returns the fault moved into a text that begins `offset` bytes earlier.
+    pub fn shifted(mut self, offset: usize) -> Self {
+        self.at = self.at.shifted(offset);
+        for (at, _) in &mut self.also {
+            *at = at.shifted(offset);
+        }
+        self
+    }
+
+    /// Returns the fault's words.
+    pub fn wording(&self) -> Wording {
+        self.kind.wording()
+    }
+}
+
+/// Gives each stage its place in [`Kind`]: its own list of faults, with the words beside it.
+macro_rules! kinds {
+    ($($(#[$doc:meta])* $name:ident($wrong:path),)*) => {
+        /// What is wrong, by the stage that met it.
+        #[derive(Clone, Debug, PartialEq)]
+        pub enum Kind { $($(#[$doc])* $name($wrong),)* }
+
+        impl Kind {
+            /// Returns what is wrong, what the place is, what to do.
+            pub fn wording(&self) -> Wording {
+                match self { $(Self::$name(wrong) => wrong.wording(),)* }
+            }
+        }
+
+        $(impl From<$wrong> for Kind {
+            fn from(wrong: $wrong) -> Self { Self::$name(wrong) }
+        })*
+    };
+}
+
+kinds! {
+    /// A number, a unit or a date.
+    Unit(crate::unit::Wrong),
+    /// A published table.
+    Table(crate::table::Wrong),
+    /// A job file, or the rows of a CSV file.
+    Job(crate::job::Wrong),
+}
+
+/// A page that was refused whole, with every fault of it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Refused {
+    /// The text.
+    pub page: Arc<Page>,
+    /// Its faults, in text order; never empty.
+    pub faults: Vec<Fault>,
+}
+
+/// Keeps faults and goes on; the end is all or nothing.
+#[derive(Debug, Default)]
+pub struct Faults(Vec<Fault>);
+
+impl Faults {
+    /// Keeps one fault.
+    pub fn add(&mut self, fault: Fault) {
+        self.0.push(fault);
+    }
+
+    /// Keeps several faults.
+    pub fn extend(&mut self, faults: impl IntoIterator<Item = Fault>) {
+        self.0.extend(faults);
+    }
+
+    /// Keeps the fault of a result, or hands its value on.
+    pub fn keep<T>(&mut self, result: Result<T, Fault>) -> Option<T> {
+        result.map_err(|fault| self.0.push(fault)).ok()
+    }
+
+    /// Keeps all the faults of a result, or hands its value on.
+    pub fn keep_all<T>(&mut self, result: Result<T, Vec<Fault>>) -> Option<T> {
+        result.map_err(|faults| self.0.extend(faults)).ok()
+    }
+
+    /// Returns whether nothing was kept.
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+
+    /// Returns the value if nothing was kept.
+    ///
+    /// # Errors
+    /// Every fault that was kept, in text order, each once.
+    pub fn or<T>(mut self, value: T) -> Result<T, Vec<Fault>> {
+        if self.0.is_empty() {
+            return Ok(value);
+        }
+        self.0.sort_by_key(|fault| fault.at);
+        self.0.dedup();
+        Err(self.0)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_column_counts_characters_not_bytes() {
+        let page = Page::new("a.sheet", "Ω\nµΩ x");
+        assert_eq!(page.place(0), (1, 1));
+        assert_eq!(page.place("Ω\nµΩ ".len()), (2, 4));
+        assert_eq!(page.place(1), (1, 1), "inside a character is its start");
+        assert_eq!(page.place(999), (2, 5), "past the end is the end");
+    }
+}

@@ -1,0 +1,39 @@
+//! The word that was probably meant.
+//!
+//! In: a word and those that would fit. Out: the nearest, only if it is near.
+//! Never: guesses; a short word must be nearer than a long one.
+
+/// Returns the word of `known` that `found` was probably meant to be.
+///
+/// Another letter case comes first, then at most one edit for words up to four letters, two beyond.
+pub fn near<'a>(found: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    let length = found.chars().count();
+    let allowed = match length {
+        0 => return None,
+        1..=4 => 1,
+        _ => 2,
+    };
+    known
+        .into_iter()
+        .filter(|word| *word != found)
+        .filter_map(|word| {
+            let edits = if word.eq_ignore_ascii_case(found) { 0 } else { strsim::osa_distance(found, word) };
+            (edits <= allowed && edits < length).then_some((edits, word))
+        })
+        .min_by_key(|(edits, _)| *edits)
+        .map(|(_, word)| word)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::near;
+
+    #[test]
+    fn letter_case_comes_first_and_far_words_are_not_guessed() {
+        assert_eq!(near("MA", ["A", "mA", "m"]), Some("mA"));
+        assert_eq!(near("Ahr", ["A", "Ah", "V"]), Some("Ah"));
+        assert_eq!(near("quiescnet", ["quiescent"]), Some("quiescent"));
+        assert_eq!(near("x", ["y", "z"]), None);
+        assert_eq!(near("volts", ["amperes"]), None);
+    }
+}

@@ -1,0 +1,17 @@
+//! wattle: a calculation notebook for bringing a fire panel's power supply back into service.
+//!
+//! Data flows one way, and a folder is one stage of it:
+//!
+//! ```text
+//!  .sheet, .basis text ─▶ sheet ─▶ engine ─▶ notebook ─▶ view  (terminal, markdown, csv, json)
+//!                          ▲  ▲                 ▲
+//!                       unit  table         job (.toml)      repl and cli drive the notebook
+//! ```
+//!
+//! The tool informs a competent person; local codes and licensed practice decide.
+
+pub mod cite;
+pub mod fault;
+pub mod job;
+pub mod table;
+pub mod unit;
