@@ -13,5 +13,7 @@
 pub mod cite;
 pub mod fault;
 pub mod job;
+
+pub mod sheet;
 pub mod table;
 pub mod unit;

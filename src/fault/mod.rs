@@ -47,6 +47,22 @@ impl From<Range<usize>> for Span {
     }
 }
 
+/// A value with the characters it stands in.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub struct Spanned<T> {
+    /// The value.
+    pub value: T,
+    /// Its characters.
+    pub at: Span,
+}
+
+impl<T> Spanned<T> {
+    /// Returns a value with its characters.
+    pub const fn new(value: T, at: Span) -> Self {
+        Self { value, at }
+    }
+}
+
 /// A text that a person wrote, with the name under which its faults are told.
 #[derive(Debug, PartialEq, Eq)]
 pub struct Page {
@@ -91,6 +107,11 @@ impl Wording {
     pub fn new(title: impl Into<String>, label: impl Into<String>, cure: impl Into<String>) -> Self {
         Self { title: title.into(), label: label.into(), cure: cure.into() }
     }
+}
+
+/// Returns a wording of all three parts: the fact, the place, the cure.
+pub fn say(title: impl Into<String>, label: impl Into<String>, cure: impl Into<String>) -> Wording {
+    Wording::new(title, label, cure)
 }
 
 /// Something wrong in a text that a person wrote.
@@ -154,6 +175,10 @@ macro_rules! kinds {
 kinds! {
     /// A number, a unit or a date.
     Unit(crate::unit::Wrong),
+    /// The text of a sheet or a basis.
+    Text(crate::sheet::Wrong),
+    /// A name, a kind, or the order of working.
+    Check(crate::sheet::check::Wrong),
     /// A published table.
     Table(crate::table::Wrong),
     /// A job file, or the rows of a CSV file.

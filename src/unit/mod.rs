@@ -1,14 +1,23 @@
-//! Stub of unit.
+//! Units and quantities: read, converted, written.
+//!
+//! In: text such as `14.8 mV/A/m`. Out: numbers in SI with their dimension.
+//! Never: knows of sheets; holds a factor that someone rounded.
 
-use crate::fault::Wording;
+mod catalogue;
+pub mod date;
+mod dimension;
+mod number;
+mod quantity;
+pub mod show;
+mod tolerance;
+#[allow(clippy::module_inception, reason = "the folder is the subject, the file is the type")]
+mod unit;
+mod wrong;
 
-/// What can be wrong.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Wrong {}
-
-impl Wrong {
-    /// Returns the words.
-    pub fn wording(&self) -> Wording {
-        match *self {}
-    }
-}
+pub use catalogue::symbols;
+pub use dimension::Dimension;
+pub use number::read_number;
+pub use quantity::{Quantity, Reading};
+pub use tolerance::Tolerance;
+pub use unit::{Unit, near_unit, unit_extent};
+pub use wrong::Wrong;

@@ -1,0 +1,260 @@
+//! The rows of a CSV file, each cell with its place.
+//!
+//! In: a page of comma-separated rows under a heading. Out: columns (`quiescent mA` is a name and a
+//! unit) and rows of cells, or every fault at once. Never: reads a quantity; an empty cell is open.
+
+use std::sync::Arc;
+
+use crate::fault::{Fault, Faults, Page, Span, Wording};
+
+use super::{Spanned, Wrong, as_name, is_name};
+
+/// The rows of a CSV file.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Csv {
+    /// The columns, each name once.
+    pub columns: Vec<CsvColumn>,
+    /// The rows, each with one cell a column; an empty text is an open cell.
+    pub rows: Vec<Vec<Spanned<String>>>,
+    /// The file.
+    pub page: Arc<Page>,
+}
+
+/// A column of a CSV file.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CsvColumn {
+    /// Its name.
+    pub name: Spanned<String>,
+    /// The unit of its bare numbers, as written after the name.
+    pub unit: Option<Spanned<String>>,
+}
+
+/// What is wrong with the rows of a CSV file.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Grid {
+    /// Not one row.
+    Nothing,
+    /// A column without a heading; its number, from 1.
+    NoHeading(usize),
+    /// A heading that is not a name, and a name made of it.
+    Heading(String, Option<String>),
+    /// Two columns of one name.
+    ColumnTwice(String),
+    /// Columns parted by another character than a comma.
+    Parted(char),
+    /// A row with too few or too many cells.
+    Cells {
+        /// Its number, from 1, the heading not counted.
+        row: usize,
+        /// The cells it has.
+        found: usize,
+        /// The cells it must have.
+        expected: usize,
+    },
+    /// Quotes that do not close.
+    OpenQuote,
+    /// Something between a closing quote and the next comma.
+    AfterQuote,
+}
+
+impl Grid {
+    /// Returns what is wrong, what the place is, what to do.
+    pub fn wording(&self) -> Wording {
+        let rule = "write lower-case letters, digits and _, then the unit: 'quiescent mA'";
+        match self {
+            Self::Nothing => {
+                Wording::new("the file has no rows", "", "write the names of the columns on its first line")
+            }
+            Self::NoHeading(column) => Wording::new(format!("column {column} has no heading"), "", rule),
+            Self::Heading(found, fits) => Wording::new(
+                format!("the heading '{found}' is not a name"),
+                "",
+                fits.as_ref().map_or_else(|| rule.to_owned(), |fits| format!("{rule}; here '{fits}'")),
+            ),
+            Self::ColumnTwice(name) => Wording::new(
+                format!("two columns named '{name}'"),
+                "again here",
+                "give one of them another name",
+            ),
+            Self::Parted(by) => {
+                let by = if *by == '\t' { "tabs".to_owned() } else { format!("'{by}'") };
+                Wording::new(format!("the columns are parted by {by}"), "", "save the file with commas")
+            }
+            Self::Cells { row, found, expected } => Wording::new(
+                format!("row {row} has {}, the heading has {expected}", cells(*found)),
+                format!("{} expected", cells(*expected)),
+                "leave an open cell empty between its commas; put a text with a comma in quotes",
+            ),
+            Self::OpenQuote => {
+                Wording::new("the quotes do not close", "opened here", "write the closing quote")
+            }
+            Self::AfterQuote => Wording::new(
+                "text after the closing quote",
+                "",
+                "write the whole cell in quotes; a quote inside is written twice",
+            ),
+        }
+    }
+}
+
+fn cells(count: usize) -> String {
+    if count == 1 { "1 cell".into() } else { format!("{count} cells") }
+}
+
+impl Csv {
+    /// Reads a CSV file whose headings are all names.
+    ///
+    /// # Errors
+    /// Every fault of the page, in text order.
+    pub fn read(page: &Arc<Page>) -> Result<Self, Vec<Fault>> {
+        Self::read_ignoring(page, &[])
+    }
+
+    /// Reads a CSV file of which some columns are not to be used: their headings may be anything.
+    ///
+    /// A column is ignored by its whole heading or by its first word; its name is then that.
+    ///
+    /// # Errors
+    /// Every fault of the page, in text order.
+    pub fn read_ignoring(page: &Arc<Page>, ignore: &[&str]) -> Result<Self, Vec<Fault>> {
+        let mut faults = Faults::default();
+        let mut records = records(page, &mut faults).into_iter();
+        let Some(heading) = records.next() else {
+            faults.add(Fault::new(Span::new(0, 0), Wrong::Grid(Grid::Nothing)));
+            return faults.or(Self { columns: Vec::new(), rows: Vec::new(), page: Arc::clone(page) });
+        };
+        let columns = columns(&heading, ignore, &mut faults);
+        let mut rows = Vec::new();
+        for (index, record) in records.enumerate() {
+            if record.cells.len() != heading.cells.len() {
+                let wrong =
+                    Grid::Cells { row: index + 1, found: record.cells.len(), expected: heading.cells.len() };
+                faults.add(Fault::new(record.at, Wrong::Grid(wrong)));
+            }
+            rows.push(record.cells);
+        }
+        faults.or(Self { columns, rows, page: Arc::clone(page) })
+    }
+}
+
+/// One row of the file, the heading or another.
+struct Record {
+    cells: Vec<Spanned<String>>,
+    at: Span,
+}
+
+/// Returns the columns that the heading names.
+fn columns(heading: &Record, ignore: &[&str], faults: &mut Faults) -> Vec<CsvColumn> {
+    if let [only] = heading.cells.as_slice()
+        && let Some(at) = only.value.find([';', '\t'])
+    {
+        let by = if only.value[at..].starts_with(';') { ';' } else { '\t' };
+        faults.add(Fault::new(only.inner(at..at + 1), Wrong::Grid(Grid::Parted(by))));
+        return Vec::new();
+    }
+    let mut columns: Vec<CsvColumn> = Vec::new();
+    for (index, cell) in heading.cells.iter().enumerate() {
+        let Some(column) = faults.keep(column(index, cell, ignore)) else { continue };
+        match columns.iter().find(|first| first.name.value == column.name.value) {
+            Some(first) => {
+                let wrong = Wrong::Grid(Grid::ColumnTwice(column.name.value.clone()));
+                faults.add(Fault::new(column.name.at, wrong).with_also(first.name.at, "first named here"));
+            }
+            None => columns.push(column),
+        }
+    }
+    columns
+}
+
+fn column(index: usize, cell: &Spanned<String>, ignore: &[&str]) -> Result<CsvColumn, Fault> {
+    let text = cell.value.as_str();
+    if text.is_empty() {
+        return Err(Fault::new(cell.at, Wrong::Grid(Grid::NoHeading(index + 1))));
+    }
+    if ignore.contains(&text) {
+        return Ok(CsvColumn { name: cell.clone(), unit: None });
+    }
+    let end = text.find(char::is_whitespace).unwrap_or(text.len());
+    let rest = text[end..].trim_start();
+    let part = |from: usize, to: usize| Spanned::new(text[from..to].to_owned(), cell.inner(from..to));
+    let name = part(0, end);
+    if !is_name(&name.value) && !ignore.contains(&name.value.as_str()) {
+        let wrong = Grid::Heading(name.value.clone(), as_name(&name.value));
+        return Err(Fault::new(name.at, Wrong::Grid(wrong)));
+    }
+    let unit = (!rest.is_empty()).then(|| part(text.len() - rest.len(), text.len()));
+    Ok(CsvColumn { name, unit })
+}
+
+/// Returns the rows of a page, the heading first; lines without a character are passed over.
+fn records(page: &Page, faults: &mut Faults) -> Vec<Record> {
+    let start = if page.text.starts_with('\u{feff}') { '\u{feff}'.len_utf8() } else { 0 };
+    let text = &page.text[start..];
+    let mut reader = csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(text.as_bytes());
+    let mut records = Vec::new();
+    // Of a text that is UTF-8, read with rows of any length, no row is an error.
+    for record in reader.records().map_while(Result::ok) {
+        let from = record.position().map_or(0, |position| position.byte());
+        let from = start + usize::try_from(from).unwrap_or(usize::MAX);
+        records.push(placed(&page.text, from, &record, faults));
+    }
+    records
+}
+
+/// Returns a row with the place of each of its cells, found by reading along in the text.
+fn placed(text: &str, from: usize, record: &csv::StringRecord, faults: &mut Faults) -> Record {
+    let skipped = text.get(from..).unwrap_or_default();
+    let mut at = text.len() - skipped.trim_start_matches(['\r', '\n']).len();
+    let start = at;
+    let mut cells = Vec::new();
+    for (index, value) in record.iter().enumerate() {
+        if index > 0 {
+            at += 1; // the comma
+        }
+        let (content, end) = cell(text, at, faults);
+        cells.push(trimmed(value, content));
+        at = end;
+    }
+    Record { cells, at: Span::new(start, at) }
+}
+
+/// Returns the place of a cell's text and where the cell ends.
+fn cell(text: &str, start: usize, faults: &mut Faults) -> (Span, usize) {
+    let rest = text.get(start..).unwrap_or_default();
+    let ends = |c: char| matches!(c, ',' | '\r' | '\n');
+    let Some(quoted) = rest.strip_prefix('"') else {
+        let end = start + rest.find(ends).unwrap_or(rest.len());
+        return (Span::new(start, end), end);
+    };
+    let Some(length) = closing_quote(quoted) else {
+        faults.add(Fault::new(Span::new(start, start + 1), Wrong::Grid(Grid::OpenQuote)));
+        return (Span::new(start + 1, text.len()), text.len());
+    };
+    let close = start + 1 + length;
+    let after = &text[close + 1..];
+    let tail = after.find(ends).unwrap_or(after.len());
+    if tail > 0 {
+        faults.add(Fault::new(Span::new(close + 1, close + 1 + tail), Wrong::Grid(Grid::AfterQuote)));
+    }
+    (Span::new(start + 1, close), close + 1 + tail)
+}
+
+/// Returns where the quotes close; a quote written twice is one of the text.
+fn closing_quote(quoted: &str) -> Option<usize> {
+    let mut from = 0;
+    loop {
+        let at = from + quoted[from..].find('"')?;
+        if !quoted[at + 1..].starts_with('"') {
+            return Some(at);
+        }
+        from = at + 2;
+    }
+}
+
+/// Returns a cell without the blanks around it.
+fn trimmed(value: &str, at: Span) -> Spanned<String> {
+    let cell = Spanned::new(value.to_owned(), at);
+    let start = value.len() - value.trim_start().len();
+    let end = start + value.trim().len();
+    cell.part(start..end).unwrap_or(cell)
+}

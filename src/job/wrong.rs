@@ -1,0 +1,304 @@
+//! What can be wrong in a job, and the words for it.
+//!
+//! TOML slips, CSV files and files that cannot be read keep their own lists beside their code.
+
+use crate::fault::Wording;
+
+use super::{Grid, How, Syntax, Unread};
+
+/// What is wrong in a job or in a CSV file of it.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Wrong {
+    /// The text is not TOML.
+    Syntax(Syntax),
+    /// The rows of a CSV file.
+    Grid(Grid),
+    /// The file cannot be read at all.
+    Unread(Unread),
+    /// A key that means nothing where it stands.
+    UnknownKey {
+        /// The key as written.
+        found: String,
+        /// Where it stands.
+        place: Place,
+        /// The key that was probably meant.
+        near: Option<&'static str>,
+    },
+    /// A key that must be there is not.
+    Missing {
+        /// The key.
+        key: &'static str,
+        /// Where it belongs.
+        place: Place,
+    },
+    /// A value of another kind than its key takes.
+    Differs {
+        /// The key.
+        key: String,
+        /// What it takes.
+        takes: Takes,
+        /// What was written.
+        found: Found,
+    },
+    /// A text without a character.
+    Empty {
+        /// Its key.
+        key: String,
+    },
+    /// A number without an end.
+    NotFinite,
+    /// A date with a zone.
+    Zone,
+    /// A day or time that no calendar or clock has.
+    NoSuchDate,
+    /// A word that says no way of knowing.
+    NoHow {
+        /// The word.
+        found: String,
+        /// The way that was probably meant.
+        near: Option<How>,
+    },
+    /// A word that cannot name a sheet.
+    NotName {
+        /// The word.
+        found: String,
+        /// A name made of it.
+        fits: Option<String>,
+    },
+    /// Two sheets or two instruments of one name.
+    Twice {
+        /// What they are.
+        place: Place,
+        /// The name.
+        name: String,
+    },
+    /// An instrument that the job does not list.
+    NoInstrument {
+        /// The name.
+        found: String,
+        /// The one that was probably meant.
+        near: Option<String>,
+    },
+}
+
+/// A part of a job that has keys of its own.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Place {
+    /// The top of the file.
+    Job,
+    /// `[[instrument]]`.
+    Instrument,
+    /// `[[sheet]]`.
+    Sheet,
+    /// A value with what is known of it.
+    Entry,
+}
+
+impl Place {
+    /// Returns its name in a sentence.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Job => "a job",
+            Self::Instrument => "an instrument",
+            Self::Sheet => "a sheet of a job",
+            Self::Entry => "an entry",
+        }
+    }
+
+    /// Returns the keys that it may have.
+    pub const fn keys(self) -> &'static [&'static str] {
+        match self {
+            Self::Job => &["title", "on", "basis", "prepared_by", "ignore", "instrument", "sheet", "mark"],
+            Self::Instrument => &["name", "kind", "calibrated_until", "tolerance"],
+            Self::Sheet => &["use", "as", "given", "take", "schedule"],
+            Self::Entry => &["value", "how", "with", "who", "at", "anyway", "note", "by"],
+        }
+    }
+}
+
+/// What a key takes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Takes {
+    /// A text in quotes.
+    Text,
+    /// A list of texts.
+    Texts,
+    /// A date.
+    Day,
+    /// A date, with its time if it is known.
+    Moment,
+    /// A value, alone or with what is known of it.
+    Entry,
+    /// A value alone.
+    Value,
+    /// A name and an entry on each line.
+    Entries,
+    /// The rows of a schedule.
+    Rows,
+    /// Headings in double brackets, each with its keys below.
+    Headings,
+}
+
+impl Takes {
+    const fn words(self) -> &'static str {
+        match self {
+            Self::Text => "a text in quotes",
+            Self::Texts => "a list of texts, like [\"price\"]",
+            Self::Day => "a date, like 2026-11-25",
+            Self::Moment => "a date and time, like 2026-11-25T10:40:00",
+            Self::Entry => "a value, like \"18 Ah\" or { value = \"18 Ah\", how = \"nameplate\" }",
+            Self::Value => "a value, like \"18 Ah\"",
+            Self::Entries => "names with values",
+            Self::Rows => "a CSV file, rows, or a link",
+            Self::Headings => "headings",
+        }
+    }
+
+    fn cure(self, key: &str, found: Found) -> String {
+        match self {
+            Self::Text if found.is_bare() => "put it in quotes".into(),
+            Self::Day if found == Found::Moment => "leave out the time".into(),
+            Self::Day | Self::Moment if found == Found::Text => "write it without quotes".into(),
+            Self::Entries => format!("write {key}.NAME = \"VALUE\""),
+            Self::Rows => {
+                "write \"FILE.csv\", \"= SHEET.SCHEDULE\", or a list of { COLUMN = \"VALUE\" }".into()
+            }
+            Self::Headings => format!("write a line [[{key}]] for each, its keys below it"),
+            Self::Text | Self::Texts | Self::Day | Self::Moment | Self::Entry | Self::Value => String::new(),
+        }
+    }
+}
+
+/// What was written in place of what a key takes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Found {
+    /// A text in quotes.
+    Text,
+    /// A number.
+    Number,
+    /// `true` or `false`.
+    Flag,
+    /// A date.
+    Day,
+    /// A date with a time.
+    Moment,
+    /// A time alone.
+    Time,
+    /// A list.
+    List,
+    /// Keys with values.
+    Table,
+}
+
+impl Found {
+    const fn words(self) -> &'static str {
+        match self {
+            Self::Text => "a text",
+            Self::Number => "a number",
+            Self::Flag => "true or false",
+            Self::Day => "a date",
+            Self::Moment => "a date and time",
+            Self::Time => "a time without its day",
+            Self::List => "a list",
+            Self::Table => "keys with values",
+        }
+    }
+
+    const fn is_bare(self) -> bool {
+        matches!(self, Self::Number | Self::Flag | Self::Day | Self::Moment | Self::Time)
+    }
+}
+
+impl Wrong {
+    /// Returns what is wrong, what the place is, what to do.
+    pub fn wording(&self) -> Wording {
+        match self {
+            Self::Syntax(wrong) => wrong.wording(),
+            Self::Grid(wrong) => wrong.wording(),
+            Self::Unread(wrong) => wrong.wording(),
+            Self::UnknownKey { found, place, near } => unknown_key(found, *place, *near),
+            Self::Missing { key, place } => missing(key, *place),
+            Self::Differs { key, takes, found } => Wording::new(
+                format!("'{key}' takes {}", takes.words()),
+                found.words(),
+                takes.cure(key, *found),
+            ),
+            Self::Empty { key } => empty(key),
+            Self::NotFinite => Wording::new("a number without an end", "not finite", "write a plain number"),
+            Self::Zone => Wording::new(
+                "a date with a zone",
+                "",
+                "leave out what stands after the time: the site's clock has no zone",
+            ),
+            Self::NoSuchDate => {
+                Wording::new("no such date", "", "write it like 2026-11-25 or 2026-11-25T10:40:00")
+            }
+            Self::NoHow { found, near } => no_how(found, *near),
+            Self::NotName { found, fits } => not_name(found, fits.as_deref()),
+            Self::Twice { place, name } => twice(*place, name),
+            Self::NoInstrument { found, near } => Wording::new(
+                format!("no instrument '{found}' in this job"),
+                "",
+                near.as_ref().map_or_else(
+                    || format!("add [[instrument]] with name = \"{found}\" below it"),
+                    |near| format!("did you mean '{near}'?"),
+                ),
+            ),
+        }
+    }
+}
+
+fn unknown_key(found: &str, place: Place, near: Option<&str>) -> Wording {
+    let cure = near.map_or_else(
+        || format!("{} has {}", place.name(), place.keys().join(", ")),
+        |near| format!("did you mean '{near}'?"),
+    );
+    Wording::new(format!("no key '{found}' in {}", place.name()), "", cure)
+}
+
+fn missing(key: &str, place: Place) -> Wording {
+    let cure = match key {
+        "title" => "write title = \"SITE, PANEL\" at the top",
+        "basis" => "write basis = \"uk\" (or au, nz, us, or a .basis file beside the job) at the top",
+        "use" => "write use = \"SHEET\" below the heading; 'wattle sheets' lists them",
+        "value" => "write value = \"VALUE\"; \"?\" if it is open",
+        "name" => "write name = \"NAME\" below the heading",
+        _ => "",
+    };
+    Wording::new(format!("{} without '{key}'", place.name()), format!("no '{key}'"), cure)
+}
+
+fn empty(key: &str) -> Wording {
+    let cure = match key {
+        "title" | "basis" | "use" | "as" | "name" => "write something between the quotes",
+        "anyway" => "say why the value is taken, or leave 'anyway' out",
+        "how" | "with" | "tolerance" | "note" | "by" | "who" | "kind" | "prepared_by" => {
+            "leave it out if there is none"
+        }
+        _ => "write \"?\" if it is open",
+    };
+    Wording::new(format!("'{key}' is empty"), "", cure)
+}
+
+fn no_how(found: &str, near: Option<How>) -> Wording {
+    let cure = near.map_or_else(
+        || format!("write one of {}", How::ALL.map(How::word).join(", ")),
+        |near| format!("did you mean '{}'?", near.word()),
+    );
+    Wording::new(format!("'{found}' does not say how a value is known"), "", cure)
+}
+
+fn not_name(found: &str, fits: Option<&str>) -> Wording {
+    let rule = "write lower-case letters, digits and _, no digit first";
+    let cure = fits.map_or_else(|| rule.to_owned(), |fits| format!("{rule}: '{fits}'"));
+    Wording::new(format!("'{found}' is not a name"), "", cure)
+}
+
+fn twice(place: Place, name: &str) -> Wording {
+    let (what, cure) = match place {
+        Place::Sheet => ("sheets", "write as = \"OTHER_NAME\" below one of them"),
+        Place::Instrument => ("instruments", "give one of them another name"),
+        Place::Job | Place::Entry => ("parts", "give one of them another name"),
+    };
+    Wording::new(format!("two {what} named '{name}'"), "", cure)
+}

@@ -1,0 +1,141 @@
+//! Worked examples checked: every name is one of the sheet, every value of its kind.
+//!
+//! In: the sheet. Out: faults.
+//! Never: works an example (that is `wattle proof`).
+
+use super::Check;
+use super::wrong::Wrong;
+use crate::fault::{Fault, Span, Spanned, near};
+use crate::sheet::model::{Is, Line, Sheet, Work};
+use crate::sheet::statement::{Example, Expect, Literal, Setting};
+
+/// What a limit may be expected to be.
+pub const VERDICTS: &[&str] = &["pass", "fail", "waiting", "unsure", "unworkable", "advice", "not_needed"];
+
+impl Check<'_> {
+    pub(super) fn examples(&mut self, sheet: &Sheet) {
+        for example in &sheet.examples {
+            self.example(sheet, example);
+        }
+    }
+
+    fn example(&mut self, sheet: &Sheet, example: &Example) {
+        let entered = |line: &Line| matches!(line.work, Work::Given { .. });
+        let adopted = |line: &Line| matches!(line.work, Work::Take { .. });
+        for setting in &example.given {
+            self.setting(sheet, None, setting, "a given of this sheet", entered);
+        }
+        for setting in &example.take {
+            self.setting(sheet, None, setting, "a take of this sheet", adopted);
+        }
+        for (schedule, cells) in &example.rows {
+            match sheet.known_schedule(&schedule.value) {
+                Some(n) => {
+                    for cell in cells {
+                        self.setting(sheet, Some(n), cell, "a given of this schedule", entered);
+                    }
+                }
+                None => {
+                    let known = sheet.schedules.iter().map(|s| s.name.value.as_str());
+                    let near = near(&schedule.value, known).map(str::to_owned);
+                    let wrong = Wrong::UnknownSchedule { found: schedule.value.clone(), near };
+                    self.faults.add(Fault::new(schedule.at, wrong));
+                }
+            }
+        }
+        for expect in &example.expect {
+            self.expect(sheet, expect);
+        }
+    }
+
+    fn setting(
+        &mut self,
+        sheet: &Sheet,
+        schedule: Option<usize>,
+        (name, value): &Setting,
+        what: &'static str,
+        fits: impl Fn(&Line) -> bool,
+    ) {
+        let Some(line) = self.line_named(sheet, schedule, &name.value, name.at) else { return };
+        if fits(line) {
+            self.kind(line, value);
+        } else {
+            self.faults.add(Fault::new(name.at, Wrong::NotGiven { name: name.value.clone(), what }));
+        }
+    }
+
+    fn line_named<'s>(
+        &mut self,
+        sheet: &'s Sheet,
+        schedule: Option<usize>,
+        name: &str,
+        at: Span,
+    ) -> Option<&'s Line> {
+        let found = sheet.lines.iter().find(|line| line.schedule == schedule && line.name.value == name);
+        if found.is_none() {
+            let known = sheet.lines.iter().filter(|l| l.schedule == schedule).map(|l| l.name.value.as_str());
+            let near = near(name, known).map(str::to_owned);
+            let found = name.to_owned();
+            let wrong = match schedule {
+                Some(n) => Wrong::UnknownColumn { of: sheet.schedules[n].name.value.clone(), found, near },
+                None => Wrong::UnknownName { found, near, unit: false },
+            };
+            self.faults.add(Fault::new(at, wrong));
+        }
+        found
+    }
+
+    fn expect(&mut self, sheet: &Sheet, expect: &Expect) {
+        let at = expect.path.at;
+        let (schedule, name) = match expect.path.value.0.as_slice() {
+            [name] => (None, name),
+            [schedule, _, name] if sheet.known_schedule(schedule).is_some() => {
+                (sheet.known_schedule(schedule), name)
+            }
+            _ => {
+                let what = "a line, or SCHEDULE.ROW.NAME";
+                self.faults
+                    .add(Fault::new(at, Wrong::NotGiven { name: expect.path.value.to_string(), what }));
+                return;
+            }
+        };
+        let Some(line) = self.line_named(sheet, schedule, name, at) else { return };
+        match (&line.work, &expect.value.value) {
+            (Work::Limit { .. }, Literal::Text(word)) if VERDICTS.contains(&word.as_str()) => {}
+            (Work::Limit { .. }, literal) => {
+                let value = match literal {
+                    Literal::Text(word) => word.clone(),
+                    Literal::Quantity(_) | Literal::Date(_) | Literal::Flag(_) => "this".to_owned(),
+                };
+                let known = VERDICTS.iter().map(|word| (*word).to_owned()).collect();
+                self.faults.add(Fault::new(expect.value.at, Wrong::NotAChoice { value, known }));
+            }
+            _ => self.kind(line, &expect.value),
+        }
+    }
+
+    fn kind(&mut self, line: &Line, value: &Spanned<Literal>) {
+        let found = literal_is(&value.value);
+        if !found.agrees(line.is) {
+            let what = format!("the value of '{}'", line.name.value);
+            let wanted = match line.is {
+                Is::Quantity(_) | Is::Unknown => "a quantity of the line's kind",
+                Is::Point => "a temperature",
+                Is::Flag => "yes or no",
+                Is::Date => "a date",
+                Is::Text => "a text",
+            };
+            self.faults.add(Fault::new(value.at, Wrong::Wanted { what, wanted, found }));
+        }
+    }
+}
+
+/// Returns the kind of a value as written.
+pub fn literal_is(literal: &Literal) -> Is {
+    match literal {
+        Literal::Quantity(quantity) => Is::of(&quantity.unit),
+        Literal::Text(_) => Is::Text,
+        Literal::Date(_) => Is::Date,
+        Literal::Flag(_) => Is::Flag,
+    }
+}

@@ -1,0 +1,201 @@
+//! The lines of a sheet settled, one by one.
+//!
+//! In: the draft's lines and the names in reach. Out: checked lines, columns from tables included.
+//! Never: stops at the first fault.
+
+use super::Check;
+use super::scope::{SheetScope, cell_is, is_of};
+use super::settle::{Found, Scope, settle, settle_condition, settle_text};
+use super::wrong::Wrong;
+use crate::fault::{Fault, Spanned, near};
+use crate::sheet::formula::Formula;
+use crate::sheet::model::{Choices, Expr, ExprPart, Is, Line, SettledBranch, Source, Work};
+use crate::sheet::statement::{Body, Branch, Declared, LineDraft, OneOf};
+use crate::unit::Unit;
+
+impl Check<'_> {
+    pub(super) fn lines(&mut self, scope: &SheetScope<'_>) -> Vec<Line> {
+        let inside: Vec<SheetScope<'_>> =
+            (0..self.draft.schedules.len()).map(|schedule| scope.within(Some(schedule))).collect();
+        let draft = self.draft;
+        let mut lines: Vec<Line> = draft
+            .lines
+            .iter()
+            .map(|line| self.line(line, line.schedule.map_or(scope, |schedule| &inside[schedule])))
+            .collect();
+        self.schedule_conditions(scope, &mut lines);
+        for (schedule, table, column) in scope.implied() {
+            lines.extend(self.implied_line(schedule, table, column, scope));
+        }
+        lines
+    }
+
+    fn line(&mut self, draft: &LineDraft, scope: &SheetScope<'_>) -> Line {
+        let is = is_of(&draft.is);
+        let unit = match &draft.is {
+            Declared::Unit(unit) => unit.clone(),
+            Declared::Flag | Declared::Date | Declared::Text | Declared::Unknown => Unit::plain(),
+        };
+        let when = draft.when.as_ref().map(|when| settle_condition(when, scope, &mut self.faults));
+        let work = self.work(draft, is, &unit, scope);
+        let source = self.source(draft.by.as_ref());
+        Line {
+            name: draft.name.clone(),
+            label: draft.label.clone(),
+            is,
+            unit,
+            work,
+            source,
+            when,
+            when_formula: draft.when.clone(),
+            note: draft.note.clone(),
+            schedule: draft.schedule,
+        }
+    }
+
+    fn work(&mut self, draft: &LineDraft, is: Is, unit: &Unit, scope: &SheetScope<'_>) -> Work {
+        match &draft.body {
+            Body::Given { default, within, tolerance, one_of } => Work::Given {
+                default: default.as_ref().map(|default| default.value.clone()),
+                within: within.clone(),
+                tolerance: *tolerance,
+                one_of: one_of.as_ref().and_then(|one_of| self.choices(one_of, is, scope)),
+            },
+            Body::Take { value, from_basis } => {
+                if *from_basis {
+                    self.fetched(&draft.name, is);
+                }
+                Work::Take { value: value.as_ref().map(|value| value.value.clone()) }
+            }
+            Body::Find(branches) => {
+                Work::Find(branches.iter().map(|branch| self.branch(branch, is, unit, scope)).collect())
+            }
+            Body::Limit { must, that, remedy } => {
+                let remedy = remedy.as_ref().map(|remedy| settle_text(remedy, scope, &mut self.faults));
+                match that {
+                    Some(that) => {
+                        let expr = settle_condition(that, scope, &mut self.faults);
+                        Work::Limit { must: *must, that: expr, formula: that.clone(), remedy }
+                    }
+                    None => Work::Limit { must: *must, that: broken(draft), formula: missing(draft), remedy },
+                }
+            }
+        }
+    }
+
+    fn branch(&mut self, branch: &Branch, is: Is, unit: &Unit, scope: &SheetScope<'_>) -> SettledBranch {
+        let expr = settle(&branch.formula, scope, &mut self.faults);
+        if !expr.is.agrees(is) {
+            let wrong = Wrong::Formula { line: is, unit: unit.symbol().to_owned(), found: expr.is };
+            self.faults.add(Fault::new(expr.at, wrong));
+        }
+        let condition =
+            branch.condition.as_ref().map(|condition| settle_condition(condition, scope, &mut self.faults));
+        SettledBranch {
+            expr,
+            condition,
+            formula: branch.formula.clone(),
+            where_formula: branch.condition.clone(),
+        }
+    }
+
+    fn choices(&mut self, one_of: &OneOf, is: Is, scope: &SheetScope<'_>) -> Option<Choices> {
+        match one_of {
+            OneOf::Values(values) => Some(Choices::Values(values.iter().map(|v| v.value.clone()).collect())),
+            OneOf::Column(path) => match scope.find(&path.value) {
+                Ok(Found::Cell { table, column, is: found }) => {
+                    if !found.agrees(is) {
+                        let what = "this column".to_owned();
+                        let wanted =
+                            if is == Is::Text { "a column of texts" } else { "a column of the line's kind" };
+                        self.faults.add(Fault::new(path.at, Wrong::Wanted { what, wanted, found }));
+                    }
+                    Some(Choices::Column { table, column })
+                }
+                Ok(_) => {
+                    self.faults.add(Fault::new(path.at, Wrong::TableWanted { form: "one of table.column" }));
+                    None
+                }
+                Err(wrong) => {
+                    self.faults.add(Fault::new(path.at, wrong));
+                    None
+                }
+            },
+        }
+    }
+
+    /// A figure that comes from the basis must be there, in the same kind, or be one it is without.
+    fn fetched(&mut self, name: &Spanned<String>, is: Is) {
+        let Some(basis) = self.setting.basis else { return };
+        if basis.without(&name.value).is_some() {
+            return;
+        }
+        match basis.figure(&name.value) {
+            Some(figure) if figure.is.agrees(is) => {}
+            Some(figure) => {
+                let wrong = Wrong::BasisKind { name: name.value.clone(), basis: figure.is, sheet: is };
+                self.faults.add(Fault::new(name.at, wrong));
+            }
+            None => {
+                let near = near(&name.value, basis.figure_names()).map(str::to_owned);
+                let wrong = Wrong::NotInBasis { name: name.value.clone(), what: "figure", near };
+                self.faults.add(Fault::new(name.at, wrong));
+            }
+        }
+    }
+
+    /// The `when` of a schedule holds for each of its columns that has none of its own.
+    fn schedule_conditions(&mut self, scope: &SheetScope<'_>, lines: &mut [Line]) {
+        for (n, schedule) in self.draft.schedules.iter().enumerate() {
+            let Some(formula) = &schedule.when else { continue };
+            let when = settle_condition(formula, scope, &mut self.faults);
+            for line in lines.iter_mut().filter(|line| line.schedule == Some(n)) {
+                line.when = Some(match line.when.take() {
+                    None => when.clone(),
+                    Some(own) => Expr {
+                        at: own.at,
+                        is: Is::Flag,
+                        part: ExprPart::Binary(crate::sheet::token::Op::And, when.clone().into(), own.into()),
+                    },
+                });
+                line.when_formula.get_or_insert_with(|| formula.clone());
+            }
+        }
+    }
+
+    /// The column that a schedule has from a table, unless it has one of that name itself.
+    fn implied_line(
+        &self,
+        schedule: usize,
+        table: usize,
+        column: usize,
+        scope: &SheetScope<'_>,
+    ) -> Option<Line> {
+        let draft = &self.draft.schedules[schedule];
+        let found = scope.table(table)?;
+        let cell = &found.columns[column];
+        let unit = cell.unit.clone().unwrap_or_else(Unit::plain);
+        Some(Line {
+            name: Spanned::new(cell.name.clone(), draft.name.at),
+            label: cell.label.clone().unwrap_or_else(|| cell.name.clone()),
+            is: cell_is(cell.unit.as_ref()),
+            unit,
+            work: Work::Cell { table, column },
+            source: cell.cite.clone().map(Source::Document),
+            when: None,
+            when_formula: None,
+            note: None,
+            schedule: Some(schedule),
+        })
+    }
+}
+
+/// A condition that could not be read; a fault says why.
+fn broken(draft: &LineDraft) -> Expr {
+    Expr { part: ExprPart::Broken, at: draft.name.at, is: Is::Flag }
+}
+
+fn missing(draft: &LineDraft) -> Formula {
+    let leaf = crate::sheet::token::Leaf::Flag(false);
+    Formula { part: crate::sheet::formula::Part::Leaf(leaf), at: draft.name.at, word: draft.name.at }
+}

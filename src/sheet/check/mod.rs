@@ -1,0 +1,265 @@
+//! A page checked: its statements become a [`Sheet`] that can never meet a unit error, an unknown name
+//! or a loop while it is in use.
+//!
+//! In: a draft, and a basis where one is known. Out: the sheet, or every fault of the page.
+//! Never: stops at the first fault; never works a value out.
+
+mod calls;
+mod examples;
+mod lines;
+mod order;
+mod scope;
+mod settle;
+mod wrong;
+
+use std::collections::HashMap;
+use std::sync::Arc;
+
+use crate::cite::Cite;
+use crate::fault::{Fault, Faults, Page, Spanned, near};
+use crate::sheet::basis::Basis;
+use crate::sheet::model::{Chart, Rows, Schedule, Sheet, Source, TableUse};
+use crate::sheet::statement::{By, Draft, SourceDraft};
+use crate::table::Table;
+
+pub use examples::{VERDICTS, literal_is};
+pub use order::loops;
+pub(in crate::sheet) use scope::is_of;
+pub use settle::{Found, Scope, settle, settle_condition, settle_text};
+pub use wrong::Wrong;
+
+use scope::SheetScope;
+
+/// What a sheet is checked against.
+pub struct Setting<'a> {
+    /// The job's basis; without one, what comes from the basis fits anything.
+    pub basis: Option<&'a Basis>,
+    /// Finds a table by its file's name, or says why not.
+    pub tables: &'a dyn Fn(&str) -> Result<Arc<Table>, String>,
+}
+
+/// Checks a draft.
+///
+/// # Errors
+/// All faults of the page, those of reading it (`faults`) included.
+pub fn check(
+    page: &Arc<Page>,
+    draft: &Draft,
+    faults: Faults,
+    setting: &Setting<'_>,
+) -> Result<Sheet, Vec<Fault>> {
+    let mut check = Check { draft, setting, faults, sources: HashMap::new() };
+    check.sources = sources(&draft.sources, &mut check.faults);
+    check.unique_names();
+    let tables = check.tables();
+    let from = check.schedule_tables(&tables);
+    let scope = SheetScope::new(draft, &tables, &from, setting.basis.is_none());
+    let lines = check.lines(&scope);
+    let schedules = draft
+        .schedules
+        .iter()
+        .enumerate()
+        .map(|(n, schedule)| Schedule {
+            name: schedule.name.clone(),
+            label: schedule.label.clone(),
+            from: from[n],
+            may_be_empty: schedule.may_be_empty,
+            columns: (0..lines.len()).filter(|&line| lines[line].schedule == Some(n)).collect(),
+            note: schedule.note.clone(),
+        })
+        .collect();
+    let charts = check.charts(&scope);
+    let mut example_sources = Vec::new();
+    for example in &draft.examples {
+        example_sources.extend(check.source_of_example(example.by.as_ref()));
+    }
+    let sheet = Sheet {
+        page: Arc::clone(page),
+        title: draft.title.as_ref().map_or_else(String::new, |title| title.value.clone()),
+        revision: draft.revision.unwrap_or(1),
+        about: draft.about.clone().unwrap_or_default(),
+        cautions: draft.cautions.clone(),
+        lines,
+        schedules,
+        tables,
+        charts,
+        examples: draft.examples.clone(),
+        example_sources,
+    };
+    order::check(&sheet, &mut check.faults);
+    check.examples(&sheet);
+    check.faults.or(sheet)
+}
+
+/// Returns the documents by the word that lines cite.
+pub(super) fn sources(drafts: &[SourceDraft], faults: &mut Faults) -> HashMap<String, String> {
+    let mut sources = HashMap::from([("practice".to_owned(), Cite::PRACTICE.to_owned())]);
+    for source in drafts {
+        let name = source.id.value.clone();
+        if sources.insert(name.clone(), source.document.clone()).is_some() {
+            faults.add(Fault::new(source.id.at, Wrong::Twice { name }));
+        }
+    }
+    sources
+}
+
+/// Returns what a `by` cites, by a page's own sources.
+pub(super) fn cite(by: &By, sources: &HashMap<String, String>) -> Result<Cite, Fault> {
+    let id = &by.source.value;
+    let Some(document) = sources.get(id) else {
+        let near = near(id, sources.keys().map(String::as_str)).map(str::to_owned);
+        return Err(Fault::new(by.source.at, Wrong::UnknownSource { found: id.clone(), near }));
+    };
+    Ok(Cite { document: document.clone(), clause: by.clause.clone(), unverified: by.unverified })
+}
+
+struct Check<'a> {
+    draft: &'a Draft,
+    setting: &'a Setting<'a>,
+    faults: Faults,
+    sources: HashMap<String, String>,
+}
+
+impl Check<'_> {
+    /// A name outside schedules is given once; a column's is given once and not outside.
+    fn unique_names(&mut self) {
+        let draft = self.draft;
+        let mut outside: HashMap<&str, &Spanned<String>> = HashMap::new();
+        let lines = draft.lines.iter().filter(|line| line.schedule.is_none()).map(|line| &line.name);
+        let rest = draft.schedules.iter().map(|s| &s.name).chain(draft.tables.iter().map(|t| &t.name));
+        for name in lines.chain(rest).chain(draft.charts.iter().map(|c| &c.name)) {
+            if let Some(first) = outside.insert(&name.value, name) {
+                self.twice(first, name);
+            }
+        }
+        let mut columns: HashMap<(usize, &str), &Spanned<String>> = HashMap::new();
+        for line in &draft.lines {
+            let (Some(schedule), name) = (line.schedule, &line.name) else { continue };
+            if let Some(first) = columns.insert((schedule, &name.value), name) {
+                self.twice(first, name);
+            }
+            if let Some(first) = outside.get(name.value.as_str()) {
+                let wrong = Wrong::ColumnNamedAsLine { name: name.value.clone() };
+                self.faults.add(Fault::new(name.at, wrong).with_also(first.at, "the line outside"));
+            }
+        }
+    }
+
+    fn twice(&mut self, first: &Spanned<String>, second: &Spanned<String>) {
+        let (first, second) = if first.at < second.at { (first, second) } else { (second, first) };
+        let fault = Fault::new(second.at, Wrong::Twice { name: second.value.clone() });
+        self.faults.add(fault.with_also(first.at, "first named here"));
+    }
+
+    /// Fetches the tables, from files or from the basis.
+    fn tables(&mut self) -> Vec<TableUse> {
+        let mut tables = Vec::new();
+        for draft in &self.draft.tables {
+            let name = &draft.name;
+            let mut made =
+                TableUse { name: name.clone(), from_basis: draft.file.is_none(), table: None, without: None };
+            match (&draft.file, self.setting.basis) {
+                (Some(file), _) => match (self.setting.tables)(&file.value) {
+                    Ok(table) => made.table = Some(table),
+                    Err(why) => {
+                        self.faults
+                            .add(Fault::new(file.at, Wrong::NoTableFile { name: file.value.clone(), why }));
+                    }
+                },
+                (None, None) => {}
+                (None, Some(basis)) => {
+                    made.table = basis.table(&name.value).cloned();
+                    made.without = basis.without(&name.value).map(str::to_owned);
+                    if made.table.is_none() && made.without.is_none() {
+                        let near = near(&name.value, basis.table_names()).map(str::to_owned);
+                        let wrong = Wrong::NotInBasis { name: name.value.clone(), what: "table", near };
+                        self.faults.add(Fault::new(name.at, wrong));
+                    }
+                }
+            }
+            tables.push(made);
+        }
+        tables
+    }
+
+    /// Returns the table behind each schedule that has one.
+    fn schedule_tables(&mut self, tables: &[TableUse]) -> Vec<Option<usize>> {
+        let mut from = Vec::new();
+        for schedule in &self.draft.schedules {
+            from.push(schedule.from.as_ref().and_then(|name| {
+                let place = tables.iter().position(|table| table.name.value == name.value);
+                if place.is_none() {
+                    let near =
+                        near(&name.value, tables.iter().map(|t| t.name.value.as_str())).map(str::to_owned);
+                    self.faults
+                        .add(Fault::new(name.at, Wrong::UnknownTable { found: name.value.clone(), near }));
+                }
+                place
+            }));
+        }
+        from
+    }
+
+    fn charts(&mut self, scope: &SheetScope<'_>) -> Vec<Chart> {
+        let mut charts = Vec::new();
+        for draft in &self.draft.charts {
+            let mut column = |path: &Option<Spanned<crate::sheet::token::Path>>| {
+                let path = path.as_ref()?;
+                match scope.find(&path.value) {
+                    Ok(Found::Column { rows: Rows::Schedule(None, schedule), line, .. }) => {
+                        Some((schedule, line.line))
+                    }
+                    Ok(_) => {
+                        self.faults.add(Fault::new(path.at, Wrong::ChartColumns));
+                        None
+                    }
+                    Err(wrong) => {
+                        self.faults.add(Fault::new(path.at, wrong));
+                        None
+                    }
+                }
+            };
+            let (across, up) = (column(&draft.across), column(&draft.up));
+            let lines = draft.lines.iter().map(|line| settle(line, scope, &mut self.faults)).collect();
+            let (Some((left, across)), Some((right, up))) = (across, up) else { continue };
+            if left != right {
+                self.faults.add(Fault::new(draft.name.at, Wrong::ChartColumns));
+            }
+            charts.push(Chart { name: draft.name.clone(), label: draft.label.clone(), across, up, lines });
+        }
+        charts
+    }
+
+    /// Returns what a line cites.
+    fn source(&mut self, by: Option<&By>) -> Option<Source> {
+        let by = by?;
+        if by.from_basis {
+            let name = &by.source.value;
+            if let Some(basis) = self.setting.basis
+                && basis.cite(name).is_none()
+                && basis.without(name).is_none()
+            {
+                let wrong = if basis.figure(name).is_some() {
+                    Wrong::NoCitation { name: name.clone() }
+                } else {
+                    let near = near(name, basis.cite_names()).map(str::to_owned);
+                    Wrong::NotInBasis { name: name.clone(), what: "citation", near }
+                };
+                self.faults.add(Fault::new(by.source.at, wrong));
+            }
+            return Some(Source::Basis(name.clone()));
+        }
+        let made = cite(by, &self.sources);
+        self.faults.keep(made).map(Source::Document)
+    }
+
+    fn source_of_example(&mut self, by: Option<&By>) -> Option<Cite> {
+        let by = by?;
+        if by.source.value == "hand" && !self.sources.contains_key("hand") {
+            let document = "worked by hand".to_owned();
+            return Some(Cite { document, clause: by.clause.clone(), unverified: by.unverified });
+        }
+        let made = cite(by, &self.sources);
+        self.faults.keep(made)
+    }
+}

@@ -1,0 +1,138 @@
+//! The order of working: no line may rest on itself.
+//!
+//! In: settled lines. Out: a fault for every loop, named link by link.
+//! Never: follows a chain of lines by recursion: a sheet may have a hundred thousand of them.
+
+use super::wrong::Wrong;
+use crate::fault::{Fault, Faults};
+use crate::sheet::model::{Expr, ExprPart, Line, Sheet, TextPart, Work};
+
+/// Tells every loop of a sheet.
+pub(super) fn check(sheet: &Sheet, faults: &mut Faults) {
+    let needs: Vec<Vec<usize>> = sheet.lines.iter().map(|line| needs_of(line, sheet.lines.len())).collect();
+    for names in loops(&needs) {
+        // The loop is told from its first line in the text, each further link where it is written.
+        let first =
+            names.iter().enumerate().min_by_key(|(_, n)| sheet.lines[**n].name.at).map_or(0, |(at, _)| at);
+        let mut turned: Vec<usize> = names.iter().cycle().skip(first).take(names.len()).copied().collect();
+        turned.push(turned[0]);
+        let words = turned.iter().map(|&n| sheet.lines[n].name.value.clone()).collect();
+        let mut fault = Fault::new(sheet.lines[turned[0]].name.at, Wrong::Loop { names: words });
+        for pair in turned.windows(2).skip(1) {
+            let next = &sheet.lines[pair[1]].name.value;
+            fault = fault.with_also(sheet.lines[pair[0]].name.at, format!("needs {next}"));
+        }
+        faults.add(fault);
+    }
+}
+
+/// Returns one loop of each knot of lines, each as the lines in the order in which they need each other.
+pub fn loops(needs: &[Vec<usize>]) -> Vec<Vec<usize>> {
+    #[derive(Clone, Copy, PartialEq)]
+    enum Seen {
+        Not,
+        OnPath,
+        Done,
+    }
+    let mut seen = vec![Seen::Not; needs.len()];
+    let mut found = Vec::new();
+    for start in 0..needs.len() {
+        if seen[start] != Seen::Not {
+            continue;
+        }
+        let mut path = vec![(start, 0)];
+        seen[start] = Seen::OnPath;
+        while let Some((line, next)) = path.last_mut() {
+            let Some(&need) = needs[*line].get(*next) else {
+                seen[*line] = Seen::Done;
+                path.pop();
+                continue;
+            };
+            *next += 1;
+            match seen[need] {
+                Seen::Not => {
+                    seen[need] = Seen::OnPath;
+                    path.push((need, 0));
+                }
+                Seen::OnPath => {
+                    let from = path.iter().position(|(line, _)| *line == need).unwrap_or(0);
+                    found.push(path[from..].iter().map(|(line, _)| *line).collect());
+                }
+                Seen::Done => {}
+            }
+        }
+    }
+    found
+}
+
+/// Returns the lines of the same sheet that a line rests on, each once.
+fn needs_of(line: &Line, count: usize) -> Vec<usize> {
+    let mut needs = Vec::new();
+    let mut visit = |expr: &Expr| each_line(expr, &mut |n| needs.push(n));
+    line.when.iter().for_each(&mut visit);
+    match &line.work {
+        Work::Find(branches) => {
+            for branch in branches {
+                branch.condition.iter().for_each(&mut visit);
+                visit(&branch.expr);
+            }
+        }
+        Work::Limit { that, .. } => visit(that),
+        Work::Given { .. } | Work::Take { .. } | Work::Cell { .. } => {}
+    }
+    needs.retain(|n| *n < count);
+    needs.sort_unstable();
+    needs.dedup();
+    needs
+}
+
+/// Calls `visit` with every line of the same sheet that an expression names.
+fn each_line(expr: &Expr, visit: &mut dyn FnMut(usize)) {
+    match &expr.part {
+        ExprPart::Line(line) if line.sheet.is_none() => visit(line.line),
+        ExprPart::Text(parts) => {
+            for part in parts {
+                if let TextPart::Value(expr) = part {
+                    each_line(expr, visit);
+                }
+            }
+        }
+        ExprPart::Negate(inner) | ExprPart::Not(inner) => each_line(inner, visit),
+        ExprPart::Binary(_, left, right) => {
+            each_line(left, visit);
+            each_line(right, visit);
+        }
+        ExprPart::OverRows { of, only, .. } => of.iter().chain(only).for_each(|expr| each_line(expr, visit)),
+        ExprPart::OfValues(_, values) => values.iter().for_each(|expr| each_line(expr, visit)),
+        ExprPart::InTable { keys, .. } => keys.iter().for_each(|(_, expr)| each_line(expr, visit)),
+        ExprPart::Line(_)
+        | ExprPart::Quantity(_)
+        | ExprPart::Date(_)
+        | ExprPart::Flag(_)
+        | ExprPart::Today
+        | ExprPart::Cell { .. }
+        | ExprPart::Broken => {}
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::loops;
+
+    #[test]
+    fn a_line_that_needs_itself_is_a_loop_of_one() {
+        assert_eq!(loops(&[vec![0]]), [[0]]);
+    }
+
+    #[test]
+    fn every_loop_is_found_and_a_chain_is_none() {
+        assert!(loops(&[vec![1], vec![2], vec![]]).is_empty());
+        assert_eq!(loops(&[vec![1], vec![0], vec![3], vec![4], vec![2]]), [vec![0, 1], vec![2, 3, 4]]);
+    }
+
+    #[test]
+    fn a_chain_of_a_hundred_thousand_lines_does_not_run_out_of_stack() {
+        let needs: Vec<Vec<usize>> = (0..100_000).map(|n| vec![(n + 1) % 100_000]).collect();
+        assert_eq!(loops(&needs).len(), 1);
+    }
+}

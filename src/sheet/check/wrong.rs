@@ -1,0 +1,274 @@
+//! What can be wrong with names, kinds and order.
+//!
+//! In: nothing. Out: the kinds of fault and their words.
+//! Never: finds a fault; the files beside it do.
+
+use crate::fault::{Wording, say};
+use crate::sheet::model::Is;
+use crate::sheet::token::Op;
+
+/// What is wrong with names, kinds or order.
+#[derive(Clone, Debug, PartialEq)]
+#[allow(missing_docs, reason = "each variant's words stand in `wording`")]
+pub enum Wrong {
+    UnknownName { found: String, near: Option<String>, unit: bool },
+    UnknownColumn { of: String, found: String, near: Option<String> },
+    ColumnAlone { name: String },
+    DottedInside { schedule: String, column: String },
+    ScheduleAlone { name: String },
+    LimitAsValue { name: String },
+    NotSameRows { rows: String, other: String },
+    NoRows { function: &'static str },
+    Differ { op: Op, left: Is, right: Is },
+    Wanted { what: String, wanted: &'static str, found: Is },
+    Formula { line: Is, unit: String, found: Is },
+    Arguments { form: &'static str, found: usize },
+    PowerKind,
+    PowerOf { dimension: Is },
+    RootOf { dimension: Is },
+    TooLargeDimension,
+    ExactText,
+    NotAChoice { value: String, known: Vec<String> },
+    TableWanted { form: &'static str },
+    NotColumnOf { table: String, found: String, near: Option<String> },
+    KeysDoNotRise { column: String },
+    Twice { name: String },
+    ColumnNamedAsLine { name: String },
+    Loop { names: Vec<String> },
+    UnknownSource { found: String, near: Option<String> },
+    UnknownTable { found: String, near: Option<String> },
+    UnknownSchedule { found: String, near: Option<String> },
+    NoTableFile { name: String, why: String },
+    NotInBasis { name: String, what: &'static str, near: Option<String> },
+    BasisKind { name: String, basis: Is, sheet: Is },
+    NoCitation { name: String },
+    NotGiven { name: String, what: &'static str },
+    ChartColumns,
+}
+
+impl Wrong {
+    /// Returns what is wrong, what the place is, what to do.
+    pub fn wording(&self) -> Wording {
+        self.of_name().or_else(|| self.of_kind()).or_else(|| self.of_page()).unwrap_or_default()
+    }
+
+    fn of_name(&self) -> Option<Wording> {
+        Some(match self {
+            Self::UnknownName { found, near, unit } => say(
+                format!("no line '{found}'"),
+                "not a line here",
+                match (near, unit) {
+                    (Some(near), _) => format!("did you mean '{near}'?"),
+                    (None, true) => "a unit stands only after a number".to_owned(),
+                    (None, false) => {
+                        "write a given, take or find of that name, or correct this one".to_owned()
+                    }
+                },
+            ),
+            Self::UnknownColumn { of, found, near } => say(
+                format!("'{of}' has no column '{found}'"),
+                "not a column",
+                suggest(near, "write one, or correct this one"),
+            ),
+            Self::ColumnAlone { name } => say(
+                format!("'{name}' is a column and has a value on every row"),
+                "many values",
+                format!("say which is meant: sum({name}), min({name}), first({name}, …)"),
+            ),
+            Self::DottedInside { schedule, column } => say(
+                format!("inside the schedule '{schedule}' its columns go by their bare names"),
+                "",
+                format!("write {column} for this row's value"),
+            ),
+            Self::ScheduleAlone { name } => say(
+                format!("'{name}' is rows, not a value"),
+                "",
+                format!("write {name}.column inside a function, or count({name})"),
+            ),
+            Self::LimitAsValue { name } => say(
+                format!("'{name}' is a limit, and a limit is not a value"),
+                "a limit",
+                "write its condition as a find with the unit 'flag', and use that in both",
+            ),
+            Self::Twice { name } => {
+                say(format!("a second '{name}'"), "named again here", "give one of them another name")
+            }
+            Self::ColumnNamedAsLine { name } => say(
+                format!("the column '{name}' has the name of a line outside"),
+                "reads two ways",
+                "give one of them another name",
+            ),
+            Self::Loop { names } => say(
+                format!("these lines go round in a loop: {}", names.join(" needs ")),
+                "the loop starts here",
+                "break it: work one of them out from something else",
+            ),
+            _ => return None,
+        })
+    }
+
+    fn of_kind(&self) -> Option<Wording> {
+        Some(match self {
+            Self::Differ { op, left, right } => differ(*op, *left, *right),
+            Self::Wanted { what, wanted, found } => say(
+                format!("{what} is {}, and {wanted} is due", found.name()),
+                found.name(),
+                format!("write {wanted}"),
+            ),
+            Self::Formula { line, unit, found } => formula_kind(*line, unit, *found),
+            Self::Arguments { form, found } => {
+                say(format!("{} here", values(*found)), "", format!("write {form}"))
+            }
+            Self::NoRows { function } => say(
+                format!("'{function}' works over rows, and here are none"),
+                "no column in it",
+                format!("write {function}(schedule.column)"),
+            ),
+            Self::NotSameRows { rows, other } => say(
+                format!("columns of '{rows}' and of '{other}' in one function"),
+                "other rows",
+                "a function works over the rows of one schedule or table",
+            ),
+            Self::PowerKind => say(
+                "the power of a quantity must be a number written out",
+                "",
+                "write a number, such as 2 or 0.5",
+            ),
+            Self::PowerOf { dimension } => say(
+                format!("this power of {} is no quantity", dimension.name()),
+                "",
+                "powers go in halves: 2, 0.5, -1",
+            ),
+            Self::RootOf { dimension } => say(
+                format!("the root of {} is no quantity", dimension.name()),
+                "",
+                "check what is under the root",
+            ),
+            Self::TooLargeDimension => {
+                say("the unit of this result is out of all measure", "", "check the powers")
+            }
+            Self::ExactText => say("texts are compared with == and != only", "", "write == or !="),
+            Self::NotAChoice { value, known } => say(
+                format!("'{value}' is none of the choices"),
+                "never so",
+                if known.len() > 12 {
+                    "write one of the choices as they are listed".to_owned()
+                } else {
+                    format!("choices are {}", known.join(", "))
+                },
+            ),
+            Self::TableWanted { form } => say("a table's column is due here", "", format!("write {form}")),
+            Self::NotColumnOf { table, found, near } => say(
+                format!("the table '{table}' has no column '{found}'"),
+                "not a column",
+                suggest(near, "correct the name"),
+            ),
+            Self::KeysDoNotRise { column } => say(
+                format!("the values of '{column}' do not rise"),
+                "",
+                "next_size and interpolate need a column whose values rise from row to row",
+            ),
+            _ => return None,
+        })
+    }
+
+    fn of_page(&self) -> Option<Wording> {
+        Some(match self {
+            Self::UnknownSource { found, near } => say(
+                format!("no source '{found}'"),
+                "not a source",
+                suggest(near, "write: source NAME \"document\", or cite practice"),
+            ),
+            Self::UnknownTable { found, near } => say(
+                format!("no table '{found}'"),
+                "not a table",
+                suggest(near, "write: table NAME \"file\", or: table NAME from basis"),
+            ),
+            Self::UnknownSchedule { found, near } => {
+                say(format!("no schedule '{found}'"), "not a schedule", suggest(near, "correct the name"))
+            }
+            Self::NoTableFile { name, why } => say(
+                format!("the table '{name}' could not be read: {why}"),
+                "",
+                "put the file beside this one, or correct its name",
+            ),
+            Self::NotInBasis { name, what, near } => say(
+                format!("the basis has no {what} '{name}'"),
+                "not in the basis",
+                suggest(near, "add it to the basis, or say there: without NAME \"reason\""),
+            ),
+            Self::BasisKind { name, basis, sheet } => say(
+                format!("'{name}' is {} in the basis and {} here", basis.name(), sheet.name()),
+                sheet.name(),
+                "make the two agree",
+            ),
+            Self::NoCitation { name } => say(
+                format!("the basis cites nothing for '{name}'"),
+                "",
+                "add to the basis: cite NAME, with a line 'by' under it",
+            ),
+            Self::NotGiven { name, what } => {
+                say(format!("'{name}' is not {what}"), "", format!("write the name of {what}"))
+            }
+            Self::ChartColumns => say(
+                "a chart's two columns belong to one schedule",
+                "",
+                "write: across schedule.name and up schedule.name",
+            ),
+            _ => return None,
+        })
+    }
+}
+
+fn suggest(near: &Option<String>, otherwise: &str) -> String {
+    near.as_ref().map_or_else(|| otherwise.to_owned(), |near| format!("did you mean '{near}'?"))
+}
+
+fn values(count: usize) -> String {
+    match count {
+        0 => "no value".to_owned(),
+        1 => "one value".to_owned(),
+        n => format!("{n} values"),
+    }
+}
+
+/// A mismatch names both sides, and says when one is the other's reciprocal.
+fn differ(op: Op, left: Is, right: Is) -> Wording {
+    let (l, r) = (left.name(), right.name());
+    let (title, cure) = match op {
+        Op::And | Op::Or => {
+            (format!("{l} {} {r}", op.word()), "both sides of 'and' and 'or' are yes or no".to_owned())
+        }
+        Op::Add => (format!("{l} plus {r}"), "both sides of + must be of one kind".to_owned()),
+        Op::Subtract => (format!("{l} minus {r}"), "both sides of - must be of one kind".to_owned()),
+        Op::Multiply | Op::Divide => (
+            format!("{l} {} {r}", if op == Op::Multiply { "times" } else { "divided by" }),
+            "only quantities are multiplied and divided".to_owned(),
+        ),
+        Op::Power => (format!("{l} to the power of {r}"), "a power is a plain number".to_owned()),
+        Op::Less | Op::AtMost | Op::More | Op::AtLeast | Op::Equal | Op::Differs => {
+            (format!("{l} compared with {r}"), "compare things of one kind".to_owned())
+        }
+    };
+    let cure = if reciprocal(left, right) {
+        format!("one is the other's reciprocal: is one upside down? {cure}")
+    } else {
+        cure
+    };
+    Wording::new(title, r, cure)
+}
+
+fn formula_kind(line: Is, unit: &str, found: Is) -> Wording {
+    let declared = if unit.is_empty() { line.name() } else { format!("'{unit}', {}", line.name()) };
+    let turned =
+        if reciprocal(line, found) { "one is the other's reciprocal: is it upside down? " } else { "" };
+    Wording::new(
+        format!("the formula gives {}, and the line is {declared}", found.name()),
+        found.name(),
+        format!("{turned}change the formula, or the unit of the line"),
+    )
+}
+
+fn reciprocal(left: Is, right: Is) -> bool {
+    matches!((left, right), (Is::Quantity(a), Is::Quantity(b)) if a.inverse() == b && a != b)
+}

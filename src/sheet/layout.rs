@@ -1,0 +1,171 @@
+//! The lines of a page as blocks: a statement and, indented under it, its details.
+//!
+//! In: the text of a sheet or a basis. Out: blocks with the characters of each, and every misplaced line.
+//! Never: reads what a line says, beyond its first word: `title`, `about` and `caution` are plain text.
+
+use crate::fault::{Fault, Span};
+use crate::sheet::wrong::Wrong;
+
+/// A line, or several while a bracket is open, and the blocks indented under it.
+#[derive(Debug, PartialEq)]
+pub(super) struct Block {
+    /// From the first character to the last, comments at its end not counted.
+    pub at: Span,
+    /// The blocks under it.
+    pub inner: Vec<Block>,
+}
+
+/// Statements whose text goes to the end of the line, comments and quotes included.
+const PLAIN: &[&str] = &["title", "about", "caution"];
+
+/// One physical line that is not blank.
+struct Line {
+    indent: usize,
+    at: Span,
+}
+
+/// Returns the blocks of a text and the faults of its indentation.
+pub(super) fn layout(text: &str) -> (Vec<Block>, Vec<Fault>) {
+    let mut faults = Vec::new();
+    let lines = logical_lines(text, &mut faults);
+    let mut at = 0;
+    let mut blocks = Vec::new();
+    while at < lines.len() {
+        if lines[at].indent > 0 {
+            faults.push(Fault::new(lines[at].at, Wrong::NotInColumnOne));
+        }
+        blocks.push(block(&lines, &mut at, &mut faults));
+    }
+    (blocks, faults)
+}
+
+/// Takes the line at `at` and all that stands under it.
+fn block(lines: &[Line], at: &mut usize, faults: &mut Vec<Fault>) -> Block {
+    let head = &lines[*at];
+    let mut made = Block { at: head.at, inner: Vec::new() };
+    *at += 1;
+    let mut column = None;
+    while let Some(line) = lines.get(*at).filter(|line| line.indent > head.indent) {
+        let expected = *column.get_or_insert(line.indent);
+        if line.indent != expected {
+            faults.push(Fault::new(line.at, Wrong::NotUnder));
+        }
+        made.inner.push(block(lines, at, faults));
+    }
+    made
+}
+
+/// Splits a text into lines without blanks and comments; a line goes on while a bracket is open.
+fn logical_lines(text: &str, faults: &mut Vec<Fault>) -> Vec<Line> {
+    let mut lines: Vec<Line> = Vec::new();
+    let mut start = 0;
+    let mut plain = false;
+    let mut depth = 0_usize;
+    for raw in text.split_inclusive('\n') {
+        let (begin, body) = (start, raw.trim_end_matches(['\n', '\r']));
+        start += raw.len();
+        let content = body.trim_start_matches([' ', '\t']);
+        let lead = body.len() - content.len();
+        if content.is_empty() {
+            continue;
+        }
+        let indent = body[..lead].chars().count();
+        let goes_on = depth > 0 && lines.last().is_some_and(|line| indent > line.indent);
+        if indent == 0 {
+            let first = content.split([' ', '\t']).next().unwrap_or(content);
+            plain = PLAIN.contains(&first);
+        }
+        let length = if plain { content.trim_end().len() } else { code_length(content) };
+        if length == 0 {
+            continue;
+        }
+        let at = Span::new(begin + lead, begin + lead + length);
+        if let Some(tab) = body[..lead].find('\t') {
+            faults.push(Fault::new(Span::new(begin + tab, begin + tab + 1), Wrong::Tab));
+        }
+        if !goes_on {
+            depth = 0;
+        }
+        if !plain {
+            depth = depth_after(&content[..length], depth);
+        }
+        match lines.last_mut() {
+            Some(line) if goes_on => line.at.end = at.end,
+            _ => lines.push(Line { indent, at }),
+        }
+    }
+    lines
+}
+
+/// Returns the length of a line without its comment and the blanks before that.
+fn code_length(content: &str) -> usize {
+    let mut quoted = false;
+    let end = content.find(|c| {
+        quoted ^= c == '"';
+        c == '#' && !quoted
+    });
+    content[..end.unwrap_or(content.len())].trim_end().len()
+}
+
+/// Returns how many brackets are open after a line.
+fn depth_after(content: &str, mut depth: usize) -> usize {
+    let mut quoted = false;
+    for c in content.chars() {
+        match c {
+            '"' => quoted = !quoted,
+            '(' if !quoted => depth += 1,
+            ')' if !quoted => depth = depth.saturating_sub(1),
+            _ => {}
+        }
+    }
+    depth
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn shown(text: &str) -> (Vec<String>, usize) {
+        fn walk(text: &str, blocks: &[Block], depth: usize, out: &mut Vec<String>) {
+            for block in blocks {
+                out.push(format!("{}{}", ">".repeat(depth), &text[block.at.range()]));
+                walk(text, &block.inner, depth + 1, out);
+            }
+        }
+        let (blocks, faults) = layout(text);
+        let mut out = Vec::new();
+        walk(text, &blocks, 0, &mut out);
+        (out, faults.len())
+    }
+
+    #[test]
+    fn details_stand_under_their_statement() {
+        let (lines, faults) = shown("a x # note\n  b\n    c\n  d\n\n# all comment\ne\n");
+        assert_eq!((lines, faults), (["a x", ">b", ">>c", ">d", "e"].map(str::to_owned).to_vec(), 0));
+    }
+
+    #[test]
+    fn a_hash_in_quotes_or_in_plain_text_is_no_comment() {
+        let (lines, _) = shown("title Panel #1\n  and #2\ngiven x ? text \"no. #\" # rest\n");
+        assert_eq!(lines, ["title Panel #1", ">and #2", "given x ? text \"no. #\""]);
+    }
+
+    #[test]
+    fn a_formula_goes_on_while_a_bracket_is_open() {
+        let (lines, _) = shown("find x\n  = max(a, # first\n     b)\n  by practice\n");
+        assert_eq!(lines, ["find x", ">= max(a, # first\n     b)", ">by practice"]);
+    }
+
+    #[test]
+    fn an_open_bracket_does_not_swallow_the_next_statement() {
+        let (lines, _) = shown("find x\n  = max(a,\nfind y\n  = 1\n");
+        assert_eq!(lines, ["find x", ">= max(a,", "find y", ">= 1"]);
+    }
+
+    #[test]
+    fn a_tab_and_a_ragged_block_are_told() {
+        assert_eq!(shown("a\n\tb\n").1, 1);
+        assert_eq!(shown("a\n    b\n  c\n").1, 1);
+        assert_eq!(shown("  a\n").1, 1);
+    }
+}

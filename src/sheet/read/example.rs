@@ -1,0 +1,111 @@
+//! `example`: a worked example with what goes in and what must come out.
+//!
+//! In: a cursor after the word, and the blocks under it. Out: an [`Example`] of the draft.
+//! Never: works it (that is `wattle proof`).
+
+use super::Reader;
+use crate::fault::{Fault, Spanned};
+use crate::sheet::layout::Block;
+use crate::sheet::scan::Scan;
+use crate::sheet::statement::{Example, Expect, Literal, Setting};
+use crate::sheet::wrong::Wrong;
+
+/// The details of an example.
+const DETAILS: &[&str] = &["basis", "on", "given", "take", "row", "expect"];
+
+impl<'a> Reader<'a> {
+    pub(super) fn example(&mut self, mut scan: Scan<'a>, block: &Block) -> Result<(), Fault> {
+        let (name, at) = scan.expect_quoted("the example's name, in quotes")?;
+        self.ends(&mut scan)?;
+        let mut example = Example {
+            name: Spanned::new(name, at),
+            basis: None,
+            on: None,
+            given: Vec::new(),
+            take: Vec::new(),
+            rows: Vec::new(),
+            expect: Vec::new(),
+            by: None,
+            note: None,
+        };
+        let common = self.details(block, "an example", DETAILS, |reader, word, scan| {
+            reader.of_example(&mut example, word, scan)
+        });
+        (example.by, example.note) = (common.by, common.note);
+        if example.by.is_none() {
+            let wrong = Wrong::DetailWanted {
+                of: "an example",
+                what: "by",
+                cure: "write under it: by SOURCE \"page\", or by hand",
+            };
+            self.faults.add(Fault::new(at, wrong));
+        }
+        if example.expect.is_empty() {
+            let wrong = Wrong::DetailWanted {
+                of: "an example",
+                what: "expect",
+                cure: "write under it: expect NAME = VALUE",
+            };
+            self.faults.add(Fault::new(at, wrong));
+        }
+        self.draft.examples.push(example);
+        Ok(())
+    }
+
+    fn of_example(&mut self, example: &mut Example, word: &str, scan: &mut Scan<'a>) -> Result<(), Fault> {
+        match word {
+            "basis" => {
+                let (name, at) = scan.expect_name("the name of a basis")?;
+                example.basis = Some(Spanned::new(name, at));
+            }
+            "on" => {
+                let value = self.literal(scan)?;
+                let Literal::Date(seconds) = value.value else {
+                    let found = self.text[value.at.range()].to_owned();
+                    return Err(Fault::new(value.at, Wrong::Expected { what: "a date", found }));
+                };
+                example.on = Some(seconds);
+            }
+            "given" => example.given.push(self.setting(scan)?),
+            "take" => example.take.push(self.setting(scan)?),
+            "row" => {
+                let (schedule, at) = scan.expect_name("the name of a schedule")?;
+                let mut cells = Vec::new();
+                while !scan.is_done() {
+                    cells.push(self.setting(scan)?);
+                    if scan.skip(",").is_none() {
+                        break;
+                    }
+                }
+                example.rows.push((Spanned::new(schedule, at), cells));
+            }
+            _ => example.expect.push(self.expect(scan)?),
+        }
+        Ok(())
+    }
+
+    fn setting(&mut self, scan: &mut Scan<'a>) -> Result<Setting, Fault> {
+        let (name, at) = scan.expect_name("the name of a line")?;
+        self.equals(scan)?;
+        Ok((Spanned::new(name, at), self.literal(scan)?))
+    }
+
+    fn equals(&self, scan: &mut Scan<'a>) -> Result<(), Fault> {
+        if scan.skip("=").is_some() {
+            return Ok(());
+        }
+        let at = scan.next_piece();
+        Err(Fault::new(at, Wrong::Expected { what: "'='", found: self.text[at.range()].to_owned() }))
+    }
+
+    fn expect(&mut self, scan: &mut Scan<'a>) -> Result<Expect, Fault> {
+        let (path, at) = scan.expect_path("the name of a line")?;
+        self.equals(scan)?;
+        let value = self.literal(scan)?;
+        let slack = match scan.skip("+-").or_else(|| scan.skip("\u{b1}")) {
+            Some(_) => Some(scan.expect_quantity()?.0),
+            None => None,
+        };
+        Ok(Expect { path: Spanned::new(path, at), value, slack })
+    }
+}

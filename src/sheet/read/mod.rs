@@ -1,0 +1,303 @@
+//! Statements read: a page's blocks become a [`Draft`], with every fault met on the way.
+//!
+//! In: the text of a sheet or a basis. Out: its statements as written, and all faults.
+//! Never: settles a name; a statement that cannot be read is left out and the next is read.
+
+mod detail;
+mod example;
+mod head;
+
+use crate::fault::{Fault, Faults, Page, Span, Spanned, near};
+use crate::sheet::function::is_taken;
+use crate::sheet::layout::{Block, layout};
+use crate::sheet::scan::Scan;
+use crate::sheet::statement::{
+    Body, ChartDraft, CiteDraft, Draft, ScheduleDraft, SourceDraft, TableDraft, WithoutDraft,
+};
+use crate::sheet::wrong::{STATEMENTS, Wrong};
+
+/// The statements of a basis.
+const OF_BASIS: &[&str] =
+    &["extends", "title", "revision", "about", "caution", "source", "take", "table", "cite", "without"];
+
+/// Which kind of page is read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PageKind {
+    /// A `.sheet` file.
+    Sheet,
+    /// A `.basis` file.
+    Basis,
+}
+
+/// Reads all statements of a page. The draft holds what could be read, also where there are faults.
+pub fn read(page: &Page, kind: PageKind) -> (Draft, Faults) {
+    let (blocks, faults) = layout(&page.text);
+    let mut reader = Reader { text: &page.text, kind, draft: Draft::default(), faults: Faults::default() };
+    reader.faults.extend(faults);
+    for block in &blocks {
+        if let Err(fault) = reader.statement(block) {
+            reader.faults.add(fault);
+        }
+    }
+    if reader.draft.title.is_none() {
+        reader.faults.add(Fault::new(Span::default(), Wrong::NoTitle));
+    }
+    (reader.draft, reader.faults)
+}
+
+struct Reader<'a> {
+    text: &'a str,
+    kind: PageKind,
+    draft: Draft,
+    faults: Faults,
+}
+
+impl<'a> Reader<'a> {
+    fn statement(&mut self, block: &Block) -> Result<(), Fault> {
+        let mut scan = Scan::new(self.text, block.at);
+        let word = scan.next_piece();
+        let found = &self.text[word.range()];
+        scan.go(word.end);
+        let known = if self.kind == PageKind::Basis { OF_BASIS } else { STATEMENTS };
+        if !known.contains(&found) {
+            let found = found.to_owned();
+            return Err(Fault::new(
+                word,
+                match self.kind {
+                    PageKind::Basis if STATEMENTS.contains(&found.as_str()) => Wrong::NotInBasis { found },
+                    PageKind::Basis | PageKind::Sheet => {
+                        let near = near(&found, known.iter().copied());
+                        Wrong::UnknownStatement { found, near }
+                    }
+                },
+            ));
+        }
+        match found {
+            "title" | "about" | "caution" => self.plain(found, word, block),
+            "revision" => self.revision(scan, block),
+            "source" => self.source(scan, block),
+            "extends" => self.extends(scan, block),
+            "table" => self.table(scan, block),
+            "chart" => self.chart(scan, block),
+            "schedule" => self.schedule(scan, block),
+            "cite" => self.cite(scan, block),
+            "without" => self.without(scan, block),
+            "example" => self.example(scan, block),
+            _ => self.line(found, scan, block, None),
+        }
+    }
+
+    /// `title`, `about`, `caution`: text to the end of the line, and of the lines under it.
+    fn plain(&mut self, word: &str, at: Span, block: &Block) -> Result<(), Fault> {
+        let mut text = self.text[at.end..block.at.end].trim().to_owned();
+        let mut under: Vec<&Block> = block.inner.iter().rev().collect();
+        while let Some(block) = under.pop() {
+            text = format!("{text} {}", &self.text[block.at.range()]).trim().to_owned();
+            under.extend(block.inner.iter().rev());
+        }
+        if text.is_empty() {
+            return Err(Fault::new(at, Wrong::EmptyText));
+        }
+        let draft = &mut self.draft;
+        let twice = match word {
+            "title" => draft.title.replace(Spanned::new(text, block.at)).is_some().then_some("title"),
+            "about" => draft.about.replace(text).is_some().then_some("about"),
+            _ => {
+                draft.cautions.push(text);
+                None
+            }
+        };
+        twice.map_or(Ok(()), |what| Err(Fault::new(at, Wrong::Twice { what })))
+    }
+
+    fn revision(&mut self, mut scan: Scan<'a>, block: &Block) -> Result<(), Fault> {
+        scan.skip_blank();
+        let at = Span::new(scan.at(), block.at.end);
+        let found = scan.rest().trim();
+        let revision = found.parse::<u32>().ok().filter(|revision| *revision > 0);
+        let Some(revision) = revision else {
+            return Err(Fault::new(at, Wrong::NotARevision { found: found.to_owned() }));
+        };
+        self.nothing_under(block, "a revision");
+        match self.draft.revision.replace(revision) {
+            Some(_) => Err(Fault::new(at, Wrong::Twice { what: "revision" })),
+            None => Ok(()),
+        }
+    }
+
+    fn source(&mut self, mut scan: Scan<'a>, block: &Block) -> Result<(), Fault> {
+        let (id, at) = scan.expect_name("a word for the source")?;
+        let (document, _) = scan.expect_quoted("the document, in quotes")?;
+        self.ends(&mut scan)?;
+        self.nothing_under(block, "a source");
+        self.draft.sources.push(SourceDraft { id: Spanned::new(id, at), document });
+        Ok(())
+    }
+
+    fn extends(&mut self, mut scan: Scan<'a>, block: &Block) -> Result<(), Fault> {
+        let (name, at) = scan.expect_name("the name of a basis")?;
+        self.ends(&mut scan)?;
+        self.nothing_under(block, "extends");
+        match self.draft.extends.replace(Spanned::new(name, at)) {
+            Some(_) => Err(Fault::new(at, Wrong::Twice { what: "extends" })),
+            None => Ok(()),
+        }
+    }
+
+    fn table(&mut self, mut scan: Scan<'a>, block: &Block) -> Result<(), Fault> {
+        let name = self.own_name(&mut scan, "a name for the table")?;
+        let file = if scan.skip_word("from").is_some() {
+            expect_word(&mut scan, "basis", "'basis'")?;
+            None
+        } else {
+            let (file, at) = scan.expect_quoted("the table's file, in quotes")?;
+            Some(Spanned::new(file, at))
+        };
+        self.ends(&mut scan)?;
+        self.details(block, "a table", &[], |_, _, _| Ok(()));
+        self.draft.tables.push(TableDraft { name, file });
+        Ok(())
+    }
+
+    fn chart(&mut self, mut scan: Scan<'a>, block: &Block) -> Result<(), Fault> {
+        let name = self.own_name(&mut scan, "a name for the chart")?;
+        let (label, _) = scan.expect_quoted("a label, in quotes")?;
+        self.ends(&mut scan)?;
+        let mut chart = ChartDraft { name, label, across: None, up: None, lines: Vec::new() };
+        self.details(block, "a chart", &["across", "up", "line"], |reader, word, scan| {
+            if word == "line" {
+                chart.lines.push(reader.formula(scan)?);
+                return Ok(());
+            }
+            let (path, at) = scan.expect_path("a column: schedule.name")?;
+            let place = if word == "up" { &mut chart.up } else { &mut chart.across };
+            if place.replace(Spanned::new(path, at)).is_some() {
+                return Err(Fault::new(at, Wrong::Twice { what: "column" }));
+            }
+            Ok(())
+        });
+        if chart.across.is_none() || chart.up.is_none() {
+            let what = if chart.across.is_none() { "across" } else { "up" };
+            let wrong = Wrong::DetailWanted {
+                of: "a chart",
+                what,
+                cure: "write: across schedule.name and up schedule.name",
+            };
+            return Err(Fault::new(chart.name.at, wrong));
+        }
+        self.draft.charts.push(chart);
+        Ok(())
+    }
+
+    fn schedule(&mut self, mut scan: Scan<'a>, block: &Block) -> Result<(), Fault> {
+        let name = self.own_name(&mut scan, "a name for the schedule")?;
+        let (label, _) = scan.expect_quoted("a label, in quotes")?;
+        let mut made = ScheduleDraft { name, label, from: None, may_be_empty: false, when: None, note: None };
+        if scan.skip_word("from").is_some() {
+            let (table, at) = scan.expect_name("the name of a table")?;
+            made.from = Some(Spanned::new(table, at));
+        }
+        if scan.skip_word("may").is_some() {
+            made.may_be_empty = may_be_empty(&mut scan)?;
+        }
+        self.ends(&mut scan)?;
+        let index = self.draft.schedules.len();
+        let (columns, details): (Vec<_>, Vec<_>) = block.inner.iter().partition(|inner| {
+            let first = Scan::new(self.text, inner.at).next_piece();
+            ["given", "find", "must", "should"].contains(&&self.text[first.range()])
+        });
+        let common = self.details_of(&details, "a schedule", &["may"], |_, _, scan| {
+            made.may_be_empty = may_be_empty(scan)?;
+            Ok(())
+        });
+        (made.when, made.note) = (common.when, common.note);
+        self.draft.schedules.push(made);
+        for column in columns {
+            let mut scan = Scan::new(self.text, column.at);
+            let word = scan.next_piece();
+            scan.go(word.end);
+            if let Err(fault) = self.line(&self.text[word.range()], scan, column, Some(index)) {
+                self.faults.add(fault);
+            }
+        }
+        Ok(())
+    }
+
+    fn cite(&mut self, mut scan: Scan<'a>, block: &Block) -> Result<(), Fault> {
+        let name = self.own_name(&mut scan, "a name for the citation")?;
+        self.ends(&mut scan)?;
+        let common = self.details(block, "a citation", &[], |_, _, _| Ok(()));
+        if common.by.is_none() {
+            let wrong = Wrong::DetailWanted {
+                of: "a citation",
+                what: "by",
+                cure: "write under it: by SOURCE \"clause\"",
+            };
+            return Err(Fault::new(name.at, wrong));
+        }
+        self.draft.cites.push(CiteDraft { name, by: common.by, note: common.note });
+        Ok(())
+    }
+
+    fn without(&mut self, mut scan: Scan<'a>, block: &Block) -> Result<(), Fault> {
+        let (name, at) = scan.expect_name("the name that this basis is without")?;
+        let (reason, _) = scan.expect_quoted("the reason, in quotes")?;
+        self.ends(&mut scan)?;
+        self.nothing_under(block, "without");
+        self.draft.withouts.push(WithoutDraft { name: Spanned::new(name, at), reason });
+        Ok(())
+    }
+
+    /// Takes a name that the page gives to something of its own.
+    fn own_name(&mut self, scan: &mut Scan<'a>, what: &'static str) -> Result<Spanned<String>, Fault> {
+        let (name, at) = scan.expect_name(what)?;
+        if is_taken(&name) {
+            self.faults.add(Fault::new(at, Wrong::TakenName { name: name.clone() }));
+        }
+        Ok(Spanned::new(name, at))
+    }
+
+    fn nothing_under(&mut self, block: &Block, of: &'static str) {
+        if let Some(first) = block.inner.first() {
+            self.faults.add(Fault::new(first.at, Wrong::NoDetailsHere { of }));
+        }
+    }
+
+    /// Makes sure that nothing is left of a line.
+    fn ends(&self, scan: &mut Scan<'a>) -> Result<(), Fault> {
+        if scan.is_done() {
+            return Ok(());
+        }
+        let at = scan.next_piece();
+        Err(Fault::new(at, Wrong::Trailing { found: self.text[at.range()].to_owned() }))
+    }
+
+    fn push_line(&mut self, line: crate::sheet::statement::LineDraft) {
+        let wanted = match &line.body {
+            Body::Limit { .. } if line.by.is_none() => Some("a limit"),
+            Body::Take { from_basis: false, .. } if line.by.is_none() => Some("a figure"),
+            Body::Given { .. } | Body::Take { .. } | Body::Find(_) | Body::Limit { .. } => None,
+        };
+        if let Some(of) = wanted {
+            let cure = "write under it: by SOURCE \"clause\", or by practice";
+            self.faults.add(Fault::new(line.name.at, Wrong::DetailWanted { of, what: "by", cure }));
+        }
+        self.draft.lines.push(line);
+    }
+}
+
+/// Takes one word, or says what is due.
+fn expect_word(scan: &mut Scan<'_>, word: &str, what: &'static str) -> Result<(), Fault> {
+    if scan.skip_word(word).is_some() {
+        return Ok(());
+    }
+    let found = scan.rest()[..scan.next_piece().end - scan.at()].to_owned();
+    Err(Fault::new(scan.next_piece(), Wrong::Expected { what, found }))
+}
+
+/// The rest of `may be empty`.
+fn may_be_empty(scan: &mut Scan<'_>) -> Result<bool, Fault> {
+    expect_word(scan, "be", "'be empty'")?;
+    expect_word(scan, "empty", "'empty'")?;
+    Ok(true)
+}

@@ -1,0 +1,107 @@
+//! A number with its unit, and how well it is known.
+//!
+//! In: text such as `185 mA ± 2 %`. Out: a quantity and its tolerance.
+//! Never: rounds: what is printed reads back as the same number and unit.
+
+use std::fmt::{self, Display, Formatter};
+
+use super::number::read_number;
+use super::tolerance::Tolerance;
+use super::unit::{Unit, unit_extent};
+use super::wrong::Wrong;
+use crate::fault::{Fault, Span};
+
+/// A number with its unit.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Quantity {
+    /// The number, in the unit.
+    pub number: f64,
+    /// The unit.
+    pub unit: Unit,
+}
+
+impl Quantity {
+    /// Returns the value in SI.
+    pub fn si(&self) -> f64 {
+        self.unit.to_si(self.number)
+    }
+
+    /// Returns an SI value in a unit.
+    pub fn from_si(si: f64, unit: &Unit) -> Self {
+        Self { number: unit.from_si(si), unit: unit.clone() }
+    }
+
+    /// Reads a quantity, a sign before it if there is one; the text is the quantity and nothing else.
+    ///
+    /// # Errors
+    /// What is wrong with it, with its place in the text.
+    pub fn read(text: &str) -> Result<Self, Fault> {
+        let (quantity, length) = Self::read_start(text)?;
+        let rest = text[length..].trim();
+        if rest.is_empty() {
+            return Ok(quantity);
+        }
+        let start = length + (text.len() - length - text[length..].trim_start().len());
+        let at = Span::new(start, start + rest.len());
+        Err(Fault::new(at, Wrong::Trailing { found: rest.to_owned() }))
+    }
+
+    /// Reads the quantity that starts a text; returns it and its length.
+    pub(super) fn read_start(text: &str) -> Result<(Self, usize), Fault> {
+        let lead = text.len() - text.trim_start().len();
+        let body = &text[lead..];
+        let sign = ["-", "\u{2212}", "+"].into_iter().find(|sign| body.starts_with(sign)).unwrap_or("");
+        let mut at = lead + sign.len();
+        at += text[at..].len() - text[at..].trim_start().len();
+        let (number, length) = read_number(&text[at..]).map_err(|fault| fault.shifted(at))?;
+        at += length;
+        let blank = text[at..].len() - text[at..].trim_start().len();
+        let extent = unit_extent(&text[at + blank..]);
+        let unit_at = at + blank;
+        let unit = Unit::read(&text[unit_at..unit_at + extent]).map_err(|fault| fault.shifted(unit_at))?;
+        let end = if extent == 0 { at } else { unit_at + extent };
+        let number = if matches!(sign, "" | "+") { number } else { -number };
+        Ok((Self { number, unit }, end))
+    }
+}
+
+impl Display for Quantity {
+    fn fmt(&self, f: &mut Formatter<'_>) -> fmt::Result {
+        let magnitude = self.number.abs();
+        let plain = magnitude == 0.0 || (1e-5..1e15).contains(&magnitude);
+        if plain {
+            write!(f, "{}", self.number)?
+        } else {
+            write!(f, "{:e}", self.number)?
+        }
+        if self.unit.is_plain() { Ok(()) } else { write!(f, " {}", self.unit.symbol()) }
+    }
+}
+
+/// A quantity as it was read somewhere, with its tolerance if that was said.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Reading {
+    /// The value.
+    pub value: Quantity,
+    /// How well it is known.
+    pub tolerance: Option<Tolerance>,
+}
+
+impl Reading {
+    /// Reads `185 mA`, `185 mA ± 2 %` or `27.3 V +- 0.1 V`.
+    ///
+    /// # Errors
+    /// What is wrong with it, with its place in the text.
+    pub fn read(text: &str) -> Result<Self, Fault> {
+        let (value, length) = Quantity::read_start(text)?;
+        let rest = &text[length..];
+        let start = length + rest.len() - rest.trim_start().len();
+        let Some(mark) = ["\u{b1}", "+-"].into_iter().find(|mark| text[start..].starts_with(mark)) else {
+            let value = Quantity::read(text)?;
+            return Ok(Self { value, tolerance: None });
+        };
+        let at = start + mark.len();
+        let tolerance = Tolerance::read(&text[at..], &value.unit).map_err(|fault| fault.shifted(at))?;
+        Ok(Self { value, tolerance: Some(tolerance) })
+    }
+}

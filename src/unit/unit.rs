@@ -1,0 +1,211 @@
+//! A unit as written: `mA`, `mV/A/m`, `A*s^0.5/mm2`.
+//!
+//! In: the text of a unit. Out: its factor and dimension.
+//! Never: reads the number before it.
+
+use std::sync::Arc;
+
+use super::catalogue::{self, known};
+use super::dimension::Dimension;
+use super::wrong::Wrong;
+use crate::fault::{Fault, Span, near};
+
+/// The longest text of a unit, in bytes.
+const LONGEST: usize = 64;
+/// The largest power in a unit.
+const LARGEST_POWER: f64 = 8.0;
+
+/// A unit: what it is called, and how a value in it becomes one in SI.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Unit {
+    symbol: Arc<str>,
+    factor: f64,
+    zero: f64,
+    dimension: Dimension,
+    point: bool,
+}
+
+impl Unit {
+    /// Returns the unit of a plain number.
+    pub fn plain() -> Self {
+        Self { symbol: "".into(), factor: 1.0, zero: 0.0, dimension: Dimension::NONE, point: false }
+    }
+
+    /// Reads a unit; the text is the unit and nothing else.
+    ///
+    /// # Errors
+    /// What is wrong with it, with its place in the text.
+    pub fn read(text: &str) -> Result<Self, Fault> {
+        if text.is_empty() {
+            return Ok(Self::plain());
+        }
+        if text.len() > LONGEST {
+            return Err(Fault::new(0..text.len(), Wrong::UnitTooLong { most: LONGEST }));
+        }
+        let pieces = pieces(text)?;
+        let alone = pieces.len() == 1;
+        let mut made = Self::plain();
+        let mut symbol = String::new();
+        for piece in &pieces {
+            let one = piece.read(alone)?;
+            let joined = if piece.divides {
+                made.dimension.over(one.dimension)
+            } else {
+                made.dimension.times(one.dimension)
+            };
+            made.dimension = joined.ok_or_else(|| Fault::new(piece.at, Wrong::UnitOutOfMeasure))?;
+            made.factor = if piece.divides { made.factor / one.factor } else { made.factor * one.factor };
+            (made.zero, made.point) = (one.zero, one.point);
+            if !symbol.is_empty() {
+                symbol.push(if piece.divides { '/' } else { '*' });
+            }
+            symbol.push_str(&one.symbol);
+        }
+        made.symbol = symbol.into();
+        Ok(made)
+    }
+
+    /// Returns how the unit is written; it reads back as the same unit.
+    pub fn symbol(&self) -> &str {
+        &self.symbol
+    }
+
+    /// Returns the unit's dimension.
+    pub fn dimension(&self) -> Dimension {
+        self.dimension
+    }
+
+    /// Returns whether the unit is a temperature scale with a zero of its own.
+    pub fn is_point(&self) -> bool {
+        self.point
+    }
+
+    /// Returns whether there is no unit at all.
+    pub fn is_plain(&self) -> bool {
+        self.symbol.is_empty()
+    }
+
+    /// Returns how much one of the unit is in SI.
+    pub fn factor(&self) -> f64 {
+        self.factor
+    }
+
+    /// Returns a value of this unit in SI.
+    pub fn to_si(&self, value: f64) -> f64 {
+        (value + self.zero) * self.factor
+    }
+
+    /// Returns an SI value in this unit.
+    pub fn from_si(&self, si: f64) -> f64 {
+        si / self.factor - self.zero
+    }
+
+    /// Returns the unit that a difference of two values is shown in: kelvin for a temperature.
+    pub fn difference(&self) -> Self {
+        if self.point { Self::read("K").unwrap_or_else(|_| Self::plain()) } else { self.clone() }
+    }
+}
+
+/// Returns the unit that was probably meant.
+pub fn near_unit(text: &str) -> Option<String> {
+    near(text, catalogue::symbols()).map(str::to_owned)
+}
+
+/// Returns the length in bytes of the unit that starts a text: it runs to the next space, bracket or comma.
+pub fn unit_extent(text: &str) -> usize {
+    let stop = |c: char| c.is_whitespace() || matches!(c, '(' | ')' | ',' | '"' | '?' | '=' | '\u{b1}' | '#');
+    let end = text.find(stop).unwrap_or(text.len());
+    [text.find(".."), text.find("+-")].into_iter().flatten().fold(end, usize::min)
+}
+
+/// A piece of a compound unit: a symbol, its power, and whether it divides.
+struct Piece<'a> {
+    symbol: &'a str,
+    power: Option<(&'a str, Span)>,
+    at: Span,
+    divides: bool,
+}
+
+/// Splits a unit at `*`, `·` and `/`; each `/` divides by the next piece only.
+fn pieces(text: &str) -> Result<Vec<Piece<'_>>, Fault> {
+    let mut made = Vec::new();
+    let mut start = 0;
+    let mut divides = false;
+    loop {
+        let rest = &text[start..];
+        let length = rest.find(['*', '/', '\u{b7}']).unwrap_or(rest.len());
+        let at = Span::new(start, start + length);
+        made.push(piece(&rest[..length], at, divides)?);
+        let Some(joint) = rest[length..].chars().next() else { return Ok(made) };
+        divides = joint == '/';
+        start += length + joint.len_utf8();
+    }
+}
+
+fn piece(text: &str, at: Span, divides: bool) -> Result<Piece<'_>, Fault> {
+    let power_at = text.find(|c: char| c.is_ascii_digit() || matches!(c, '^' | '\u{b2}' | '\u{b3}'));
+    let length = power_at.unwrap_or(text.len());
+    let symbol = &text[..length];
+    if symbol.is_empty() {
+        return Err(Fault::new(at, if text.is_empty() { Wrong::UnitMissing } else { Wrong::DigitInUnit }));
+    }
+    let written = &text[length..];
+    let place = Span::new(at.start + length, at.end);
+    let power = match written {
+        "" => None,
+        "\u{b2}" => Some(("2", place)),
+        "\u{b3}" => Some(("3", place)),
+        "2" | "3" => Some((written, place)),
+        _ => match written.strip_prefix('^') {
+            Some(power) => Some((power, place)),
+            None => return Err(Fault::new(place, Wrong::DigitInUnit)),
+        },
+    };
+    Ok(Piece { symbol, power, at, divides })
+}
+
+impl Piece<'_> {
+    /// Reads the piece; a temperature scale may only stand alone.
+    fn read(&self, alone: bool) -> Result<Unit, Fault> {
+        let at = Span::new(self.at.start, self.at.start + self.symbol.len());
+        let Some((shown, entry)) = known(self.symbol) else {
+            return Err(Fault::new(at, Wrong::unknown(self.symbol)));
+        };
+        let mut unit = Unit {
+            symbol: shown.into(),
+            factor: entry.factor,
+            zero: entry.zero,
+            dimension: entry.dimension,
+            point: entry.point,
+        };
+        if unit.point && (!alone || self.power.is_some()) {
+            return Err(Fault::new(at, Wrong::PointInUnit { found: self.symbol.to_owned() }));
+        }
+        if let Some((written, place)) = self.power {
+            let power = power(written)
+                .ok_or_else(|| Fault::new(place, Wrong::BadPower { found: written.to_owned() }))?;
+            let halves = (power * 2.0) as i32;
+            unit.dimension =
+                unit.dimension.to_power(halves).ok_or_else(|| Fault::new(place, Wrong::UnitOutOfMeasure))?;
+            unit.factor =
+                if halves % 2 == 0 { unit.factor.powi(halves / 2) } else { unit.factor.powf(power) };
+            unit.symbol = match power {
+                2.0 => format!("{shown}2"),
+                3.0 => format!("{shown}3"),
+                _ => format!("{shown}^{power}"),
+            }
+            .into();
+        }
+        Ok(unit)
+    }
+}
+
+/// Reads a power: a whole number or a half, signed.
+fn power(written: &str) -> Option<f64> {
+    let digits = written.strip_prefix('-').unwrap_or(written);
+    let plain = digits.starts_with(|c: char| c.is_ascii_digit())
+        && digits.ends_with(|c: char| c.is_ascii_digit())
+        && digits.chars().all(|c| c.is_ascii_digit() || c == '.');
+    let power: f64 = if plain { written.parse().ok()? } else { return None };
+    (power.abs() <= LARGEST_POWER && power != 0.0 && (power * 2.0).fract() == 0.0).then_some(power)
+}
