@@ -1,0 +1,291 @@
+//! Sheets compiled into a plan: each line is given slots, each formula becomes instructions.
+//!
+//! In: the checked sheets of a job, how many rows each schedule has, and what is linked. Out: a [`Plan`].
+//! Never: looks at a value; names are gone after this.
+
+use std::collections::HashMap;
+
+use super::formula::FormulaCompiler;
+use super::order::in_order;
+use super::plan::{Code, Instruction, Operand, Part, Plan, Planned, Purpose, Search, Work};
+use super::texts::Texts;
+use crate::sheet::model::{Choices, Expr, Rows, SettledBranch, Sheet, TextPart, Work as SheetWork};
+use crate::sheet::statement::Literal;
+use crate::table::Cell;
+
+/// A sheet with its place in a job.
+#[derive(Debug)]
+pub struct Placed<'a> {
+    /// The sheet.
+    pub sheet: &'a Sheet,
+    /// How many rows each of its schedules has.
+    pub rows: Vec<usize>,
+    /// Givens that are linked to other sheets of the job.
+    pub links: Vec<Link>,
+    /// Lines that are not needed because the basis is without what they rest on.
+    pub without: Vec<usize>,
+}
+
+/// A given linked to other sheets.
+#[derive(Clone, Debug)]
+pub struct Link {
+    /// The given.
+    pub line: usize,
+    /// The row, of a column; none is the whole line.
+    pub row: Option<usize>,
+    /// What it is linked to.
+    pub expr: Expr,
+    /// Whether a value outside the plausible range was accepted.
+    pub anyway: bool,
+}
+
+/// Compiles the sheets of a job.
+///
+/// # Errors
+/// The lines of a loop that runs through links, each as its sheet's place and its own.
+pub fn compile(placed: &[Placed<'_>]) -> Result<Plan, Vec<(usize, usize)>> {
+    let mut builder = Builder::default();
+    builder.add(1, Work::Entered, Purpose::Today);
+    for (s, sheet) in placed.iter().enumerate() {
+        builder.tables(s, sheet);
+        builder.slots_of(s, sheet);
+    }
+    for (s, sheet) in placed.iter().enumerate() {
+        builder.lines_of(s, sheet, placed);
+    }
+    in_order(builder.plan)
+}
+
+/// The plan while it grows.
+#[derive(Default)]
+pub(super) struct Builder {
+    pub(super) plan: Plan,
+}
+
+impl Builder {
+    /// Adds a line; returns its first slot.
+    pub(super) fn add(&mut self, rows: usize, work: Work, purpose: Purpose) -> u32 {
+        let base = self.plan.slots;
+        let rows = u32::try_from(rows).unwrap_or(u32::MAX);
+        let line = self.plan.lines.len();
+        if purpose != Purpose::Part {
+            self.plan.place.insert(purpose, line);
+        }
+        self.plan.by_slot.push((base, u32::try_from(line).unwrap_or(u32::MAX)));
+        self.plan.lines.push(Planned { base, rows, work, purpose });
+        self.plan.slots += rows;
+        base
+    }
+
+    pub(super) fn base(&self, purpose: Purpose) -> u32 {
+        self.plan.place.get(&purpose).map_or(0, |line| self.plan.lines[*line].base)
+    }
+
+    pub(super) fn texts(&mut self) -> &mut Texts {
+        &mut self.plan.known_texts
+    }
+
+    /// Keeps instructions; returns how a line is worked by them.
+    pub(super) fn coded(&mut self, code: Vec<Instruction>, result: Operand) -> Work {
+        let first = u32::try_from(self.plan.code.len()).unwrap_or(u32::MAX);
+        let count = u32::try_from(code.len()).unwrap_or(u32::MAX);
+        self.plan.code.extend(code);
+        Work::Coded { first, count, result }
+    }
+
+    pub(super) fn search(&mut self, search: Search) -> u32 {
+        self.plan.searches.push(search);
+        u32::try_from(self.plan.searches.len() - 1).unwrap_or(u32::MAX)
+    }
+
+    pub(super) fn text_of_parts(&mut self, parts: Vec<Part>) -> u32 {
+        self.plan.texts.push(parts);
+        u32::try_from(self.plan.texts.len() - 1).unwrap_or(u32::MAX)
+    }
+
+    /// Places the tables of a sheet: every cell is a slot known from the start.
+    fn tables(&mut self, s: usize, placed: &Placed<'_>) {
+        for (t, used) in placed.sheet.tables.iter().enumerate() {
+            let counted = self.add(1, Work::Entered, Purpose::TableRows(s, t));
+            let Some(table) = &used.table else {
+                self.plan.not_needed.push(counted);
+                continue;
+            };
+            self.plan.constants.push((counted, Some(table.rows as f64)));
+            for (c, column) in table.columns.iter().enumerate() {
+                let base = self.add(table.rows, Work::Entered, Purpose::TableColumn(s, t, c));
+                for (slot, cell) in (base..).zip(&column.cells) {
+                    let value = cell.as_ref().map(|cell| match cell {
+                        Cell::Number(number) => *number,
+                        Cell::Text(text) => self.plan.known_texts.number(text),
+                    });
+                    self.plan.constants.push((slot, value));
+                }
+            }
+        }
+    }
+
+    /// Gives every line of a sheet its slots, so that formulas can name them in any order.
+    fn slots_of(&mut self, s: usize, placed: &Placed<'_>) {
+        for (n, rows) in placed.rows.iter().enumerate() {
+            let counted = self.add(1, Work::Entered, Purpose::RowsOf(s, n));
+            self.plan.constants.push((counted, Some(*rows as f64)));
+        }
+        for (n, line) in placed.sheet.lines.iter().enumerate() {
+            let rows = line.schedule.map_or(1, |schedule| placed.rows[schedule]);
+            self.add(rows, Work::Entered, Purpose::Line(s, n));
+        }
+    }
+
+    fn lines_of(&mut self, s: usize, placed: &Placed<'_>, all: &[Placed<'_>]) {
+        let mut links: HashMap<usize, Vec<&Link>> = HashMap::new();
+        for link in &placed.links {
+            links.entry(link.line).or_default().push(link);
+        }
+        for (n, line) in placed.sheet.lines.iter().enumerate() {
+            let purpose = Purpose::Line(s, n);
+            if placed.without.contains(&n) {
+                let base = self.base(purpose);
+                let rows = line.schedule.map_or(1, |schedule| placed.rows[schedule]);
+                self.plan.not_needed.extend((base..).take(rows));
+                continue;
+            }
+            let work = match &line.work {
+                SheetWork::Given { .. } => {
+                    self.given(s, n, placed, all, links.get(&n).map_or(&[], Vec::as_slice))
+                }
+                SheetWork::Take { .. } => self.gated_entry(s, n, placed, all),
+                SheetWork::Cell { table, column } => {
+                    let base = self.base(Purpose::TableColumn(s, *table, *column));
+                    Some(self.coded(Vec::new(), Operand::Column(base)))
+                }
+                SheetWork::Find(branches) => Some(self.find(s, n, placed, all, branches)),
+                SheetWork::Limit { that, .. } => {
+                    let mut compiler = FormulaCompiler::new(self, s, all);
+                    let result = compiler.expr(that);
+                    Some(compiler.gate(line.when.as_ref(), result))
+                }
+            };
+            if let (Some(work), Some(&at)) = (work, self.plan.place.get(&purpose)) {
+                self.plan.lines[at].work = work;
+            }
+        }
+    }
+
+    /// A given is entered, or linked; a `when` stands between.
+    fn given(
+        &mut self,
+        s: usize,
+        n: usize,
+        placed: &Placed<'_>,
+        all: &[Placed<'_>],
+        links: &[&Link],
+    ) -> Option<Work> {
+        let line = &placed.sheet.lines[n];
+        if let Some(whole) = links.iter().find(|link| link.row.is_none()) {
+            let mut compiler = FormulaCompiler::new(self, s, all);
+            let value = compiler.expr(&whole.expr);
+            let value = compiler.plausible(&line.work, placed.sheet, value, whole.anyway);
+            return Some(compiler.gate(line.when.as_ref(), value));
+        }
+        if links.is_empty() {
+            return self.gated_entry(s, n, placed, all);
+        }
+        let rows = line.schedule.map_or(1, |schedule| placed.rows[schedule]);
+        let entry = self.add(rows, Work::Entered, Purpose::Entry(s, n));
+        let mut each: Vec<Operand> = (entry..).take(rows).map(Operand::Slot).collect();
+        for link in links {
+            let mut compiler = FormulaCompiler::new(self, s, all);
+            let value = compiler.expr(&link.expr);
+            let value = compiler.plausible(&line.work, placed.sheet, value, link.anyway);
+            let work = compiler.gate(None, value);
+            let slot = self.add(1, work, Purpose::Part);
+            if let Some(place) = link.row.and_then(|row| each.get_mut(row)) {
+                *place = Operand::Slot(slot);
+            }
+        }
+        let gathered = self.add(rows, Work::Gathered(each), Purpose::Part);
+        let compiler = FormulaCompiler::new(self, s, all);
+        let from = if line.schedule.is_some() { Operand::Column(gathered) } else { Operand::Slot(gathered) };
+        Some(compiler.gate(line.when.as_ref(), from))
+    }
+
+    /// What is entered for a line with a `when` has slots of its own.
+    fn gated_entry(&mut self, s: usize, n: usize, placed: &Placed<'_>, all: &[Placed<'_>]) -> Option<Work> {
+        let line = &placed.sheet.lines[n];
+        let when = line.when.as_ref()?;
+        let rows = line.schedule.map_or(1, |schedule| placed.rows[schedule]);
+        let entry = self.add(rows, Work::Entered, Purpose::Entry(s, n));
+        let compiler = FormulaCompiler::new(self, s, all);
+        let from = if line.schedule.is_some() { Operand::Column(entry) } else { Operand::Slot(entry) };
+        Some(compiler.gate(Some(when), from))
+    }
+
+    fn find(
+        &mut self,
+        s: usize,
+        n: usize,
+        placed: &Placed<'_>,
+        all: &[Placed<'_>],
+        branches: &[SettledBranch],
+    ) -> Work {
+        let line = &placed.sheet.lines[n];
+        let mut compiler = FormulaCompiler::new(self, s, all);
+        let result = compiler.branches(branches);
+        compiler.gate(line.when.as_ref(), result)
+    }
+}
+
+/// The values that may be chosen, as the engine compares them.
+pub(super) fn choices(choices: &Choices, sheet: &Sheet, texts: &mut Texts) -> Option<Vec<f64>> {
+    match choices {
+        Choices::Values(values) => Some(values.iter().map(|value| literal(value, texts)).collect()),
+        Choices::Column { table, column } => {
+            let table = sheet.tables[*table].table.as_deref()?;
+            let cells = table.columns[(*column)?].cells.iter().flatten();
+            Some(
+                cells
+                    .map(|cell| match cell {
+                        Cell::Number(number) => *number,
+                        Cell::Text(text) => texts.number(text),
+                    })
+                    .collect(),
+            )
+        }
+    }
+}
+
+/// Returns a value as written as the engine holds it.
+pub fn literal(literal: &Literal, texts: &mut Texts) -> f64 {
+    match literal {
+        Literal::Quantity(quantity) => quantity.si(),
+        Literal::Text(text) => texts.number(text),
+        Literal::Date(seconds) => *seconds,
+        Literal::Flag(flag) => f64::from(u8::from(*flag)),
+    }
+}
+
+/// The rows that a function works over: first slot of the count, and how many.
+pub(super) fn counted(builder: &Builder, s: usize, rows: Rows, all: &[Placed<'_>]) -> (u32, usize, bool) {
+    match rows {
+        Rows::Schedule(sheet, n) => {
+            let sheet = sheet.unwrap_or(s);
+            let may_be_empty = all[sheet].sheet.schedules[n].may_be_empty;
+            (builder.base(Purpose::RowsOf(sheet, n)), all[sheet].rows[n], may_be_empty)
+        }
+        Rows::Table(t) => {
+            let rows = all[s].sheet.tables[t].table.as_deref().map_or(0, |table| table.rows);
+            (builder.base(Purpose::TableRows(s, t)), rows, false)
+        }
+    }
+}
+
+/// The parts of a joined text that are values.
+pub(super) fn has_values(parts: &[TextPart]) -> bool {
+    parts.iter().any(|part| matches!(part, TextPart::Value(_)))
+}
+
+/// Shorthand for an instruction.
+pub(super) fn instruction(code: Code, a: Operand, b: Operand, c: Operand) -> Instruction {
+    Instruction { code, operands: [a, b, c] }
+}

@@ -1,0 +1,204 @@
+//! All the numbers that a value may be, from lowest to highest.
+//!
+//! In: two intervals and an operation. Out: an interval that encloses every result.
+//! Never: leaves a result out. `+ - * / sqrt` are rounded outwards by one step; of the platform's
+//! `exp ln log10 sin cos acos powf` it is assumed that they are right to a few parts in 1e14.
+
+use super::number::{Number, finite};
+use super::status::Reason;
+use crate::sheet::function::Function;
+use crate::sheet::token::Op;
+
+/// All numbers from `low` to `high`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Interval {
+    low: f64,
+    high: f64,
+}
+
+/// How far a function of the platform's library may be off, relatively.
+const LIBRARY: f64 = 1e-14;
+
+impl Interval {
+    /// Returns all numbers between two ends.
+    pub fn between(one: f64, other: f64) -> Self {
+        Self { low: one.min(other), high: one.max(other) }
+    }
+
+    fn outwards(self) -> Result<Self, Reason> {
+        Ok(Self { low: finite(self.low.next_down())?, high: finite(self.high.next_up())? })
+    }
+
+    fn widened(self) -> Result<Self, Reason> {
+        let off = |end: f64| end.abs() * LIBRARY + f64::MIN_POSITIVE;
+        Ok(Self { low: finite(self.low - off(self.low))?, high: finite(self.high + off(self.high))? })
+    }
+
+    fn of_corners(corners: [f64; 4]) -> Result<Self, Reason> {
+        let low = corners.into_iter().fold(f64::INFINITY, f64::min);
+        let high = corners.into_iter().fold(f64::NEG_INFINITY, f64::max);
+        Self { low, high }.outwards()
+    }
+
+    fn holds(self, value: f64) -> bool {
+        (self.low..=self.high).contains(&value)
+    }
+
+    /// Works a function that grows from end to end.
+    fn growing(self, function: Function) -> Result<Self, Reason> {
+        let low = f64::function(function, self.low, self.low)?;
+        Self { low, high: f64::function(function, self.high, self.high)? }.widened()
+    }
+
+    fn power(self, exponent: Self) -> Result<Self, Reason> {
+        if exponent.low != exponent.high {
+            if self.low <= 0.0 {
+                return Err(Reason::NoPower);
+            }
+            return Self::corners_of(self, exponent, |base, power| f64::arithmetic(Op::Power, base, power))?
+                .widened();
+        }
+        let power = exponent.low;
+        let whole = power.fract() == 0.0;
+        if self.low < 0.0 && !whole {
+            return Err(Reason::NoPower);
+        }
+        if power < 0.0 && self.holds(0.0) {
+            return Err(Reason::DivisionByZero);
+        }
+        let (low, high) =
+            (f64::arithmetic(Op::Power, self.low, power)?, f64::arithmetic(Op::Power, self.high, power)?);
+        let mut made = Self::between(low, high);
+        // An even power turns at zero.
+        if whole && power > 0.0 && self.holds(0.0) && power % 2.0 == 0.0 {
+            made.low = 0.0;
+        }
+        made.widened()
+    }
+
+    fn corners_of(a: Self, b: Self, work: impl Fn(f64, f64) -> Result<f64, Reason>) -> Result<Self, Reason> {
+        Self::of_corners([
+            work(a.low, b.low)?,
+            work(a.low, b.high)?,
+            work(a.high, b.low)?,
+            work(a.high, b.high)?,
+        ])
+    }
+
+    /// The sine and cosine turn at multiples of half a turn; `shift` is where the first crest lies.
+    fn wave(self, function: Function, shift: f64) -> Result<Self, Reason> {
+        use std::f64::consts::PI;
+        let (low, high) = (f64::function(function, self.low, 0.0)?, f64::function(function, self.high, 0.0)?);
+        let mut made = Self::between(low, high).widened()?;
+        let first = ((self.low - shift) / PI).floor() as i64;
+        let last = ((self.high - shift) / PI).ceil() as i64;
+        if last.saturating_sub(first) > 4 {
+            return Ok(Self { low: -1.0, high: 1.0 });
+        }
+        // A crest within a rounding error of an end is taken to be inside.
+        for turn in first..=last {
+            let at = shift + turn as f64 * PI;
+            if at >= self.low - 1e-9 && at <= self.high + 1e-9 {
+                if turn % 2 == 0 { made.high = 1.0 } else { made.low = -1.0 }
+            }
+        }
+        Ok(made)
+    }
+}
+
+impl Number for Interval {
+    fn exactly(value: f64) -> Self {
+        Self { low: value, high: value }
+    }
+
+    fn ends(self) -> (f64, f64) {
+        (self.low, self.high)
+    }
+
+    fn hull(self, other: Self) -> Self {
+        Self { low: self.low.min(other.low), high: self.high.max(other.high) }
+    }
+
+    fn arithmetic(op: Op, left: Self, right: Self) -> Result<Self, Reason> {
+        match op {
+            Op::Add => Self { low: left.low + right.low, high: left.high + right.high }.outwards(),
+            Op::Subtract => Self { low: left.low - right.high, high: left.high - right.low }.outwards(),
+            Op::Multiply => Self::corners_of(left, right, |l, r| Ok(l * r)),
+            Op::Divide if right.holds(0.0) => Err(Reason::DivisionByZero),
+            Op::Divide => Self::corners_of(left, right, |l, r| Ok(l / r)),
+            _ => left.power(right),
+        }
+    }
+
+    fn function(function: Function, left: Self, right: Self) -> Result<Self, Reason> {
+        match function {
+            Function::Min => Ok(Self { low: left.low.min(right.low), high: left.high.min(right.high) }),
+            Function::Max => Ok(Self { low: left.low.max(right.low), high: left.high.max(right.high) }),
+            Function::Abs if left.holds(0.0) => Ok(Self { low: 0.0, high: left.high.max(-left.low) }),
+            Function::Abs => Ok(Self::between(left.low.abs(), left.high.abs())),
+            Function::Sqrt | Function::Exp | Function::Ln | Function::Log10 => left.growing(function),
+            Function::Acos => {
+                let turned = Self { low: -left.high, high: -left.low };
+                let low = f64::function(Function::Acos, -turned.low, 0.0)?;
+                Self { low, high: f64::function(Function::Acos, -turned.high, 0.0)? }.widened()
+            }
+            Function::Sin => left.wave(function, std::f64::consts::FRAC_PI_2),
+            Function::Cos => left.wave(function, 0.0),
+            Function::RoundUp | Function::RoundDown => {
+                Self::corners_of(left, right, |value, step| f64::function(function, value, step))
+            }
+            _ => Err(Reason::NotFinite),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    const ARITHMETIC: [Op; 5] = [Op::Add, Op::Subtract, Op::Multiply, Op::Divide, Op::Power];
+    const FUNCTIONS: [Function; 11] = [
+        Function::Min,
+        Function::Max,
+        Function::Abs,
+        Function::Sqrt,
+        Function::Exp,
+        Function::Ln,
+        Function::Log10,
+        Function::Sin,
+        Function::Cos,
+        Function::Acos,
+        Function::RoundUp,
+    ];
+
+    fn inside(interval: Interval, share: f64) -> f64 {
+        (interval.low + (interval.high - interval.low) * share).clamp(interval.low, interval.high)
+    }
+
+    proptest! {
+        #[test]
+        fn no_point_lies_outside_its_enclosure(
+            a in -20.0..20.0_f64, b in -20.0..20.0_f64, c in -3.0..3.0_f64, d in -3.0..3.0_f64,
+            s in 0.0..1.0_f64, t in 0.0..1.0_f64,
+        ) {
+            let (left, right) = (Interval::between(a, b), Interval::between(c, d));
+            let (x, y) = (inside(left, s), inside(right, t));
+            for op in ARITHMETIC {
+                if let (Ok(whole), Ok(point)) = (Interval::arithmetic(op, left, right), f64::arithmetic(op, x, y)) {
+                    prop_assert!(whole.holds(point), "{op:?} {left:?} {right:?}: {point} outside {whole:?}");
+                }
+            }
+            for function in FUNCTIONS {
+                if let (Ok(whole), Ok(point)) = (Interval::function(function, left, right), f64::function(function, x, y)) {
+                    prop_assert!(whole.holds(point), "{function:?} {left:?} {right:?}: {point} outside {whole:?}");
+                }
+            }
+            for op in [Op::Less, Op::AtMost, Op::More, Op::AtLeast, Op::Equal, Op::Differs] {
+                if let Some(settled) = Interval::compare(op, false, left, right) {
+                    prop_assert_eq!(Some(settled), f64::compare(op, false, x, y));
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,26 @@
+//! The engine: the checked sheets of a job compiled into one ordered plan of slots, and worked.
+//!
+//! In: sheets, rows, links and values in SI. Out: a value in every slot, or why there is none.
+//! Never: sees the text of a sheet; looks a name up while it works.
+
+mod compile;
+mod formula;
+mod interval;
+mod machine;
+mod number;
+mod order;
+mod plan;
+mod rows;
+mod status;
+mod tables;
+mod texts;
+mod trace;
+mod work;
+
+pub use compile::{Link, Placed, compile, literal};
+pub use interval::Interval;
+pub use machine::{Machine, Worked};
+pub use number::{NOISE, Number};
+pub use plan::{Code, Operand, Plan, Planned, Purpose, Work};
+pub use status::{Reason, State, Status};
+pub use trace::Place;

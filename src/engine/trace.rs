@@ -1,0 +1,149 @@
+//! What a line rests on: only what was used, so that a branch not taken is no ground of a verdict.
+//!
+//! In: a worked machine and a line. Out: the entered lines and tables behind it.
+//! Never: works anything anew but the line that is looked at.
+
+use std::collections::HashSet;
+use std::sync::Arc;
+
+use super::machine::{Machine, Worked};
+use super::number::Number;
+use super::plan::{Code, Operand, Part, Plan, Work};
+
+/// A slot's line of the plan, and its row.
+pub type Place = (usize, usize);
+
+impl<N: Number> Machine<N> {
+    /// Returns every entered place that the value of a row of a line rests on.
+    pub fn grounds(&mut self, line: usize, row: usize) -> Vec<Place> {
+        let plan = Arc::clone(&self.plan);
+        let mut seen = HashSet::new();
+        let mut next = vec![(line, row)];
+        let mut found = Vec::new();
+        while let Some(place) = next.pop() {
+            if !seen.insert(place) {
+                continue;
+            }
+            if plan.lines[place.0].work == Work::Entered {
+                found.push(place);
+            } else {
+                next.extend(self.used_by(&plan, place));
+            }
+        }
+        found.sort_unstable();
+        found
+    }
+
+    /// Returns the places that the value of a place was worked from, directly.
+    pub fn used_by(&mut self, plan: &Plan, (line, row): Place) -> Vec<Place> {
+        let mut used = Vec::new();
+        let planned = &plan.lines[line];
+        let column = |base: u32, rows: std::ops::Range<u32>| rows.map(move |row| plan.line_of(base + row));
+        match &planned.work {
+            Work::Entered => {}
+            Work::Coded { first, result, .. } => {
+                let results = self.results(line, row);
+                let machine = &*self;
+                let mut walk = Walk { machine, plan, first: *first, row, results: &results, used: &mut used };
+                walk.operand(*result);
+            }
+            Work::Folded(fold) => {
+                for base in [fold.of, fold.only].into_iter().flatten() {
+                    used.extend(column(base, 0..fold.rows));
+                }
+                used.push(plan.line_of(fold.counted));
+            }
+            Work::Scanned { function, of } => {
+                let row = row as u32;
+                let onward = *function == crate::sheet::function::Function::Onward;
+                used.extend(column(*of, if onward { row..planned.rows } else { 0..row + 1 }));
+            }
+            Work::Gathered(operands) => {
+                if let Some(Operand::Slot(slot)) = operands.get(row) {
+                    used.push(plan.line_of(*slot));
+                }
+            }
+        }
+        used
+    }
+}
+
+/// Walks the instructions of one line back from its result.
+struct Walk<'w, N> {
+    machine: &'w Machine<N>,
+    plan: &'w Plan,
+    first: u32,
+    row: usize,
+    results: &'w [Worked<N>],
+    used: &'w mut Vec<Place>,
+}
+
+impl<N: Number> Walk<'_, N> {
+    fn operand(&mut self, operand: Operand) {
+        match operand {
+            Operand::Result(n) => self.result(n),
+            Operand::Slot(slot) => self.used.push(self.plan.line_of(slot)),
+            Operand::Column(base) => self.used.push(self.plan.line_of(base + self.row as u32)),
+            Operand::Number(_) => {}
+        }
+    }
+
+    fn truth(&self, operand: Operand) -> Option<bool> {
+        let (value, status) = match operand {
+            Operand::Result(n) => self.results[n as usize],
+            Operand::Slot(slot) => self.machine.at(slot),
+            Operand::Column(base) => self.machine.at(base + self.row as u32),
+            Operand::Number(number) => return Some(number != 0.0),
+        };
+        if status.is_worked() { value.truth() } else { None }
+    }
+
+    fn result(&mut self, n: u32) {
+        let instruction = self.plan.code[(self.first + n) as usize];
+        let [a, b, c] = instruction.operands;
+        match instruction.code {
+            Code::And | Code::Or => self.either(a, b, instruction.code == Code::Or),
+            Code::Choose => {
+                self.operand(a);
+                match self.truth(a) {
+                    Some(true) => self.operand(b),
+                    Some(false) => self.operand(c),
+                    None => [b, c].into_iter().for_each(|operand| self.operand(operand)),
+                }
+            }
+            Code::InTable(search) => {
+                let search = &self.plan.searches[search as usize];
+                for (_, value) in &search.keys {
+                    self.operand(*value);
+                }
+                self.used.push(self.plan.line_of(search.column));
+            }
+            Code::Compose(text) => {
+                for part in &self.plan.texts[text as usize] {
+                    if let Part::Value(operand, _) = part {
+                        self.operand(*operand);
+                    }
+                }
+            }
+            Code::Negate
+            | Code::Not
+            | Code::Work(_)
+            | Code::Compare(..)
+            | Code::Apply(_)
+            | Code::Gate
+            | Code::Within
+            | Code::OneOf(_) => [a, b, c].into_iter().for_each(|operand| self.operand(operand)),
+        }
+    }
+
+    /// A side that decides stands alone.
+    fn either(&mut self, a: Operand, b: Operand, decides: bool) {
+        for side in [a, b] {
+            if self.truth(side) == Some(decides) {
+                return self.operand(side);
+            }
+        }
+        self.operand(a);
+        self.operand(b);
+    }
+}
