@@ -23,4 +23,5 @@ pub use machine::{Machine, Worked};
 pub use number::{NOISE, Number};
 pub use plan::{Code, Operand, Plan, Planned, Purpose, Work};
 pub use status::{Reason, State, Status};
+pub use texts::Texts;
 pub use trace::Place;

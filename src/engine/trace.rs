@@ -1,6 +1,6 @@
 //! What a line rests on: only what was used, so that a branch not taken is no ground of a verdict.
 //!
-//! In: a worked machine and a line. Out: the entered lines and tables behind it.
+//! In: a worked machine and a line. Out: the lines and tables behind it.
 //! Never: works anything anew but the line that is looked at.
 
 use std::collections::HashSet;
@@ -14,22 +14,17 @@ use super::plan::{Code, Operand, Part, Plan, Work};
 pub type Place = (usize, usize);
 
 impl<N: Number> Machine<N> {
-    /// Returns every entered place that the value of a row of a line rests on.
+    /// Returns every place that the value of a row of a line rests on, itself included.
     pub fn grounds(&mut self, line: usize, row: usize) -> Vec<Place> {
         let plan = Arc::clone(&self.plan);
         let mut seen = HashSet::new();
         let mut next = vec![(line, row)];
-        let mut found = Vec::new();
         while let Some(place) = next.pop() {
-            if !seen.insert(place) {
-                continue;
-            }
-            if plan.lines[place.0].work == Work::Entered {
-                found.push(place);
-            } else {
+            if seen.insert(place) {
                 next.extend(self.used_by(&plan, place));
             }
         }
+        let mut found: Vec<Place> = seen.into_iter().collect();
         found.sort_unstable();
         found
     }

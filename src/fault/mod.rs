@@ -58,9 +58,36 @@ pub struct Spanned<T> {
 
 impl<T> Spanned<T> {
     /// Returns a value with its characters.
-    pub const fn new(value: T, at: Span) -> Self {
-        Self { value, at }
+    pub fn new(value: T, at: impl Into<Span>) -> Self {
+        Self { value, at: at.into() }
     }
+
+    /// Returns another value that stands in the same place.
+    pub fn with<U>(&self, value: U) -> Spanned<U> {
+        Spanned { value, at: self.at }
+    }
+}
+
+impl Spanned<String> {
+    /// Returns the place of a part of the text, given in bytes of the text.
+    ///
+    /// A text that its page does not hold letter for letter (it has escapes) gives its whole place.
+    pub fn inner(&self, part: Range<usize>) -> Span {
+        part_of(&self.value, self.at, part)
+    }
+
+    /// Returns a part of the text with its place.
+    pub fn part(&self, part: Range<usize>) -> Option<Self> {
+        self.value.get(part.clone()).map(|text| Self::new(text.to_owned(), self.inner(part)))
+    }
+}
+
+/// Returns the place of a part of a text that stands at a place; the whole place where they do not fit.
+pub fn part_of(text: &str, at: Span, part: Range<usize>) -> Span {
+    if at.end - at.start != text.len() || part.start > part.end || part.end > text.len() {
+        return at;
+    }
+    Span::from(part).shifted(at.start)
 }
 
 /// A text that a person wrote, with the name under which its faults are told.
@@ -181,6 +208,8 @@ kinds! {
     Check(crate::sheet::check::Wrong),
     /// A published table.
     Table(crate::table::Wrong),
+    /// A job seen against its sheets.
+    Book(crate::notebook::Wrong),
     /// A job file, or the rows of a CSV file.
     Job(crate::job::Wrong),
 }

@@ -1,0 +1,56 @@
+//! The notebook: a job opened, checked, changed; the one way in for the command line and the prompt.
+//!
+//! In: the path of a job, changes as typed. Out: records, what a change moved, or refused pages.
+//! Never: prints.
+
+mod assemble;
+mod book;
+pub mod builtin;
+mod change;
+mod enter;
+mod judge;
+pub mod library;
+mod load;
+pub mod proof;
+pub mod record;
+mod rows;
+mod scope;
+mod tell;
+mod words;
+mod wrong;
+
+use std::path::{Path, PathBuf};
+
+pub use assemble::Day;
+pub use change::{Change, Moved, Notebook, Turned};
+pub use library::{Found, Library};
+pub use record::{Record, Verdict};
+pub use wrong::Wrong;
+
+use crate::job::disk;
+
+/// Where a job is looked for and on what day it is judged.
+#[derive(Clone, Debug)]
+pub struct Options {
+    /// Folders to look in after the job's own.
+    pub libraries: Vec<PathBuf>,
+    /// The day.
+    pub day: Day,
+}
+
+/// Checks one job.
+///
+/// # Errors
+/// Every page that was refused.
+pub fn check(path: &Path, options: &Options) -> Found<Record> {
+    let name = library::shown(path);
+    let page = disk::read_page(path, &name).map_err(|refused| vec![refused])?;
+    let mut book = load::load(&page, &library_of(path, options), options.day)?;
+    Ok(tell::tell(&mut book, &name))
+}
+
+/// Returns the library of a job: its own folder first.
+fn library_of(path: &Path, options: &Options) -> Library {
+    let own = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    Library::new(std::iter::once(own.to_owned()).chain(options.libraries.clone()).collect())
+}

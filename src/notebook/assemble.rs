@@ -1,0 +1,136 @@
+//! A job put together: compiled, its values set, worked.
+//!
+//! In: checked sheets, and what was entered for each. Out: a [`Book`].
+//! Never: reads a text; what cannot be read never comes here.
+
+use std::collections::HashMap;
+use std::sync::Arc;
+
+use super::book::{Book, Known, Used};
+use crate::engine::{Interval, Link, Machine, Number, Placed, Purpose, compile, literal};
+use crate::job::Job;
+use crate::sheet::statement::Literal;
+use crate::sheet::{Basis, Sheet};
+use crate::unit::{Tolerance, date};
+
+/// A value to be set in a slot, with its spread.
+pub(super) struct Setting {
+    pub(super) line: usize,
+    pub(super) row: usize,
+    pub(super) value: Literal,
+    pub(super) tolerance: Option<Tolerance>,
+}
+
+/// What was entered for one sheet.
+#[derive(Default)]
+pub(super) struct Entered {
+    pub(super) settings: Vec<Setting>,
+    pub(super) links: Vec<Link>,
+    pub(super) known: HashMap<(usize, usize), Known>,
+    pub(super) without: HashMap<usize, String>,
+}
+
+/// The day that a job is judged on, as the command line says.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Day {
+    /// `--on DATE`
+    Fixed(f64),
+    /// The job's day, and today where the clock is later.
+    Clock(f64),
+}
+
+/// Compiles and works a job whose entries are all read.
+pub(super) fn assemble(
+    job: Job,
+    basis: &Arc<Basis>,
+    sheets: &[(String, Arc<Sheet>)],
+    mut names: Vec<Vec<Vec<String>>>,
+    mut read: Vec<Entered>,
+    day: Day,
+) -> Result<Book, Vec<String>> {
+    let placed: Vec<Placed<'_>> = sheets
+        .iter()
+        .enumerate()
+        .map(|(s, (_, sheet))| Placed {
+            sheet,
+            rows: names[s].iter().map(Vec::len).collect(),
+            links: std::mem::take(&mut read[s].links),
+            without: read[s].without.keys().copied().collect(),
+        })
+        .collect();
+    let plan = compile(&placed).map_err(|around| {
+        let name = |&(s, n): &(usize, usize)| format!("{}.{}", sheets[s].0, sheets[s].1.lines[n].name.value);
+        let mut names: Vec<String> = around.iter().map(name).collect();
+        names.extend(names.first().cloned());
+        names
+    })?;
+    let plan = Arc::new(plan);
+    let mut point = Machine::<f64>::new(Arc::clone(&plan));
+    let mut spread = Machine::<Interval>::new(Arc::clone(&plan));
+    let clock = match day {
+        Day::Fixed(on) | Day::Clock(on) => date::day(on),
+    };
+    let own = job.on.as_ref().map_or(clock, |on| on.value);
+    let on = if let Day::Fixed(on) = day { on } else { own };
+    let today = (matches!(day, Day::Clock(_)) && clock > own).then_some(clock);
+    set_day(&mut point, on);
+    set_day(&mut spread, on);
+    let mut toleranced = Vec::new();
+    for (s, entered) in read.iter().enumerate() {
+        for setting in &entered.settings {
+            let Some(base) = point.entry_slot(s, setting.line) else { continue };
+            let slot = base + u32::try_from(setting.row).unwrap_or(u32::MAX);
+            let mut texts = Texts(&mut point, &mut spread);
+            let value = texts.value(&setting.value);
+            let (low, high) = setting.tolerance.map_or((value, value), |tolerance| tolerance.spread(value));
+            if low < high {
+                toleranced.push(plan.line_of(slot).0);
+            }
+            point.set(slot, Some(value));
+            spread.set(slot, Some(Interval::between(low, high)));
+        }
+    }
+    point.work();
+    let spread_reach = plan.reach(toleranced.iter().copied());
+    let spread = (!toleranced.is_empty()).then(|| {
+        spread.work();
+        spread
+    });
+    let uses = sheets
+        .iter()
+        .zip(&job.sheets)
+        .zip(read)
+        .enumerate()
+        .map(|(s, (((name, sheet), used), entered))| Used {
+            name: name.clone(),
+            sheet_name: used.sheet.value.clone(),
+            sheet: Arc::clone(sheet),
+            row_names: std::mem::take(&mut names[s]),
+            known: entered.known,
+            without: entered.without,
+        })
+        .collect();
+    Ok(Book { job, basis: Arc::clone(basis), uses, point, spread, spread_reach, on, today, remarks: Vec::new() })
+}
+
+/// Sets the job's day.
+pub fn set_day<N: Number>(machine: &mut Machine<N>, on: f64) {
+    if let Some(line) = machine.plan().place.get(&Purpose::Today).copied() {
+        let slot = machine.plan().lines[line].base;
+        machine.set(slot, Some(N::exactly(on)));
+    }
+}
+
+/// Both machines must know a text by the same number.
+struct Texts<'m>(&'m mut Machine<f64>, &'m mut Machine<Interval>);
+
+impl Texts<'_> {
+    fn value(&mut self, value: &Literal) -> f64 {
+        if let Literal::Text(text) = value {
+            let number = self.0.text_number(text);
+            self.1.text_number(text);
+            return number;
+        }
+        literal(value, &mut crate::engine::Texts::default())
+    }
+}

@@ -1,0 +1,143 @@
+//! A job with its sheets, compiled and worked.
+//!
+//! In: nothing of its own; `load` makes it. Out: the machines, and what is known of every entered value.
+//! Never: reads a file.
+
+use std::collections::HashMap;
+use std::sync::Arc;
+
+use super::record::Origin;
+use crate::cite::Cite;
+use crate::engine::{Interval, Machine, Purpose};
+use crate::job::Job;
+use crate::sheet::model::{Line, Source};
+use crate::sheet::{Basis, Sheet};
+
+/// What is known of an entered or adopted value.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Known {
+    /// How it came to be known.
+    pub origin: Origin,
+    /// Who entered it.
+    pub who: Option<String>,
+    /// When, in seconds since 1970.
+    pub at: Option<f64>,
+    /// The instrument.
+    pub with: Option<String>,
+    /// Whether a tolerance is known.
+    pub has_tolerance: bool,
+    /// Measured on another day, or with an instrument past its calibration.
+    pub other_day: bool,
+    /// Why a value outside its range was taken.
+    pub anyway: Option<String>,
+    /// A remark.
+    pub note: Option<String>,
+    /// The document that a figure was taken from.
+    pub cite: Option<Cite>,
+    /// The figure of the basis that it overrides, in words.
+    pub overrides: Option<String>,
+    /// What it is linked to, as written.
+    pub link: Option<String>,
+}
+
+impl Known {
+    /// Returns what is known of a value of which only the origin is said.
+    pub fn of(origin: Origin) -> Self {
+        Self {
+            origin,
+            who: None,
+            at: None,
+            with: None,
+            has_tolerance: false,
+            other_day: false,
+            anyway: None,
+            note: None,
+            cite: None,
+            overrides: None,
+            link: None,
+        }
+    }
+}
+
+/// A sheet as a job uses it.
+#[derive(Debug)]
+pub struct Used {
+    /// Its name in the job.
+    pub name: String,
+    /// The sheet's own name.
+    pub sheet_name: String,
+    /// The sheet.
+    pub sheet: Arc<Sheet>,
+    /// The names of the rows of each schedule.
+    pub row_names: Vec<Vec<String>>,
+    /// What is known of each entered value, by line and row.
+    pub known: HashMap<(usize, usize), Known>,
+    /// Lines that are not needed because of the basis, with the reason.
+    pub without: HashMap<usize, String>,
+}
+
+impl Used {
+    /// Returns how many rows a line has; 1 outside schedules.
+    pub fn rows_of(&self, line: &Line) -> usize {
+        line.schedule.map_or(1, |schedule| self.row_names[schedule].len())
+    }
+
+    /// Returns a line's name, with that of its schedule and row.
+    pub fn full_name(&self, line: usize, row: usize) -> String {
+        let line = &self.sheet.lines[line];
+        match line.schedule {
+            None => format!("{}.{}", self.name, line.name.value),
+            Some(schedule) => {
+                let name = &self.sheet.schedules[schedule].name.value;
+                let row = self.row_names[schedule].get(row).map_or("", String::as_str);
+                let is_word = !row.is_empty() && crate::job::is_name(row);
+                let row = if is_word { row.to_owned() } else { format!("\"{row}\"") };
+                format!("{}.{name}.{row}.{}", self.name, line.name.value)
+            }
+        }
+    }
+}
+
+/// A job with its sheets, worked.
+#[derive(Debug)]
+pub struct Book {
+    /// The job.
+    pub job: Job,
+    /// Its basis.
+    pub basis: Arc<Basis>,
+    /// Its sheets.
+    pub uses: Vec<Used>,
+    /// The figures.
+    pub point: Machine<f64>,
+    /// The spreads, where any value has a tolerance.
+    pub spread: Option<Machine<Interval>>,
+    /// Which lines of the plan a tolerance reaches.
+    pub spread_reach: Vec<bool>,
+    /// The day it is judged on, in seconds since 1970.
+    pub on: f64,
+    /// Today, where the clock is later than the job's day and `--on` does not say otherwise.
+    pub today: Option<f64>,
+    /// Remarks for the views.
+    pub remarks: Vec<String>,
+}
+
+impl Book {
+    /// Returns the place of a line in the plan.
+    pub fn planned(&self, s: usize, n: usize) -> usize {
+        self.point.plan().place.get(&Purpose::Line(s, n)).copied().unwrap_or(0)
+    }
+
+    /// Returns the slot of a row of a line.
+    pub fn slot(&self, s: usize, n: usize, row: usize) -> u32 {
+        let plan = self.point.plan();
+        plan.lines[self.planned(s, n)].base + u32::try_from(row).unwrap_or(u32::MAX)
+    }
+
+    /// Returns what a line cites, through the basis where it says so.
+    pub fn cite(&self, line: &Line) -> Option<Cite> {
+        match line.source.as_ref()? {
+            Source::Document(cite) => Some(cite.clone()),
+            Source::Basis(name) => self.basis.cite(name).cloned(),
+        }
+    }
+}

@@ -1,0 +1,202 @@
+//! One entry read against the line that it is for.
+//!
+//! In: what a job says for a line. Out: a value with its tolerance, a link, or open.
+//! Never: keeps a value outside its range or choices, unless a reason is given.
+
+use super::Wrong;
+use crate::fault::{Fault, Page, Span, near};
+use crate::job::{Entry, Raw, Spanned};
+use crate::sheet::formula::Formula;
+use crate::sheet::model::{Choices, Is, Line, Sheet, Work};
+use crate::sheet::scan::Scan;
+use crate::sheet::statement::Literal;
+use crate::table::Cell;
+use crate::unit::{Quantity, Reading, Tolerance, Unit, date, show, symbols};
+
+/// What an entry gives a line.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Given {
+    /// Nothing yet.
+    Open,
+    /// A formula over other sheets.
+    Link(Formula),
+    /// A value, and its own tolerance.
+    Value(Literal, Option<Tolerance>),
+}
+
+/// Reads an entry.
+///
+/// # Errors
+/// What is wrong with it, in the page of the job.
+pub fn read(page: &Page, sheet: &Sheet, line: &Line, entry: &Entry) -> Result<Given, Fault> {
+    let value = &entry.value;
+    if let Raw::Text(text) = &value.value {
+        if text.trim() == "?" {
+            return Ok(Given::Open);
+        }
+        if text.trim_start().starts_with('=') {
+            return link(page, value).map(Given::Link);
+        }
+    }
+    let (literal, tolerance) = literal(line, value)?;
+    check_range(line, &literal, value.at, entry.anyway.is_some())?;
+    check_choice(sheet, line, &literal, value.at)?;
+    Ok(Given::Value(literal, tolerance))
+}
+
+/// Reads the formula of a link, so that its faults point into the job's own text.
+fn link(page: &Page, value: &Spanned<Raw>) -> Result<Formula, Fault> {
+    let Raw::Text(text) = &value.value else { return Err(Fault::new(value.at, Wrong::NoteFirst)) };
+    let after = text.len() - text.trim_start().len() + 1;
+    let exact = page.text.get(value.at.range()) == Some(text.as_str());
+    let (source, region) = if exact {
+        (page.text.as_str(), Span::new(value.at.start + after, value.at.end))
+    } else {
+        (text.as_str(), Span::new(after, text.len()))
+    };
+    let mut scan = Scan::new(source, region);
+    let read = Formula::read(&mut scan).and_then(|formula| {
+        if scan.is_done() {
+            return Ok(formula);
+        }
+        let at = scan.next_piece();
+        Err(Fault::new(at, crate::sheet::Wrong::Trailing { found: source[at.range()].to_owned() }))
+    });
+    read.map_err(|fault| if exact { fault } else { Fault { at: value.at, ..fault } })
+}
+
+/// Reads a value of the kind that the line is.
+fn literal(line: &Line, value: &Spanned<Raw>) -> Result<(Literal, Option<Tolerance>), Fault> {
+    let at = value.at;
+    let other = |found: &str| Fault::new(at, kind(line, found));
+    match (line.is, &value.value) {
+        (Is::Quantity(_) | Is::Point | Is::Unknown, Raw::Text(text)) => quantity(line, text, value),
+        (Is::Quantity(_) | Is::Point | Is::Unknown, Raw::Number(number)) => {
+            if line.unit.is_plain() {
+                let quantity = Quantity { number: *number, unit: Unit::plain() };
+                return Ok((Literal::Quantity(quantity), None));
+            }
+            Err(Fault::new(at, unit_wanted(line, *number)))
+        }
+        (Is::Flag, Raw::Flag(flag)) => Ok((Literal::Flag(*flag), None)),
+        (Is::Flag, Raw::Text(text)) => match text.trim() {
+            "yes" => Ok((Literal::Flag(true), None)),
+            "no" => Ok((Literal::Flag(false), None)),
+            _ => Err(other("a text")),
+        },
+        (Is::Date, Raw::Date(seconds)) => Ok((Literal::Date(*seconds), None)),
+        (Is::Date, Raw::Text(text)) => match date::read(text.trim()) {
+            Ok(seconds) => Ok((Literal::Date(seconds), None)),
+            Err(fault) => Err(Fault { at: value.inner(fault.at.range()), ..fault }),
+        },
+        (Is::Text, Raw::Text(text)) => Ok((Literal::Text(text.clone()), None)),
+        (_, Raw::Text(_)) => Err(other("a text")),
+        (_, Raw::Number(_)) => Err(other("a number")),
+        (_, Raw::Flag(_)) => Err(other("yes or no")),
+        (_, Raw::Date(_)) => Err(other("a date")),
+    }
+}
+
+fn quantity(line: &Line, text: &str, value: &Spanned<Raw>) -> Result<(Literal, Option<Tolerance>), Fault> {
+    let reading = Reading::read(text).map_err(|fault| Fault { at: value.inner(fault.at.range()), ..fault })?;
+    let found = &reading.value;
+    if found.unit.is_plain() && !line.unit.is_plain() {
+        return Err(Fault::new(value.at, unit_wanted(line, found.number)));
+    }
+    let is = Is::of(&found.unit);
+    if !is.agrees(line.is) {
+        return Err(Fault::new(value.at, kind(line, &is.name())));
+    }
+    Ok((Literal::Quantity(found.clone()), reading.tolerance))
+}
+
+fn unit_wanted(line: &Line, number: f64) -> Wrong {
+    let example = Quantity { number, unit: line.unit.clone() }.to_string();
+    Wrong::UnitWanted { found: Quantity { number, unit: Unit::plain() }.to_string(), example }
+}
+
+fn kind(line: &Line, found: &str) -> Wrong {
+    let wanted = match line.is {
+        Is::Quantity(dimension) if !line.unit.is_plain() => format!("{} in {}", dimension.name(), line.unit.symbol()),
+        Is::Text => "a text in quotes".to_owned(),
+        Is::Date => "a date like 2026-11-25".to_owned(),
+        is => is.name(),
+    };
+    Wrong::Kind { name: line.name.value.clone(), wanted, found: found.to_owned() }
+}
+
+fn check_range(line: &Line, literal: &Literal, at: Span, anyway: bool) -> Result<(), Fault> {
+    let (Work::Given { within: Some((low, high)), .. }, Literal::Quantity(value)) = (&line.work, literal) else {
+        return Ok(());
+    };
+    let inside = |si: f64| (low.si()..=high.si()).contains(&si);
+    if anyway || inside(value.si()) {
+        return Ok(());
+    }
+    let neighbour = neighbour(value, inside)
+        .map(|near| format!("{near} is {}", show::short(near.si(), &line.unit)));
+    let range = format!("{low} .. {high}");
+    Err(Fault::new(at, Wrong::Outside { value: value.to_string(), range, neighbour }))
+}
+
+/// Returns the same number with the nearest unit that would fit: 1200 A was meant as 1200 mA.
+fn neighbour(value: &Quantity, inside: impl Fn(f64) -> bool) -> Option<Quantity> {
+    let written = value.unit.symbol();
+    let fits = |symbol: &&str| {
+        let unit = Unit::read(symbol).ok()?;
+        let same = unit.dimension() == value.unit.dimension() && !unit.is_point() && *symbol != written;
+        let meant = Quantity { number: value.number, unit };
+        (same && (written.ends_with(*symbol) || symbol.ends_with(written)) && inside(meant.si())).then_some(meant)
+    };
+    symbols().filter_map(|symbol| fits(&symbol)).next()
+}
+
+fn check_choice(sheet: &Sheet, line: &Line, literal: &Literal, at: Span) -> Result<(), Fault> {
+    let Work::Given { one_of: Some(choices), .. } = &line.work else { return Ok(()) };
+    let known = choice_list(sheet, choices);
+    let fits = known.iter().any(|choice| same(choice, literal));
+    if fits || known.is_empty() {
+        return Ok(());
+    }
+    let words: Vec<String> = known.iter().map(|choice| words_of(choice, &line.unit)).collect();
+    let found = words_of(literal, &line.unit);
+    let near = near(&found, words.iter().map(String::as_str)).map(str::to_owned);
+    Err(Fault::new(at, Wrong::NotAChoice { found, known: words, near }))
+}
+
+/// Returns what may be chosen.
+pub fn choice_list(sheet: &Sheet, choices: &Choices) -> Vec<Literal> {
+    match choices {
+        Choices::Values(values) => values.clone(),
+        Choices::Column { table, column } => {
+            let Some(table) = &sheet.tables[*table].table else { return Vec::new() };
+            let Some(column) = column.map(|column| &table.columns[column]) else { return Vec::new() };
+            let unit = column.unit.clone().unwrap_or_else(Unit::plain);
+            let literal = |cell: &Cell| match cell {
+                Cell::Number(si) => Literal::Quantity(Quantity::from_si(*si, &unit)),
+                Cell::Text(text) => Literal::Text(text.clone()),
+            };
+            column.cells.iter().flatten().map(literal).collect()
+        }
+    }
+}
+
+/// Returns whether two values are the same within rounding noise, whatever their units.
+pub fn same(left: &Literal, right: &Literal) -> bool {
+    match (left, right) {
+        (Literal::Quantity(left), Literal::Quantity(right)) => {
+            (left.si() - right.si()).abs() <= crate::engine::NOISE * left.si().abs().max(right.si().abs())
+        }
+        (left, right) => left == right,
+    }
+}
+
+/// Returns a value as people read it, a quantity in a unit.
+pub fn words_of(literal: &Literal, unit: &Unit) -> String {
+    match literal {
+        Literal::Quantity(quantity) => show::exact(quantity.si(), unit),
+        Literal::Text(text) => text.clone(),
+        Literal::Date(seconds) => date::show(*seconds),
+        Literal::Flag(flag) => if *flag { "yes" } else { "no" }.to_owned(),
+    }
+}

@@ -1,0 +1,343 @@
+//! Limits judged.
+//!
+//! In: a worked book and a limit. Out: its verdict, what was compared, and what it rests on.
+//! Never: passes a limit that rests on a default nobody confirmed, or that its spread may turn.
+
+use super::book::Book;
+use super::record::{LimitRecord, Origin, RestsOn, RowRecord, Strength, Verdict};
+use super::words;
+use crate::engine::{Code, Number, Operand, Place, Purpose, State, Status, Work};
+use crate::sheet::model::{Expr, ExprPart, Is, Line, TextPart, Work as SheetWork};
+use crate::sheet::token::Op;
+use crate::unit::{Unit, show};
+
+/// One limit, or one row of it, as it came out.
+struct Judged {
+    verdict: Option<Verdict>,
+    shown: String,
+    reason: Option<String>,
+    remedy: Option<String>,
+    grounds: Vec<Place>,
+}
+
+/// How a limit came out; `None` stands for a limit that is not needed, with the reason.
+pub struct Outcome {
+    /// The limit, or why it is not needed.
+    pub limit: Result<LimitRecord, String>,
+    /// The places of the plan that it rests on.
+    pub grounds: Vec<Place>,
+}
+
+/// Judges one limit of a sheet.
+pub fn judge(book: &mut Book, s: usize, n: usize) -> Outcome {
+    let sheet = std::sync::Arc::clone(&book.uses[s].sheet);
+    let line = &sheet.lines[n];
+    let SheetWork::Limit { must, that, formula, remedy } = &line.work else {
+        return Outcome { limit: Err(String::new()), grounds: Vec::new() };
+    };
+    let cite = book.cite(line);
+    let mut limit = LimitRecord {
+        name: line.name.value.clone(),
+        label: line.label.clone(),
+        strength: if *must { Strength::Must } else { Strength::Should },
+        verdict: Verdict::Pass,
+        condition: words::condition(formula),
+        shown: String::new(),
+        source: cite.as_ref().map(|cite| cite.document.clone()),
+        clause: cite.as_ref().and_then(|cite| cite.clause.clone()),
+        unverified: cite.as_ref().is_some_and(|cite| cite.unverified),
+        remedy: None,
+        witness: None,
+        reason: None,
+        rows: Vec::new(),
+        schedule: line.schedule.map(|schedule| sheet.schedules[schedule].name.value.clone()),
+    };
+    let remedy = remedy.as_deref();
+    let rows = book.uses[s].rows_of(line);
+    let mut grounds = Vec::new();
+    let mut judged = Vec::new();
+    for row in 0..rows {
+        let mut one = judge_row(book, (s, n), row, line, that, remedy);
+        if let Some(verdict) = &mut one.verdict
+            && !must
+            && *verdict == Verdict::Fail
+        {
+            *verdict = Verdict::Advice;
+        }
+        grounds.append(&mut one.grounds);
+        judged.push(one);
+    }
+    let limit = match line.schedule {
+        None => single(limit, judged.pop()),
+        Some(schedule) if rows == 0 => {
+            let schedule = &sheet.schedules[schedule];
+            if schedule.may_be_empty {
+                limit.shown = "no rows".to_owned();
+            } else {
+                limit.verdict = Verdict::Waiting;
+                limit.reason = Some(format!("no rows yet in {}.{}", book.uses[s].name, schedule.name.value));
+            }
+            Ok(limit)
+        }
+        Some(schedule) => on_rows(limit, &judged, &book.uses[s].row_names[schedule]),
+    };
+    Outcome { limit, grounds }
+}
+
+fn single(mut limit: LimitRecord, judged: Option<Judged>) -> Result<LimitRecord, String> {
+    let Some(judged) = judged else { return Err(String::new()) };
+    let Some(verdict) = judged.verdict else { return Err(judged.reason.unwrap_or_default()) };
+    (limit.verdict, limit.shown, limit.reason) = (verdict, judged.shown, judged.reason);
+    limit.remedy = judged.remedy;
+    Ok(limit)
+}
+
+/// One limit with its worst row's verdict, and each row that does not pass.
+fn on_rows(mut limit: LimitRecord, judged: &[Judged], names: &[String]) -> Result<LimitRecord, String> {
+    let needed: Vec<(usize, &Judged, Verdict)> =
+        judged.iter().enumerate().filter_map(|(row, one)| Some((row, one, one.verdict?))).collect();
+    let worst = needed.iter().rev().max_by_key(|(_, _, verdict)| *verdict);
+    let Some((_, first, verdict)) = worst else {
+        return Err(judged.first().and_then(|one| one.reason.clone()).unwrap_or_default());
+    };
+    limit.verdict = *verdict;
+    limit.reason = first.reason.clone();
+    limit.remedy = first.remedy.clone();
+    limit.shown = if *verdict == Verdict::Pass {
+        format!("all {} rows: {}", needed.len(), first.shown)
+    } else {
+        first.shown.clone()
+    };
+    if needed.len() == 1 && *verdict == Verdict::Pass {
+        limit.shown = first.shown.clone();
+    }
+    let row = |&(row, one, verdict): &(usize, &Judged, Verdict)| RowRecord {
+        row: row + 1,
+        name: names.get(row).cloned().unwrap_or_default(),
+        verdict,
+        shown: one.shown.clone(),
+        witness: None,
+        reason: one.reason.clone(),
+        remedy: one.remedy.clone(),
+    };
+    limit.rows = needed.iter().filter(|(_, _, verdict)| *verdict != Verdict::Pass).map(row).collect();
+    Ok(limit)
+}
+
+fn judge_row(
+    book: &mut Book,
+    (s, n): (usize, usize),
+    row: usize,
+    line: &Line,
+    that: &Expr,
+    remedy: Option<&[TextPart]>,
+) -> Judged {
+    let slot = book.slot(s, n, row);
+    let planned = book.planned(s, n);
+    let (value, status) = book.point.at(slot);
+    let grounds = book.point.grounds(planned, row);
+    let mut made =
+        Judged { verdict: None, shown: String::new(), reason: words::reason(book, status), remedy: None, grounds };
+    let verdict = match status.state() {
+        State::NotNeeded(_) => return made,
+        State::Open(_) => Verdict::Waiting,
+        State::Unworkable(..) => Verdict::Unworkable,
+        State::Worked if value != 0.0 => Verdict::Pass,
+        State::Worked => Verdict::Fail,
+    };
+    made.shown = compared(book, (s, n), row, that);
+    made.verdict = Some(verdict);
+    if status == Status::WORKED && turned_by_spread(book, planned, slot, value) {
+        made.verdict = Some(Verdict::Unsure);
+        made.reason = Some("within the tolerances of the readings it may go either way".to_owned());
+    } else if verdict == Verdict::Pass {
+        let open = unconfirmed(book, &made.grounds);
+        if !open.is_empty() {
+            made.verdict = Some(Verdict::Waiting);
+            made.reason = Some(format!("to confirm: {}", open.join(", ")));
+        }
+    }
+    let missed = matches!(made.verdict, Some(Verdict::Fail | Verdict::Unsure | Verdict::Unworkable));
+    if missed {
+        made.remedy = remedy.map(|parts| words::filled(book, s, parts, if line.schedule.is_some() { row } else { 0 }));
+    }
+    made
+}
+
+/// Returns whether the verdict on the figures is not that of every combination within tolerance.
+fn turned_by_spread(book: &Book, planned: usize, slot: u32, value: f64) -> bool {
+    let Some(spread) = book.spread.as_ref().filter(|_| book.spread_reach[planned]) else { return false };
+    let (whole, status) = spread.at(slot);
+    !status.is_worked() || whole.truth() != Some(value != 0.0)
+}
+
+/// Returns the defaults that a limit rests on, with their values: "strings 1".
+fn unconfirmed(book: &Book, grounds: &[Place]) -> Vec<String> {
+    let mut open = Vec::new();
+    for &(planned, row) in grounds {
+        let (Purpose::Line(s, n) | Purpose::Entry(s, n)) = book.point.plan().lines[planned].purpose else { continue };
+        let used = &book.uses[s];
+        if used.known.get(&(n, row)).is_some_and(|known| known.origin == Origin::Default) {
+            let line = &used.sheet.lines[n];
+            let (value, _) = book.point.at(book.point.plan().lines[planned].base + row as u32);
+            let name = match line.schedule {
+                None => line.name.value.clone(),
+                Some(_) => used.full_name(n, row),
+            };
+            let words = format!("{name} {}", words::shown(book, line.is, &line.unit, value));
+            if !open.contains(&words) {
+                open.push(words);
+            }
+        }
+    }
+    open
+}
+
+/// Returns what was compared, in words: "7 Ah is not 7.3 Ah or more: 0.3 Ah short".
+fn compared(book: &mut Book, (s, n): (usize, usize), row: usize, that: &Expr) -> String {
+    let planned = book.planned(s, n);
+    let results = book.point.results(planned, row);
+    let plan = std::sync::Arc::clone(book.point.plan());
+    let Work::Coded { first, count, result } = plan.lines[planned].work else { return String::new() };
+    let code = &plan.code[first as usize..(first + count) as usize];
+    let value = |operand: Operand| match operand {
+        Operand::Result(n) => results[n as usize],
+        Operand::Slot(slot) => book.point.at(slot),
+        Operand::Column(base) => book.point.at(base + row as u32),
+        Operand::Number(number) => (number, Status::WORKED),
+    };
+    let mut shown = Vec::new();
+    let mut nodes = Vec::new();
+    comparisons(that, &mut nodes);
+    let compared = code.iter().filter(|instruction| matches!(instruction.code, Code::Compare(..)));
+    for (node, instruction) in nodes.into_iter().zip(compared) {
+        let [left, right, _] = instruction.operands;
+        if let ExprPart::Binary(op, l, r) = &node.part {
+            shown.push(comparison(book, s, *op, (l, value(left)), (r, value(right))));
+        }
+    }
+    if shown.is_empty() {
+        let (value, status) = value(result);
+        return if status.is_worked() { words::shown(book, Is::Flag, &Unit::plain(), value) } else { String::new() };
+    }
+    shown.retain(|words| !words.is_empty());
+    shown.join("; ")
+}
+
+/// Collects the comparisons of an expression in the order in which they are compiled.
+fn comparisons<'e>(expr: &'e Expr, found: &mut Vec<&'e Expr>) {
+    match &expr.part {
+        ExprPart::Negate(inner) | ExprPart::Not(inner) => comparisons(inner, found),
+        ExprPart::Binary(op, left, right) => {
+            comparisons(left, found);
+            comparisons(right, found);
+            if op.compares() {
+                found.push(expr);
+            }
+        }
+        ExprPart::OfValues(_, values) => values.iter().for_each(|value| comparisons(value, found)),
+        ExprPart::InTable { keys, .. } => keys.iter().for_each(|(_, value)| comparisons(value, found)),
+        ExprPart::OverRows { .. }
+        | ExprPart::Quantity(_)
+        | ExprPart::Text(_)
+        | ExprPart::Date(_)
+        | ExprPart::Flag(_)
+        | ExprPart::Today
+        | ExprPart::Line(_)
+        | ExprPart::Cell { .. }
+        | ExprPart::Broken => {}
+    }
+}
+
+type Side<'e> = (&'e Expr, (f64, Status));
+
+fn comparison(book: &Book, s: usize, op: Op, (left, (l, ls)): Side<'_>, (right, (r, rs)): Side<'_>) -> String {
+    if !ls.is_worked() || !rs.is_worked() {
+        return String::new();
+    }
+    let unit = words::unit_of(book, s, left).or_else(|| words::unit_of(book, s, right)).unwrap_or_else(Unit::plain);
+    let holds = f64::compare(op, !matches!(left.is, Is::Quantity(_) | Is::Point), l, r) == Some(true);
+    if !matches!(left.is, Is::Quantity(_) | Is::Point) {
+        let (left, right) = (words::shown(book, left.is, &unit, l), words::shown(book, right.is, &unit, r));
+        return format!("{left} {} {right}", phrase(op, holds));
+    }
+    let same = f64::compare(Op::Equal, false, l, r) == Some(true);
+    // Two values that the comparison takes as one may not look different, nor two others the same.
+    let (a, b) = if same { (show::short(r, &unit), show::short(r, &unit)) } else { show::apart(l, r, &unit) };
+    let tail = match (op, holds) {
+        (Op::AtLeast | Op::More, false) if !same => format!(": {} short", show::short(r - l, &unit.difference())),
+        (Op::AtMost | Op::Less, false) if !same => format!(": {} too much", show::short(l - r, &unit.difference())),
+        _ => String::new(),
+    };
+    match op {
+        Op::AtLeast | Op::AtMost => {
+            let end = if op == Op::AtLeast { "or more" } else { "or less" };
+            format!("{a} {} {b} {end}{tail}", if holds { "is" } else { "is not" })
+        }
+        _ => format!("{a} {} {b}{tail}", phrase(op, holds)),
+    }
+}
+
+fn phrase(op: Op, holds: bool) -> &'static str {
+    match (op, holds) {
+        (Op::Less, true) => "is less than",
+        (Op::Less, false) => "is not less than",
+        (Op::More, true) => "is more than",
+        (Op::More, false) => "is not more than",
+        (Op::AtMost, true) => "is no later than",
+        (Op::AtMost, false) => "is later than",
+        (Op::AtLeast, true) => "is no earlier than",
+        (Op::AtLeast, false) => "is earlier than",
+        (Op::Differs, true) | (Op::Equal, false) => "is not",
+        _ => "is",
+    }
+}
+
+/// Adds what a limit rests on to what its job rests on.
+pub fn add_grounds(book: &Book, grounds: &[Place], rests: &mut RestsOn) {
+    let mut add = |list: fn(&mut RestsOn) -> &mut Vec<String>, name: String| {
+        let list = list(rests);
+        if !list.contains(&name) {
+            list.push(name);
+        }
+    };
+    for &(planned, row) in grounds {
+        match book.point.plan().lines[planned].purpose {
+            Purpose::Line(s, n) | Purpose::Entry(s, n) => {
+                let used = &book.uses[s];
+                let line = &used.sheet.lines[n];
+                let name = used.full_name(n, row);
+                let Some(known) = used.known.get(&(n, row)) else {
+                    if book.cite(line).is_some_and(|cite| cite.unverified) {
+                        add(|rests| &mut rests.unverified, format!("{}.{}", used.name, line.name.value));
+                    }
+                    continue;
+                };
+                match known.origin {
+                    Origin::Assumed | Origin::NotSaid => add(|rests| &mut rests.assumed, name.clone()),
+                    Origin::Default => add(|rests| &mut rests.unconfirmed, name.clone()),
+                    Origin::Measured if !known.has_tolerance && line.is != Is::Flag && line.is != Is::Text => {
+                        add(|rests| &mut rests.no_tolerance, name.clone());
+                    }
+                    _ => {}
+                }
+                if known.other_day {
+                    add(|rests| &mut rests.other_day, name.clone());
+                }
+                if known.cite.as_ref().is_some_and(|cite| cite.unverified) {
+                    add(|rests| &mut rests.unverified, name);
+                }
+            }
+            Purpose::TableColumn(s, t, c) => {
+                let used = &book.uses[s].sheet.tables[t];
+                let Some(table) = &used.table else { continue };
+                let column = &table.columns[c];
+                let unverified = column.cite.as_ref().is_some_and(|cite| cite.unverified);
+                if unverified || table.row_unverified.iter().any(|row| *row) {
+                    add(|rests| &mut rests.unverified, format!("{}.{}.{}", book.uses[s].name, used.name.value, column.name));
+                }
+            }
+            Purpose::RowsOf(..) | Purpose::TableRows(..) | Purpose::Part | Purpose::Today => {}
+        }
+    }
+}

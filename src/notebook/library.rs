@@ -1,0 +1,191 @@
+//! Where sheets, bases, tables and CSV files are found: the job's folder, the libraries named on the
+//! command line, then the program itself.
+//!
+//! In: a name. Out: the text, read and checked, or all of its faults.
+//! Never: leaves those folders: a name is a word, or a file's name without a path.
+
+use std::cell::RefCell;
+use std::collections::HashMap;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use super::builtin;
+use crate::fault::{Fault, Page, Refused};
+use crate::job::disk;
+use crate::sheet::check::{self, Setting};
+use crate::sheet::read::{PageKind, read};
+use crate::sheet::{Basis, Sheet};
+use crate::table::Table;
+
+/// What was read, or every page that was refused.
+pub type Found<T> = Result<T, Vec<Refused>>;
+
+/// The folders that names are looked for in.
+#[derive(Debug, Default)]
+pub struct Library {
+    folders: Vec<PathBuf>,
+    /// Names of files that stand in for built-in ones.
+    stands_in: RefCell<Vec<String>>,
+    bases: RefCell<HashMap<String, Arc<Basis>>>,
+    sheets: RefCell<HashMap<(String, String), Arc<Sheet>>>,
+}
+
+impl Library {
+    /// Returns a library of folders, the first looked in first.
+    pub fn new(folders: Vec<PathBuf>) -> Self {
+        Self { folders, ..Self::default() }
+    }
+
+    /// Returns the names of files that were read in place of built-in ones.
+    pub fn stands_in(&self) -> Vec<String> {
+        self.stands_in.borrow().clone()
+    }
+
+    /// Returns a file's page: one of the folders', else a built-in text.
+    fn page(&self, file: &str, builtin: Option<&'static str>) -> Found<Option<Arc<Page>>> {
+        if file.contains(['/', '\\']) || file.contains("..") {
+            return Ok(None);
+        }
+        for folder in &self.folders {
+            let path = folder.join(file);
+            if path.exists() {
+                let page = disk::read_page(&path, &shown(&path)).map_err(|refused| vec![refused])?;
+                if builtin.is_some() && !self.stands_in.borrow().iter().any(|known| known == file) {
+                    self.stands_in.borrow_mut().push(file.to_owned());
+                }
+                return Ok(Some(page));
+            }
+        }
+        Ok(builtin.map(|text| Page::new(file, text)))
+    }
+
+    /// Returns a CSV file of the job's folder.
+    ///
+    /// # Errors
+    /// The page, refused.
+    pub fn csv(&self, file: &str) -> Found<Option<Arc<Page>>> {
+        self.page(file, None)
+    }
+
+    /// Returns a table, by the name of its file without the ending.
+    ///
+    /// # Errors
+    /// In words, why not.
+    pub fn table(&self, name: &str) -> Result<Arc<Table>, String> {
+        let word = name.strip_suffix(".toml").unwrap_or(name);
+        let file = format!("{word}.toml");
+        let page = self.page(&file, builtin::known(builtin::TABLES, word)).map_err(|refused| first_words(&refused))?;
+        let Some(page) = page else { return Err("there is no such file".to_owned()) };
+        Table::read(&page).map(Arc::new).map_err(|faults| first_words(&[Refused { page, faults }]))
+    }
+
+    /// Returns a basis, on top of those it extends; `None` where there is none of that name.
+    ///
+    /// # Errors
+    /// Every page that was refused.
+    pub fn basis(&self, name: &str) -> Found<Option<Arc<Basis>>> {
+        self.basis_above(name, &mut Vec::new())
+    }
+
+    fn basis_above(&self, name: &str, above: &mut Vec<String>) -> Found<Option<Arc<Basis>>> {
+        if let Some(known) = self.bases.borrow().get(name) {
+            return Ok(Some(Arc::clone(known)));
+        }
+        let Some(page) = self.page(&format!("{name}.basis"), builtin::known(builtin::BASES, name))? else {
+            return Ok(None);
+        };
+        let basis = self.read_basis(name, &page, above)?;
+        self.bases.borrow_mut().insert(name.to_owned(), Arc::clone(&basis));
+        Ok(Some(basis))
+    }
+
+    /// Reads a basis from its page.
+    ///
+    /// # Errors
+    /// Every page that was refused.
+    pub fn read_basis(&self, name: &str, page: &Arc<Page>, above: &mut Vec<String>) -> Found<Arc<Basis>> {
+        let (draft, mut faults) = read(page, PageKind::Basis);
+        above.push(name.to_owned());
+        let mut below = None;
+        if let Some(extends) = &draft.extends {
+            let found = if above.contains(&extends.value) { None } else { self.basis_above(&extends.value, above)? };
+            if found.is_none() {
+                faults.add(Fault::new(extends.at, super::Wrong::no_basis(&extends.value, above)));
+            }
+            below = found;
+        }
+        let tables = |name: &str| self.table(name);
+        Basis::build(name, page, (&draft, faults), below.as_deref(), &tables)
+            .map(Arc::new)
+            .map_err(|faults| vec![Refused { page: Arc::clone(page), faults }])
+    }
+
+    /// Returns a sheet checked on a basis, or alone; `None` where there is none of that name.
+    ///
+    /// # Errors
+    /// The page, refused.
+    pub fn sheet(&self, name: &str, basis: Option<&Basis>) -> Found<Option<Arc<Sheet>>> {
+        let key = (name.to_owned(), basis.map_or_else(String::new, |basis| basis.name.clone()));
+        if let Some(known) = self.sheets.borrow().get(&key) {
+            return Ok(Some(Arc::clone(known)));
+        }
+        let Some(page) = self.page(&format!("{name}.sheet"), builtin::known(builtin::SHEETS, name))? else {
+            return Ok(None);
+        };
+        let sheet = self.read_sheet(&page, basis)?;
+        self.sheets.borrow_mut().insert(key, Arc::clone(&sheet));
+        Ok(Some(sheet))
+    }
+
+    /// Reads a sheet from its page and checks it on a basis, or alone.
+    ///
+    /// # Errors
+    /// The page, refused.
+    pub fn read_sheet(&self, page: &Arc<Page>, basis: Option<&Basis>) -> Found<Arc<Sheet>> {
+        let (draft, faults) = read(page, PageKind::Sheet);
+        let tables = |name: &str| self.table(name);
+        let setting = Setting { basis, tables: &tables };
+        check::check(page, &draft, faults, &setting)
+            .map(Arc::new)
+            .map_err(|faults| vec![Refused { page: Arc::clone(page), faults }])
+    }
+
+    /// Returns the names of the sheets in reach: built-in ones first, in the order of the work.
+    pub fn sheet_names(&self) -> Vec<String> {
+        self.names("sheet", builtin::SHEETS)
+    }
+
+    /// Returns the names of the bases in reach.
+    pub fn basis_names(&self) -> Vec<String> {
+        self.names("basis", builtin::BASES)
+    }
+
+    fn names(&self, ending: &str, builtin: &[(&str, &str)]) -> Vec<String> {
+        let mut names: Vec<String> = builtin.iter().map(|(name, _)| (*name).to_owned()).collect();
+        for folder in &self.folders {
+            let Ok(entries) = std::fs::read_dir(folder) else { continue };
+            let mut own: Vec<String> = entries
+                .flatten()
+                .filter_map(|entry| Some(entry.file_name().to_str()?.strip_suffix(&format!(".{ending}"))?.to_owned()))
+                .filter(|name| !names.contains(name))
+                .collect();
+            own.sort();
+            names.extend(own);
+        }
+        names
+    }
+}
+
+/// Returns a path as it is told to people: with forward slashes, and no `./` before it.
+pub fn shown(path: &Path) -> String {
+    let text = path.display().to_string().replace('\\', "/");
+    text.strip_prefix("./").map_or(text.clone(), str::to_owned)
+}
+
+fn first_words(refused: &[Refused]) -> String {
+    let first = refused.first().and_then(|refused| Some((refused, refused.faults.first()?)));
+    first.map_or_else(String::new, |(refused, fault)| {
+        let (line, column) = refused.page.place(fault.at.start);
+        format!("{}:{line}:{column}: {}", refused.page.name, fault.wording().title)
+    })
+}

@@ -1,0 +1,427 @@
+//! A job loaded: its sheets fetched and checked on its basis, its entries read, everything worked.
+//!
+//! In: the text of a job, and the folders around it. Out: a [`Book`], or every fault of every page.
+//! Never: loads a part of a job; never writes.
+
+use std::sync::Arc;
+
+use super::Wrong;
+use super::assemble::{Day, Entered, Setting, assemble};
+use super::book::{Book, Known};
+use super::enter::{self, Given};
+use super::library::{Found, Library};
+use super::record::Origin;
+use super::rows::{self, RowSource};
+use super::scope::JobScope;
+use crate::engine::Link;
+use crate::fault::{Fault, Faults, Page, Refused, Span, Spanned, near};
+use crate::job::{Entry, How, Job, Use};
+use crate::sheet::check::{self, Wrong as CheckWrong};
+use crate::sheet::formula::Formula;
+use crate::sheet::model::{Expr, ExprPart, Line, LineRef, Source, Work};
+use crate::sheet::statement::Literal;
+use crate::sheet::{Basis, Sheet};
+use crate::unit::{Tolerance, date};
+
+/// Loads a job.
+///
+/// # Errors
+/// Every page that was refused, each with all of its faults.
+pub fn load(page: &Arc<Page>, library: &Library, day: Day) -> Found<Book> {
+    let job = Job::read(page).map_err(|faults| vec![Refused { page: Arc::clone(page), faults }])?;
+    let (basis, sheets) = fetch(&job, library)?;
+    let mut loader = Loader { job: &job, basis: &basis, sheets: &sheets, faults: Faults::default(), refused: Vec::new() };
+    let sources = rows::sources(&job, &sheets, library, &mut loader.refused);
+    let names = rows::names(&sheets, &sources);
+    if loader.refused.is_empty() {
+        rows::check(&job, &sheets, &sources, &names, &mut loader.refused);
+    }
+    let mut read: Vec<Entered> = Vec::new();
+    for s in 0..sheets.len() {
+        read.push(loader.sheet(s, &sources, &names));
+    }
+    loader.ended()?;
+    let book = assemble(job.clone(), &basis, &sheets, names, read, day).map_err(|names| vec![around(&job, names)])?;
+    Ok(Book { remarks: library.stands_in().iter().map(|file| format!("{file} stands in for the built-in one")).collect(), ..book })
+}
+
+fn around(job: &Job, names: Vec<String>) -> Refused {
+    let at = job.sheets.iter().flat_map(|used| &used.given).find(|(name, _)| {
+        names.iter().any(|full| full.ends_with(&format!(".{}", name.value)))
+    });
+    let at = at.map_or(Span::default(), |(name, _)| name.at);
+    Refused { page: Arc::clone(&job.page), faults: vec![Fault::new(at, Wrong::Loop { names })] }
+}
+
+/// Fetches the basis and the sheets of a job, those that fail all told.
+fn fetch(job: &Job, library: &Library) -> Found<(Arc<Basis>, Vec<(String, Arc<Sheet>)>)> {
+    let mut refused = Vec::new();
+    let mut faults = Faults::default();
+    let basis = match library.basis(&job.basis.value) {
+        Ok(Some(basis)) => Some(basis),
+        Ok(None) => {
+            faults.add(Fault::new(job.basis.at, Wrong::no_basis(&job.basis.value, &[])));
+            None
+        }
+        Err(found) => {
+            refused.extend(found);
+            None
+        }
+    };
+    let mut sheets = Vec::new();
+    for used in &job.sheets {
+        match library.sheet(&used.sheet.value, basis.as_deref()) {
+            Ok(Some(sheet)) => sheets.push((used.name.value.clone(), sheet)),
+            Ok(None) => {
+                let names = library.sheet_names();
+                let near = near(&used.sheet.value, names.iter().map(String::as_str)).map(str::to_owned);
+                faults.add(Fault::new(used.sheet.at, Wrong::NoSheet { found: used.sheet.value.clone(), near }));
+            }
+            Err(found) => {
+                refused.extend(found.into_iter().filter(|new| !refused.contains(new)).collect::<Vec<_>>());
+            }
+        }
+    }
+    if let Err(faults) = faults.or(()) {
+        refused.insert(0, Refused { page: Arc::clone(&job.page), faults });
+    }
+    match basis {
+        Some(basis) if refused.is_empty() => Ok((basis, sheets)),
+        _ => Err(refused),
+    }
+}
+
+struct Loader<'a> {
+    job: &'a Job,
+    basis: &'a Basis,
+    sheets: &'a [(String, Arc<Sheet>)],
+    faults: Faults,
+    refused: Vec<Refused>,
+}
+
+impl Loader<'_> {
+    fn ended(self) -> Found<()> {
+        let mut refused = self.refused;
+        if let Err(faults) = self.faults.or(()) {
+            match refused.iter_mut().find(|refused| refused.page == self.job.page) {
+                Some(known) => {
+                    known.faults.extend(faults);
+                    known.faults.sort_by_key(|fault| fault.at);
+                }
+                None => refused.push(Refused { page: Arc::clone(&self.job.page), faults }),
+            }
+        }
+        if refused.is_empty() { Ok(()) } else { Err(refused) }
+    }
+
+    /// Keeps a fault in the page that it belongs to.
+    fn fault(&mut self, page: &Arc<Page>, fault: Fault) {
+        if *page == self.job.page {
+            self.faults.add(fault);
+            return;
+        }
+        match self.refused.iter_mut().find(|refused| refused.page == *page) {
+            Some(known) if known.faults.contains(&fault) => {}
+            Some(known) => known.faults.push(fault),
+            None => self.refused.push(Refused { page: Arc::clone(page), faults: vec![fault] }),
+        }
+    }
+
+    fn sheet(&mut self, s: usize, sources: &[Vec<RowSource>], names: &[Vec<Vec<String>>]) -> Entered {
+        let sheet = Arc::clone(&self.sheets[s].1);
+        let used = &self.job.sheets[s];
+        let mut made = Entered::default();
+        for (name, entry) in &used.given {
+            if let Some(line) = self.line(used, &sheet, name, "given", |work| matches!(work, Work::Given { .. })) {
+                self.entry(&mut made, &sheet, (line, 0), entry, &self.job.page.clone());
+            }
+        }
+        for (name, entry) in &used.take {
+            if let Some(line) = self.line(used, &sheet, name, "figure", |work| matches!(work, Work::Take { .. })) {
+                self.figure(&mut made, &sheet, line, entry);
+            }
+        }
+        for n in 0..sheet.schedules.len() {
+            self.rows(&mut made, s, n, sources, names);
+        }
+        self.rest(&mut made, &sheet, &names[s]);
+        made
+    }
+
+    fn line(
+        &mut self,
+        used: &Use,
+        sheet: &Sheet,
+        name: &Spanned<String>,
+        what: &'static str,
+        fits: impl Fn(&Work) -> bool,
+    ) -> Option<usize> {
+        match sheet.known_line(&name.value) {
+            Some(line) if fits(&sheet.lines[line].work) => Some(line),
+            Some(_) => {
+                let what = if what == "given" { "a given" } else { "a figure" };
+                self.faults.add(Fault::new(name.at, Wrong::NotGiven { name: name.value.clone(), what }));
+                None
+            }
+            None => {
+                let known = sheet.lines.iter().filter(|line| line.schedule.is_none() && fits(&line.work));
+                let near = near(&name.value, known.map(|line| line.name.value.as_str())).map(str::to_owned);
+                let (sheet, found) = (used.name.value.clone(), name.value.clone());
+                self.faults.add(Fault::new(name.at, Wrong::NoLine { sheet, found, near, what }));
+                None
+            }
+        }
+    }
+
+    /// Reads one entry for a given.
+    fn entry(&mut self, made: &mut Entered, sheet: &Sheet, at: (usize, usize), entry: &Entry, page: &Arc<Page>) {
+        let line = &sheet.lines[at.0];
+        match enter::read(page, sheet, line, entry) {
+            Err(fault) => self.fault(page, fault),
+            Ok(Given::Open) => {
+                made.known.insert(at, Known::of(Origin::Open));
+            }
+            Ok(Given::Link(formula)) => {
+                let row = line.schedule.map(|_| at.1);
+                if let Some(link) = self.link(line, &formula, at.0, row, entry) {
+                    let known = Known { link: Some(formula.to_string()), ..self.known(Origin::Linked, entry) };
+                    made.links.push(link);
+                    made.known.insert(at, known);
+                }
+            }
+            Ok(Given::Value(value, own)) => {
+                let tolerance = self.tolerance(line, entry, own, page);
+                let mut known = self.known(origin(entry), entry);
+                known.has_tolerance = tolerance.is_some();
+                made.known.insert(at, known);
+                made.settings.push(Setting { line: at.0, row: at.1, value, tolerance });
+            }
+        }
+    }
+
+    fn link(&mut self, line: &Line, formula: &Formula, n: usize, row: Option<usize>, entry: &Entry) -> Option<Link> {
+        let mut faults = Faults::default();
+        let expr = check::settle(formula, &JobScope { sheets: self.sheets }, &mut faults);
+        if faults.is_empty() && !expr.is.agrees(line.is) {
+            let unit = line.unit.symbol().to_owned();
+            faults.add(Fault::new(expr.at, CheckWrong::Formula { line: line.is, unit, found: expr.is }));
+        }
+        match faults.or(Link { line: n, row, expr, anyway: entry.anyway.is_some() }) {
+            Ok(link) => Some(link),
+            Err(found) => {
+                self.faults.extend(found);
+                None
+            }
+        }
+    }
+
+    fn known(&self, origin: Origin, entry: &Entry) -> Known {
+        let instrument = entry.with.as_ref().and_then(|with| {
+            self.job.instruments.iter().find(|instrument| instrument.name.value == with.value)
+        });
+        let on = self.job.on.as_ref().map(|on| on.value);
+        let other_day = matches!((entry.at, on), (Some(at), Some(on)) if date::day(at) != date::day(on));
+        let read_at = entry.at.or(on);
+        let past = instrument.and_then(|instrument| instrument.calibrated_until);
+        let past = matches!((past, read_at), (Some(until), Some(read)) if date::day(read) > until);
+        Known {
+            who: entry.who.clone(),
+            at: entry.at,
+            with: entry.with.as_ref().map(|with| with.value.clone()),
+            other_day: origin == Origin::Measured && (other_day || past),
+            anyway: entry.anyway.clone(),
+            note: entry.note.clone(),
+            ..Known::of(origin)
+        }
+    }
+
+    /// The value's own tolerance counts first, then its instrument's, then the sheet's.
+    fn tolerance(
+        &mut self,
+        line: &Line,
+        entry: &Entry,
+        own: Option<Tolerance>,
+        page: &Arc<Page>,
+    ) -> Option<Tolerance> {
+        if own.is_some() {
+            return own;
+        }
+        let instrument = entry.with.as_ref().and_then(|with| {
+            let found = self.job.instruments.iter().find(|instrument| instrument.name.value == with.value)?;
+            Some((with, found.tolerance.as_ref()?))
+        });
+        if let Some((with, text)) = instrument {
+            match Tolerance::read(&text.value, &line.unit) {
+                Ok(tolerance) => return Some(tolerance),
+                Err(_) => {
+                    let (instrument, name) = (with.value.clone(), line.name.value.clone());
+                    self.fault(page, Fault::new(with.at, Wrong::InstrumentKind { instrument, name }));
+                }
+            }
+        }
+        let Work::Given { tolerance, .. } = &line.work else { return None };
+        let read = matches!(entry.how.as_ref().map(|how| how.value), None | Some(How::Measured));
+        tolerance.filter(|_| read)
+    }
+
+    /// A figure of the basis given or overridden, with its document.
+    fn figure(&mut self, made: &mut Entered, sheet: &Sheet, n: usize, entry: &Entry) {
+        let line = &sheet.lines[n];
+        let page = Arc::clone(&self.job.page);
+        let Some(by) = &entry.by else {
+            self.faults.add(Fault::new(entry.value.at, Wrong::DocumentWanted { name: line.name.value.clone() }));
+            return;
+        };
+        match enter::read(&page, sheet, line, entry) {
+            Err(fault) => self.faults.add(fault),
+            Ok(Given::Value(value, tolerance)) => {
+                let figure = self.basis.figure(&line.name.value);
+                let overrides = figure.and_then(|figure| {
+                    let value = figure.value.as_ref()?;
+                    let words = enter::words_of(value, &figure.unit);
+                    Some(figure.cite.as_ref().map_or(words.clone(), |cite| format!("{words} by {cite}")))
+                });
+                let cite = crate::cite::Cite { document: by.clone(), clause: None, unverified: false };
+                let known = Known { cite: Some(cite), overrides, ..self.known(Origin::Adopted, entry) };
+                made.known.insert((n, 0), known);
+                made.settings.push(Setting { line: n, row: 0, value, tolerance });
+            }
+            Ok(Given::Open) => {}
+            Ok(Given::Link(_)) => {
+                let what = "a given";
+                self.faults.add(Fault::new(entry.value.at, Wrong::NotGiven { name: line.name.value.clone(), what }));
+            }
+        }
+    }
+
+    /// The cells of a schedule's rows, or the links of a schedule that is linked whole.
+    fn rows(&mut self, made: &mut Entered, s: usize, n: usize, sources: &[Vec<RowSource>], names: &[Vec<Vec<String>>]) {
+        let sheet = Arc::clone(&self.sheets[s].1);
+        let linked = match &sources[s][n] {
+            RowSource::Linked(other, schedule, at) => Some((*other, *schedule, *at)),
+            RowSource::None | RowSource::Written(_) | RowSource::Table(_) => None,
+        };
+        let grid = rows::grid(sources, s, n);
+        for &column in &sheet.schedules[n].columns {
+            let line = &sheet.lines[column];
+            if !matches!(line.work, Work::Given { .. }) {
+                continue;
+            }
+            if let Some((other, schedule, at)) = linked
+                && let Some(link) = self.linked_column(line, column, (other, schedule), at)
+            {
+                let from = &self.sheets[other];
+                let full = format!("{}.{}.{}", from.0, from.1.schedules[schedule].name.value, line.name.value);
+                for row in 0..names[s][n].len() {
+                    let known = Known { link: Some(full.clone()), ..Known::of(Origin::Linked) };
+                    made.known.insert((column, row), known);
+                }
+                made.links.push(link);
+                continue;
+            }
+            let Some(grid) = &grid else { continue };
+            for (row, cells) in grid.rows.iter().enumerate() {
+                let cell = cells.iter().find(|(name, _)| name.value == line.name.value);
+                if let Some((_, entry)) = cell {
+                    self.entry(made, &sheet, (column, row), entry, &grid.page);
+                }
+            }
+        }
+    }
+
+    /// A column of a schedule linked whole is the column of the same name there, if there is one.
+    fn linked_column(
+        &mut self,
+        line: &Line,
+        n: usize,
+        (other, schedule): (usize, usize),
+        at: Span,
+    ) -> Option<Link> {
+        let from = &self.sheets[other].1;
+        let place = from.known_column(schedule, &line.name.value)?;
+        if matches!(from.lines[place].work, Work::Limit { .. }) {
+            return None;
+        }
+        let is = from.lines[place].is;
+        if !is.agrees(line.is) {
+            let unit = line.unit.symbol().to_owned();
+            self.faults.add(Fault::new(at, CheckWrong::Formula { line: line.is, unit, found: is }));
+        }
+        let expr = Expr { part: ExprPart::Line(LineRef { sheet: Some(other), line: place }), at, is };
+        Some(Link { line: n, row: None, expr, anyway: false })
+    }
+
+    /// What nobody entered: defaults, figures of the sheet and of the basis, and what the basis is without.
+    fn rest(&mut self, made: &mut Entered, sheet: &Sheet, names: &[Vec<String>]) {
+        for (n, line) in sheet.lines.iter().enumerate() {
+            let rows = line.schedule.map_or(1, |schedule| names[schedule].len());
+            if let Some(Source::Basis(name)) = &line.source
+                && let Some(reason) = self.basis.without(name)
+            {
+                made.without.insert(n, reason.to_owned());
+            }
+            match &line.work {
+                Work::Given { default: Some(default), .. } => {
+                    let linked = made.links.iter().any(|link| link.line == n && link.row.is_none());
+                    for row in (0..rows).filter(|_| !linked) {
+                        if made.known.contains_key(&(n, row)) {
+                            continue;
+                        }
+                        made.known.insert((n, row), Known::of(Origin::Default));
+                        made.settings.push(Setting { line: n, row, value: default.clone(), tolerance: None });
+                    }
+                }
+                Work::Take { value } if !made.known.contains_key(&(n, 0)) => self.adopt(made, n, line, value.as_ref()),
+                Work::Given { .. } | Work::Take { .. } | Work::Cell { .. } | Work::Find(_) | Work::Limit { .. } => {}
+            }
+        }
+    }
+
+    fn adopt(&mut self, made: &mut Entered, n: usize, line: &Line, own: Option<&Literal>) {
+        let name = &line.name.value;
+        let mut known = Known::of(Origin::Adopted);
+        let value = match own {
+            Some(value) => {
+                known.cite = match &line.source {
+                    Some(Source::Document(cite)) => Some(cite.clone()),
+                    Some(Source::Basis(name)) => self.basis.cite(name).cloned(),
+                    None => None,
+                };
+                Some(value.clone())
+            }
+            None => {
+                if let Some(reason) = self.basis.without(name) {
+                    made.without.insert(n, reason.to_owned());
+                }
+                let figure = self.basis.figure(name);
+                known.cite = figure.and_then(|figure| figure.cite.clone());
+                known.note = figure.and_then(|figure| figure.note.clone());
+                known.overrides = figure.and_then(|figure| {
+                    let (basis, below) = figure.overrides.as_deref()?;
+                    let value = below.value.as_ref().map_or_else(|| "?".to_owned(), |v| enter::words_of(v, &below.unit));
+                    Some(below.cite.as_ref().map_or(format!("{value} in {basis}"), |cite| format!("{value} by {cite}, in {basis}")))
+                });
+                figure.and_then(|figure| figure.value.clone())
+            }
+        };
+        match value {
+            Some(value) => made.settings.push(Setting { line: n, row: 0, value, tolerance: None }),
+            None => known.origin = Origin::Open,
+        }
+        made.known.insert((n, 0), known);
+    }
+}
+
+fn origin(entry: &Entry) -> Origin {
+    match entry.how.as_ref().map(|how| how.value) {
+        None if entry.with.is_some() => Origin::Measured,
+        None => Origin::NotSaid,
+        Some(How::Measured) => Origin::Measured,
+        Some(How::Nameplate) => Origin::Nameplate,
+        Some(How::Datasheet) => Origin::Datasheet,
+        Some(How::Drawing) => Origin::Drawing,
+        Some(How::Stated) => Origin::Stated,
+        Some(How::Assumed) => Origin::Assumed,
+        Some(How::Linked) => Origin::Linked,
+    }
+}

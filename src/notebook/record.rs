@@ -1,0 +1,313 @@
+//! A job as it was worked: every line, every limit, and what the verdict rests on.
+//!
+//! In: nothing. Out: the types that the notebook fills and the views show; their names are the keys of
+//! `check --format json`, which may be added to and are not renamed.
+//! Never: decides how anything looks.
+
+use serde::Serialize;
+
+/// How a limit came out, or a job.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Verdict {
+    /// It holds.
+    Pass,
+    /// A missed `should`.
+    Advice,
+    /// An input is open, or a default is to be confirmed.
+    Waiting,
+    /// One way on the figures, the other somewhere within their tolerances.
+    Unsure,
+    /// It does not hold.
+    Fail,
+    /// It cannot be worked.
+    Unworkable,
+}
+
+impl Verdict {
+    /// Returns the verdict's word.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Pass => "pass",
+            Self::Advice => "advice",
+            Self::Waiting => "waiting",
+            Self::Unsure => "unsure",
+            Self::Fail => "fail",
+            Self::Unworkable => "unworkable",
+        }
+    }
+
+    /// Returns the program's exit code for a job of this verdict.
+    pub fn exit_code(self) -> u8 {
+        match self {
+            Self::Pass | Self::Advice => 0,
+            Self::Fail | Self::Unsure | Self::Unworkable => 1,
+            Self::Waiting => 3,
+        }
+    }
+}
+
+/// What kind of line it is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum LineKind {
+    /// Entered.
+    Given,
+    /// Adopted from a document.
+    Take,
+    /// Worked out.
+    Find,
+}
+
+/// `must` or `should`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Strength {
+    /// It decides the verdict.
+    Must,
+    /// It advises.
+    Should,
+}
+
+/// How an entered value came to be known.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Origin {
+    /// Read with an instrument.
+    Measured,
+    /// From a nameplate.
+    Nameplate,
+    /// From a data sheet.
+    Datasheet,
+    /// From a drawing.
+    Drawing,
+    /// Said by a person.
+    Stated,
+    /// Assumed.
+    Assumed,
+    /// Linked to other sheets.
+    Linked,
+    /// Entered without saying how.
+    NotSaid,
+    /// A default nobody has confirmed.
+    Default,
+    /// Adopted from a document.
+    Adopted,
+    /// Nothing is entered.
+    Open,
+    /// Worked out.
+    Worked,
+}
+
+impl Origin {
+    /// Returns what a person calls it.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Measured => "measured",
+            Self::Nameplate => "nameplate",
+            Self::Datasheet => "data sheet",
+            Self::Drawing => "drawing",
+            Self::Stated => "stated",
+            Self::Assumed => "assumed",
+            Self::Linked => "linked",
+            Self::NotSaid => "not said how",
+            Self::Default => "default, not confirmed",
+            Self::Adopted => "adopted",
+            Self::Open => "open",
+            Self::Worked => "worked out",
+        }
+    }
+}
+
+/// A value in its line's own unit.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(untagged)]
+pub enum Value {
+    /// It cannot be had.
+    None,
+    /// A number.
+    Number(f64),
+    /// Yes or no.
+    Flag(bool),
+    /// A text, or a date as written.
+    Text(String),
+    /// A column's, row by row.
+    Rows(Vec<Value>),
+}
+
+/// A line as it was worked.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct LineRecord {
+    /// The name.
+    pub name: String,
+    /// The label.
+    pub label: String,
+    /// What kind of line it is.
+    pub kind: LineKind,
+    /// The value.
+    pub value: Value,
+    /// The unit; empty for a plain number.
+    pub unit: String,
+    /// The value as people read it; of a column, row by row, joined.
+    pub shown: String,
+    /// The lowest that it may be within tolerance.
+    pub low: Value,
+    /// The highest that it may be within tolerance.
+    pub high: Value,
+    /// How it came to be known.
+    pub origin: Origin,
+    /// Who entered it.
+    pub who: Option<String>,
+    /// When.
+    pub at: Option<String>,
+    /// The document.
+    pub source: Option<String>,
+    /// The clause.
+    pub clause: Option<String>,
+    /// Nobody here has read it in the document.
+    pub unverified: bool,
+    /// Why it waits or cannot be worked.
+    pub reason: Option<String>,
+    /// The schedule that it is a column of.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub schedule: Option<String>,
+    /// The figure of the basis that it overrides, with its document.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub overrides: Option<String>,
+    /// A remark.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub note: Option<String>,
+}
+
+/// A row of a limit that does not pass.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct RowRecord {
+    /// The row's number, from 1.
+    pub row: usize,
+    /// The row's name.
+    pub name: String,
+    /// How it came out.
+    pub verdict: Verdict,
+    /// What was compared.
+    pub shown: String,
+    /// A combination within tolerance that turns it.
+    pub witness: Option<String>,
+    /// Why it waits or cannot be worked.
+    pub reason: Option<String>,
+    /// What to do.
+    pub remedy: Option<String>,
+}
+
+/// A limit as it was judged.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct LimitRecord {
+    /// The name.
+    pub name: String,
+    /// The label.
+    pub label: String,
+    /// `must` or `should`.
+    pub strength: Strength,
+    /// How it came out.
+    pub verdict: Verdict,
+    /// The condition as written.
+    pub condition: String,
+    /// What was compared, with numbers and units.
+    pub shown: String,
+    /// The document.
+    pub source: Option<String>,
+    /// The clause.
+    pub clause: Option<String>,
+    /// Nobody here has read it in the document.
+    pub unverified: bool,
+    /// What to do when it does not hold.
+    pub remedy: Option<String>,
+    /// A combination within tolerance that turns it.
+    pub witness: Option<String>,
+    /// Why it waits or cannot be worked.
+    pub reason: Option<String>,
+    /// Rows that do not pass.
+    pub rows: Vec<RowRecord>,
+    /// The schedule whose rows it is judged on.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub schedule: Option<String>,
+}
+
+/// A line or limit that is not needed.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct NotNeeded {
+    /// The name.
+    pub name: String,
+    /// Why.
+    pub reason: String,
+    /// Whether it is a limit.
+    pub limit: bool,
+}
+
+/// A sheet as it was worked.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct SheetRecord {
+    /// Its name in the job.
+    #[serde(rename = "as")]
+    pub name: String,
+    /// The sheet's own name.
+    #[serde(rename = "use")]
+    pub sheet: String,
+    /// Its title.
+    pub title: String,
+    /// What may hurt.
+    pub cautions: Vec<String>,
+    /// The lines.
+    pub lines: Vec<LineRecord>,
+    /// The limits.
+    pub limits: Vec<LimitRecord>,
+    /// What is not needed.
+    pub not_needed: Vec<NotNeeded>,
+}
+
+/// What a verdict rests on, as full names.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct RestsOn {
+    /// Assumed, or entered without saying how.
+    pub assumed: Vec<String>,
+    /// Defaults nobody has confirmed.
+    pub unconfirmed: Vec<String>,
+    /// Figures nobody here has read in their document.
+    pub unverified: Vec<String>,
+    /// Measured, with no tolerance known.
+    pub no_tolerance: Vec<String>,
+    /// Measured on another day, or with an instrument past its calibration.
+    pub other_day: Vec<String>,
+}
+
+/// A job as it was worked.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Record {
+    /// The job's file.
+    pub job: String,
+    /// Its title.
+    pub title: String,
+    /// The basis.
+    pub basis: String,
+    /// The day it was judged on.
+    pub on: String,
+    /// How it came out.
+    pub verdict: Verdict,
+    /// What the verdict rests on.
+    pub rests_on: RestsOn,
+    /// Remarks: files that stand in for built-in ones, a second day it was judged on.
+    pub remarks: Vec<String>,
+    /// The sheets, in the job's order.
+    pub sheets: Vec<SheetRecord>,
+}
+
+impl Record {
+    /// Returns every limit, with the name of its sheet.
+    pub fn limits(&self) -> impl Iterator<Item = (&str, &LimitRecord)> {
+        self.sheets.iter().flat_map(|sheet| sheet.limits.iter().map(|limit| (sheet.name.as_str(), limit)))
+    }
+
+    /// Returns how many limits are not needed.
+    pub fn limits_not_needed(&self) -> usize {
+        self.sheets.iter().flat_map(|sheet| &sheet.not_needed).filter(|line| line.limit).count()
+    }
+}

@@ -1,0 +1,98 @@
+//! The names that a link may use: lines of the other sheets of the job, written in full.
+//!
+//! In: the sheets by their names in the job. Out: what a name stands for.
+//! Never: finds a name that is not written in full.
+
+use std::sync::Arc;
+
+use crate::fault::near;
+use crate::sheet::Sheet;
+use crate::sheet::check::{Found, Scope, Wrong};
+use crate::sheet::model::{LineRef, Rows, Work};
+use crate::sheet::token::Path;
+
+/// The sheets of a job by name.
+pub struct JobScope<'a> {
+    /// Names and sheets, in the job's order.
+    pub sheets: &'a [(String, Arc<Sheet>)],
+}
+
+impl JobScope<'_> {
+    fn sheet(&self, name: &str) -> Option<usize> {
+        self.sheets.iter().position(|(known, _)| known == name)
+    }
+
+    fn unknown(&self, path: &Path) -> Wrong {
+        let near = near(&path.0[0], self.sheets.iter().map(|(name, _)| name.as_str())).map(str::to_owned);
+        Wrong::UnknownName { found: path.to_string(), near, unit: false }
+    }
+
+    fn line(&self, s: usize, name: &str) -> Result<Found, Wrong> {
+        let (sheet_name, sheet) = &self.sheets[s];
+        if let Some(schedule) = sheet.known_schedule(name) {
+            return Ok(Found::Rows(Rows::Schedule(Some(s), schedule)));
+        }
+        match sheet.known_line(name) {
+            Some(line) if matches!(sheet.lines[line].work, Work::Limit { .. }) => Ok(Found::Limit),
+            Some(line) => Ok(Found::Line(LineRef { sheet: Some(s), line }, sheet.lines[line].is)),
+            None => {
+                let known = sheet.lines.iter().filter(|line| line.schedule.is_none()).map(|l| l.name.value.as_str());
+                let near = near(name, known).map(|near| format!("{sheet_name}.{near}"));
+                Err(Wrong::UnknownName { found: format!("{sheet_name}.{name}"), near, unit: false })
+            }
+        }
+    }
+}
+
+impl Scope for JobScope<'_> {
+    fn find(&self, path: &Path) -> Result<Found, Wrong> {
+        match path.0.as_slice() {
+            [name] if name == "on" => Ok(Found::Today),
+            [sheet, name] => match self.sheet(sheet) {
+                Some(s) => self.line(s, name),
+                None => Err(self.unknown(path)),
+            },
+            [sheet, schedule, column] => {
+                let s = self.sheet(sheet).ok_or_else(|| self.unknown(path))?;
+                let sheet = &self.sheets[s].1;
+                let place = sheet.known_schedule(schedule).ok_or_else(|| self.unknown(path))?;
+                match sheet.known_column(place, column) {
+                    Some(line) if matches!(sheet.lines[line].work, Work::Limit { .. }) => Ok(Found::Limit),
+                    Some(line) => Ok(Found::Column {
+                        rows: Rows::Schedule(Some(s), place),
+                        line: LineRef { sheet: Some(s), line },
+                        is: sheet.lines[line].is,
+                    }),
+                    None => {
+                        let known = sheet.schedules[place].columns.iter().map(|n| sheet.lines[*n].name.value.as_str());
+                        let near = near(column, known).map(str::to_owned);
+                        Err(Wrong::UnknownColumn { of: schedule.clone(), found: column.clone(), near })
+                    }
+                }
+            }
+            _ => Err(self.unknown(path)),
+        }
+    }
+
+    fn inside(&self) -> Option<Rows> {
+        None
+    }
+
+    fn rows_name(&self, rows: Rows) -> String {
+        match rows {
+            Rows::Schedule(Some(s), n) => {
+                let (name, sheet) = &self.sheets[s];
+                format!("{name}.{}", sheet.schedules[n].name.value)
+            }
+            Rows::Schedule(None, _) | Rows::Table(_) => String::new(),
+        }
+    }
+
+    fn choices(&self, _: LineRef) -> Option<Vec<String>> {
+        None
+    }
+
+    fn rises(&self, _: usize, _: usize) -> bool {
+        true
+    }
+}

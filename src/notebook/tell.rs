@@ -1,0 +1,202 @@
+//! A book told as a record: every line, every limit, and the job's verdict.
+//!
+//! In: a worked book. Out: a [`Record`].
+//! Never: decides how anything looks.
+
+use std::sync::Arc;
+
+use super::assemble::set_day;
+use super::book::{Book, Known};
+use super::judge::{Outcome, add_grounds, judge};
+use super::record::{
+    LineKind, LineRecord, NotNeeded, Origin, Record, RestsOn, SheetRecord, Strength, Value, Verdict,
+};
+use super::words;
+use crate::engine::{Number, Purpose, State};
+use crate::sheet::model::{Is, Line, Work};
+use crate::unit::date;
+
+/// Tells a book.
+pub fn tell(book: &mut Book, name: &str) -> Record {
+    let mut rests_on = RestsOn::default();
+    let mut verdict: Option<Verdict> = None;
+    let mut sheets = Vec::new();
+    let later = later_day(book);
+    for s in 0..book.uses.len() {
+        let mut sheet = lines(book, s);
+        for n in limits_of(book, s) {
+            let outcome = on_both_days(book, s, n, later.as_ref());
+            match outcome.limit {
+                Ok(limit) => {
+                    if limit.strength == Strength::Must {
+                        add_grounds(book, &outcome.grounds, &mut rests_on);
+                        verdict = Some(verdict.map_or(limit.verdict, |worst| worst.max(limit.verdict)));
+                    }
+                    sheet.limits.push(limit);
+                }
+                Err(reason) => {
+                    let name = book.uses[s].sheet.lines[n].name.value.clone();
+                    sheet.not_needed.push(NotNeeded { name, reason, limit: true });
+                }
+            }
+        }
+        sheets.push(sheet);
+    }
+    let mut remarks = book.remarks.clone();
+    if verdict.is_none() {
+        remarks.push("nothing judged".to_owned());
+    }
+    Record {
+        job: name.to_owned(),
+        title: book.job.title.clone(),
+        basis: book.basis.name.clone(),
+        on: date::show(book.on),
+        verdict: verdict.unwrap_or(Verdict::Waiting),
+        rests_on,
+        remarks,
+        sheets,
+    }
+}
+
+fn limits_of(book: &Book, s: usize) -> Vec<usize> {
+    let lines = &book.uses[s].sheet.lines;
+    (0..lines.len()).filter(|n| matches!(lines[*n].work, Work::Limit { .. })).collect()
+}
+
+/// The machines of the later day, and which lines of the plan depend on the day.
+struct Later {
+    point: crate::engine::Machine<f64>,
+    spread: Option<crate::engine::Machine<crate::engine::Interval>>,
+    reach: Vec<bool>,
+    today: f64,
+}
+
+fn later_day(book: &Book) -> Option<Later> {
+    let today = book.today?;
+    let plan = Arc::clone(book.point.plan());
+    let reach = plan.reach(plan.place.get(&Purpose::Today).copied());
+    let mut point = book.point.clone();
+    set_day(&mut point, today);
+    point.work();
+    let spread = book.spread.clone().map(|mut spread| {
+        set_day(&mut spread, today);
+        spread.work();
+        spread
+    });
+    Some(Later { point, spread, reach, today })
+}
+
+/// A limit that depends on the day is judged on the job's day and on the later one; the worse holds.
+fn on_both_days(book: &mut Book, s: usize, n: usize, later: Option<&Later>) -> Outcome {
+    let own = judge(book, s, n);
+    let Some(later) = later.filter(|later| later.reach[book.planned(s, n)]) else { return own };
+    let point = std::mem::replace(&mut book.point, later.point.clone());
+    let spread = std::mem::replace(&mut book.spread, later.spread.clone());
+    let mut other = judge(book, s, n);
+    (book.point, book.spread) = (point, spread);
+    let rank = |outcome: &Outcome| outcome.limit.as_ref().ok().map(|limit| limit.verdict);
+    if rank(&other) <= rank(&own) {
+        return own;
+    }
+    if let Ok(limit) = &mut other.limit {
+        let day = format!("judged on {}, later than the job's day", date::in_words(later.today));
+        limit.reason = Some(limit.reason.take().map_or(day.clone(), |reason| format!("{reason}; {day}")));
+    }
+    other
+}
+
+/// Tells the lines of a sheet, limits left out.
+fn lines(book: &Book, s: usize) -> SheetRecord {
+    let used = &book.uses[s];
+    let mut made = SheetRecord {
+        name: used.name.clone(),
+        sheet: used.sheet_name.clone(),
+        title: used.sheet.title.clone(),
+        cautions: used.sheet.cautions.clone(),
+        lines: Vec::new(),
+        limits: Vec::new(),
+        not_needed: Vec::new(),
+    };
+    for (n, line) in used.sheet.lines.iter().enumerate() {
+        if matches!(line.work, Work::Limit { .. }) {
+            continue;
+        }
+        let rows = used.rows_of(line);
+        let (_, first) = if rows == 0 { (0.0, crate::engine::Status::WORKED) } else { book.point.at(book.slot(s, n, 0)) };
+        let all_skipped = rows > 0
+            && (0..rows).all(|row| matches!(book.point.at(book.slot(s, n, row)).1.state(), State::NotNeeded(_)));
+        if all_skipped {
+            let reason = words::reason(book, first).unwrap_or_default();
+            made.not_needed.push(NotNeeded { name: line.name.value.clone(), reason, limit: false });
+        } else {
+            made.lines.push(line_record(book, s, n, line));
+        }
+    }
+    made
+}
+
+fn line_record(book: &Book, s: usize, n: usize, line: &Line) -> LineRecord {
+    let used = &book.uses[s];
+    let rows = used.rows_of(line);
+    let at = |row: usize| book.point.at(book.slot(s, n, row));
+    let values: Vec<Value> = (0..rows).map(|row| words::value(book, line, at(row))).collect();
+    let shown: Vec<String> = (0..rows).map(|row| shown(book, line, at(row))).collect();
+    let spreads: Vec<(Value, Value)> = (0..rows).map(|row| spread(book, s, n, line, row)).collect();
+    let (low, high): (Vec<Value>, Vec<Value>) = spreads.into_iter().unzip();
+    let reason = (0..rows).find_map(|row| words::reason(book, at(row).1));
+    let (kind, origin) = match &line.work {
+        Work::Given { .. } => (LineKind::Given, Origin::Open),
+        Work::Take { .. } | Work::Cell { .. } => (LineKind::Take, Origin::Adopted),
+        Work::Find(_) | Work::Limit { .. } => (LineKind::Find, Origin::Worked),
+    };
+    let known = used.known.get(&(n, 0)).cloned().unwrap_or_else(|| Known::of(origin));
+    let cite = known.cite.clone().or_else(|| book.cite(line));
+    let one = |mut list: Vec<Value>| match line.schedule {
+        Some(_) => Value::Rows(list),
+        None => list.pop().unwrap_or(Value::None),
+    };
+    LineRecord {
+        name: line.name.value.clone(),
+        label: line.label.clone(),
+        kind,
+        value: one(values),
+        unit: line.unit.symbol().to_owned(),
+        shown: shown.join(", "),
+        low: one(low),
+        high: one(high),
+        origin: known.origin,
+        who: known.who,
+        at: known.at.map(date::show),
+        source: cite.as_ref().map(|cite| cite.document.clone()),
+        clause: cite.as_ref().and_then(|cite| cite.clause.clone()),
+        unverified: cite.is_some_and(|cite| cite.unverified),
+        reason,
+        schedule: line.schedule.map(|schedule| used.sheet.schedules[schedule].name.value.clone()),
+        overrides: known.overrides,
+        note: known.note.or_else(|| line.note.clone()),
+    }
+}
+
+fn shown(book: &Book, line: &Line, (value, status): (f64, crate::engine::Status)) -> String {
+    match status.state() {
+        State::Worked => words::shown(book, line.is, &line.unit, value),
+        State::Open(_) => "?".to_owned(),
+        State::Unworkable(..) => "not workable".to_owned(),
+        State::NotNeeded(_) => "not needed".to_owned(),
+    }
+}
+
+/// The lowest and highest that a quantity may be; nothing where no tolerance reaches it.
+fn spread(book: &Book, s: usize, n: usize, line: &Line, row: usize) -> (Value, Value) {
+    let none = (Value::None, Value::None);
+    let Some(machine) = book.spread.as_ref().filter(|_| book.spread_reach[book.planned(s, n)]) else { return none };
+    if !matches!(line.is, Is::Quantity(_) | Is::Point) {
+        return none;
+    }
+    let (whole, status) = machine.at(book.slot(s, n, row));
+    let (low, high) = whole.ends();
+    if low == high {
+        return none;
+    }
+    (words::value(book, line, (low, status)), words::value(book, line, (high, status)))
+}

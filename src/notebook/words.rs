@@ -1,0 +1,169 @@
+//! Words for values, and for why there is none.
+//!
+//! In: a book and a slot. Out: text for people.
+//! Never: judges.
+
+use super::book::Book;
+use super::record::Value;
+use crate::engine::{Purpose, Reason, State, Status};
+use crate::sheet::formula::Formula;
+use crate::sheet::model::{Expr, ExprPart, Is, Line, TextPart};
+use crate::unit::{Unit, date, show};
+
+/// Returns a value as people read it.
+pub fn shown(book: &Book, is: Is, unit: &Unit, value: f64) -> String {
+    match is {
+        Is::Flag => if value == 0.0 { "no" } else { "yes" }.to_owned(),
+        Is::Date => date::show(value),
+        Is::Text => book.point.text(value).to_owned(),
+        Is::Quantity(_) | Is::Point | Is::Unknown => show::short(value, unit),
+    }
+}
+
+/// Returns a value in its line's own unit, without the noise of binary numbers.
+pub fn value(book: &Book, line: &Line, (value, status): (f64, Status)) -> Value {
+    if !status.is_worked() {
+        return Value::None;
+    }
+    match line.is {
+        Is::Flag => Value::Flag(value != 0.0),
+        Is::Date => Value::Text(date::show(value)),
+        Is::Text => Value::Text(book.point.text(value).to_owned()),
+        Is::Quantity(_) | Is::Point | Is::Unknown => Value::Number(quiet(line.unit.from_si(value))),
+    }
+}
+
+/// Returns a number without the noise of binary numbers: 0.3, not 0.30000000000000004.
+fn quiet(value: f64) -> f64 {
+    format!("{value:.14e}").parse().unwrap_or(value)
+}
+
+/// Returns why a slot has no value.
+pub fn reason(book: &Book, status: Status) -> Option<String> {
+    Some(match status.state() {
+        State::Worked => return None,
+        State::Open(slot) => match book.point.plan().lines[book.point.plan().line_of(slot).0].purpose {
+            Purpose::RowsOf(s, n) => {
+                let schedule = &book.uses[s].sheet.schedules[n].name.value;
+                format!("no rows yet in {}.{schedule}", book.uses[s].name)
+            }
+            _ => format!("waiting for {}", name_of(book, slot)),
+        },
+        State::Unworkable(reason, slot) => format!("{}: {}", name_of(book, slot), of_reason(book, reason, slot)),
+        State::NotNeeded(slot) => not_needed(book, slot),
+    })
+}
+
+/// Returns the full name of the line that a slot belongs to; of a part, that of the line it is a part of.
+fn name_of(book: &Book, slot: u32) -> String {
+    let plan = book.point.plan();
+    let (mut line, row) = plan.line_of(slot);
+    loop {
+        match plan.lines[line].purpose {
+            Purpose::Line(s, n) | Purpose::Entry(s, n) => return book.uses[s].full_name(n, row),
+            Purpose::TableColumn(s, t, c) => {
+                let used = &book.uses[s];
+                let column = used.sheet.tables[t].table.as_ref().map_or("", |table| table.columns[c].name.as_str());
+                return format!("{}.{}.{column}", used.name, used.sheet.tables[t].name.value);
+            }
+            Purpose::RowsOf(s, n) => return format!("{}.{}", book.uses[s].name, book.uses[s].sheet.schedules[n].name.value),
+            Purpose::TableRows(s, t) => return format!("{}.{}", book.uses[s].name, book.uses[s].sheet.tables[t].name.value),
+            Purpose::Today => return "on".to_owned(),
+            Purpose::Part => match plan.users_of(line).first() {
+                Some(user) => line = *user as usize,
+                None => return String::new(),
+            },
+        }
+    }
+}
+
+fn of_reason(book: &Book, reason: Reason, slot: u32) -> String {
+    let plan = book.point.plan();
+    let range = match plan.lines[plan.line_of(slot).0].purpose {
+        Purpose::Line(s, n) => match &book.uses[s].sheet.lines[n].work {
+            crate::sheet::model::Work::Given { within: Some((low, high)), .. } => format!(" {low} .. {high}"),
+            _ => String::new(),
+        },
+        _ => String::new(),
+    };
+    match reason {
+        Reason::DivisionByZero => "division by zero".to_owned(),
+        Reason::RootOfNegative => "the root of a negative number".to_owned(),
+        Reason::LogarithmOfNotPositive => "the logarithm of zero or less".to_owned(),
+        Reason::NoPower => "a power that has no value".to_owned(),
+        Reason::NoAngle => "no angle has that cosine".to_owned(),
+        Reason::NoStep => "a step of zero or less".to_owned(),
+        Reason::NotFinite => "too large to be a number".to_owned(),
+        Reason::NoSuchRow => "no such row".to_owned(),
+        Reason::TwoRows => "two rows of the table fit".to_owned(),
+        Reason::BeyondTable => "outside the table".to_owned(),
+        Reason::MissingCell => "the table has no figure there".to_owned(),
+        Reason::OutOfRange => format!("the linked value lies outside{range}"),
+        Reason::NotAChoice => "the linked value is none of the choices".to_owned(),
+    }
+}
+
+fn not_needed(book: &Book, slot: u32) -> String {
+    let plan = book.point.plan();
+    match plan.lines[plan.line_of(slot).0].purpose {
+        Purpose::Line(s, n) | Purpose::Entry(s, n) => {
+            let used = &book.uses[s];
+            match (used.without.get(&n), &used.sheet.lines[n].when_formula) {
+                (Some(reason), _) => reason.clone(),
+                (None, Some(when)) => format!("needed only when {}", condition(when)),
+                (None, None) => "not needed".to_owned(),
+            }
+        }
+        Purpose::TableRows(s, t) => book.uses[s].sheet.tables[t].without.clone().unwrap_or_else(|| "no such table".to_owned()),
+        Purpose::TableColumn(..) | Purpose::RowsOf(..) | Purpose::Part | Purpose::Today => "not needed".to_owned(),
+    }
+}
+
+/// Returns a condition as written, on one line.
+pub fn condition(formula: &Formula) -> String {
+    formula.to_string()
+}
+
+/// Returns the unit in which an expression is best shown: that of the first line or number of its kind.
+pub fn unit_of(book: &Book, s: usize, expr: &Expr) -> Option<Unit> {
+    let fits = |unit: &Unit| Is::of(unit) == expr.is;
+    match &expr.part {
+        ExprPart::Line(line) => {
+            let sheet = &book.uses[line.sheet.unwrap_or(s)].sheet;
+            sheet.lines.get(line.line).map(|line| line.unit.clone())
+        }
+        ExprPart::Quantity(quantity) => Some(quantity.unit.clone()),
+        ExprPart::InTable { table, column, .. } => {
+            book.uses[s].sheet.tables[*table].table.as_ref().and_then(|table| table.columns[*column].unit.clone())
+        }
+        ExprPart::Negate(inner) => unit_of(book, s, inner).filter(fits),
+        ExprPart::Binary(_, left, right) => {
+            unit_of(book, s, left).filter(fits).or_else(|| unit_of(book, s, right).filter(fits))
+        }
+        ExprPart::OfValues(_, values) => values.iter().find_map(|value| unit_of(book, s, value).filter(fits)),
+        ExprPart::OverRows { of, .. } => of.as_ref().and_then(|of| unit_of(book, s, of)).filter(fits),
+        ExprPart::Text(_)
+        | ExprPart::Date(_)
+        | ExprPart::Flag(_)
+        | ExprPart::Today
+        | ExprPart::Cell { .. }
+        | ExprPart::Not(_)
+        | ExprPart::Broken => None,
+    }
+}
+
+/// Returns a text with its values put in, for one row.
+pub fn filled(book: &Book, s: usize, parts: &[TextPart], row: usize) -> String {
+    let part = |part: &TextPart| match part {
+        TextPart::Plain(text) => text.clone(),
+        TextPart::Value(Expr { part: ExprPart::Line(line), is, .. }) => {
+            let other = line.sheet.unwrap_or(s);
+            let Some(found) = book.uses[other].sheet.lines.get(line.line) else { return String::new() };
+            let row = if found.schedule.is_some() { row } else { 0 };
+            let (value, status) = book.point.at(book.slot(other, line.line, row));
+            if status.is_worked() { shown(book, *is, &found.unit, value) } else { "?".to_owned() }
+        }
+        TextPart::Value(_) => "?".to_owned(),
+    };
+    parts.iter().map(part).collect()
+}

@@ -1,0 +1,147 @@
+//! What can be wrong between a job and its sheets.
+//!
+//! In: nothing. Out: the kinds of fault and their words.
+//! Never: finds a fault; loading does.
+
+use crate::fault::{Wording, near, say};
+
+/// What is wrong with a job, seen against its sheets.
+#[derive(Clone, Debug, PartialEq)]
+#[allow(missing_docs, reason = "each variant's words stand in `wording`")]
+pub enum Wrong {
+    NoBasis { found: String, near: Option<String>, around: bool },
+    NoSheet { found: String, near: Option<String> },
+    NoLine { sheet: String, found: String, near: Option<String>, what: &'static str },
+    NotGiven { name: String, what: &'static str },
+    UnitWanted { found: String, example: String },
+    Kind { name: String, wanted: String, found: String },
+    Outside { value: String, range: String, neighbour: Option<String> },
+    NotAChoice { found: String, known: Vec<String>, near: Option<String> },
+    DocumentWanted { name: String },
+    InstrumentKind { instrument: String, name: String },
+    NoCsv { found: String },
+    CsvColumn { found: String, near: Option<String> },
+    CsvLacks { name: String, schedule: String },
+    RowName { found: String },
+    LinkedRows { found: String },
+    LinkInFull { found: String },
+    Loop { names: Vec<String> },
+    RowsOfTable { name: String },
+    NoteFirst,
+    NoWord { found: String, near: Option<String> },
+    NoSuchRow { found: String, schedule: String },
+}
+
+impl Wrong {
+    /// Returns the fault of a basis that cannot be had.
+    pub fn no_basis(found: &str, around: &[String]) -> Self {
+        let near = near(found, super::builtin::BASES.iter().map(|(name, _)| *name)).map(str::to_owned);
+        Self::NoBasis { found: found.to_owned(), near, around: around.iter().any(|name| name == found) }
+    }
+
+    /// Returns what is wrong, what the place is, what to do.
+    pub fn wording(&self) -> Wording {
+        self.of_names().unwrap_or_else(|| self.of_values())
+    }
+
+    fn of_names(&self) -> Option<Wording> {
+        Some(match self {
+            Self::NoBasis { found, around: true, .. } => {
+                say(format!("'{found}' extends itself, by way of others"), "", "extend another basis")
+            }
+            Self::NoBasis { found, near, .. } => say(
+                format!("no basis '{found}'"),
+                "not a basis",
+                or_else(near, "built in are uk, au, nz and us; or put a file NAME.basis beside the job"),
+            ),
+            Self::NoSheet { found, near } => say(
+                format!("no sheet '{found}'"),
+                "not a sheet",
+                or_else(near, "'wattle sheets' lists them; or put a file NAME.sheet beside the job"),
+            ),
+            Self::NoLine { sheet, found, near, what } => {
+                say(format!("'{sheet}' has no {what} '{found}'"), "", or_else(near, "'wattle sheets NAME' shows the sheet's lines"))
+            }
+            Self::NotGiven { name, what } => say(format!("'{name}' is not {what}"), "", "only what a person gives can be entered"),
+            Self::NoCsv { found } => say(format!("no file '{found}'"), "", "put the file beside the job, and write its name without a path"),
+            Self::CsvColumn { found, near } => say(
+                format!("no sheet of the job uses the column '{found}'"),
+                "not used",
+                near.as_ref().map_or_else(
+                    || format!("take it out, or add to the job: ignore = [\"{found}\"]"),
+                    |near| format!("did you mean '{near}'? Else add to the job: ignore = [\"{found}\"]"),
+                ),
+            ),
+            Self::CsvLacks { name, schedule } => {
+                say(format!("the column '{name}' of '{schedule}' is missing"), "", format!("add a column with the heading {name}"))
+            }
+            Self::RowName { found } => {
+                say(format!("a second row '{found}'"), "named again here", "a row is known by its first text: make it unique")
+            }
+            Self::LinkedRows { found } => {
+                say(format!("'{found}' is not a schedule of this job"), "", "write \"= SHEET.SCHEDULE\", with the sheet's 'as' name")
+            }
+            Self::LinkInFull { found } => {
+                say(format!("'{found}' is not a line of this job"), "", "links are written in full: SHEET.LINE, with the sheet's 'as' name")
+            }
+            Self::Loop { names } => say(
+                format!("these lines go round in a loop: {}", names.join(" needs ")),
+                "",
+                "break it: enter one of them instead of linking it",
+            ),
+            Self::RowsOfTable { name } => {
+                say(format!("the rows of '{name}' come from a table"), "", "take this out")
+            }
+            Self::NoWord { found, near } => {
+                say(format!("nothing here is called '{found}'"), "", or_else(near, "write NAME = VALUE; 'help' lists what can be typed"))
+            }
+            Self::NoSuchRow { found, schedule } => {
+                say(format!("'{schedule}' has no row '{found}'"), "", "a row goes by its number or its first text in quotes")
+            }
+            Self::NoteFirst => say("this cannot be read", "", "write NAME = VALUE [how] [with INSTRUMENT] [anyway \"reason\"] [\"note\"]"),
+            _ => return None,
+        })
+    }
+
+    fn of_values(&self) -> Wording {
+        match self {
+            Self::UnitWanted { found, example } => say(
+                format!("'{found}' has no unit"),
+                "",
+                format!("in a file a quantity carries its unit: \"{example}\""),
+            ),
+            Self::Kind { name, wanted, found } => {
+                say(format!("'{name}' takes {wanted}, and this is {found}"), "", format!("write {wanted}"))
+            }
+            Self::Outside { value, range, neighbour } => say(
+                format!("{value} lies outside {range}"),
+                "",
+                match neighbour {
+                    Some(neighbour) => format!("{value}? {neighbour}; if it is right as it stands, add anyway = \"reason\""),
+                    None => "correct it; if it is right as it stands, add anyway = \"reason\"".to_owned(),
+                },
+            ),
+            Self::NotAChoice { found, known, near } => say(
+                format!("'{found}' is none of the choices"),
+                "",
+                match near {
+                    Some(near) => format!("did you mean '{near}'?"),
+                    None => format!("choices are {}", known.join(", ")),
+                },
+            ),
+            Self::DocumentWanted { name } => {
+                say(format!("'{name}' is a figure, and has no document"), "", "add by = \"the document and clause\"")
+            }
+            Self::InstrumentKind { instrument, name } => say(
+                format!("the tolerance of '{instrument}' does not fit '{name}'"),
+                "",
+                "write the tolerance with the value: \"12.6 V ± 0.1 V\"",
+            ),
+            _ => Wording::default(),
+        }
+    }
+}
+
+fn or_else(near: &Option<String>, otherwise: &str) -> String {
+    near.as_ref().map_or_else(|| otherwise.to_owned(), |near| format!("did you mean '{near}'?"))
+}
