@@ -20,7 +20,22 @@ pub const BASES: &[(&str, &str)] = &[
     ("us", include_str!("../../sheets/basis/us.basis")),
 ];
 
-include!("builtin_tables.rs");
+/// The built-in tables.
+pub const TABLES: &[(&str, &str)] = &[
+    ("ambient_bs7671", include_str!("../../sheets/tables/ambient_bs7671.toml")),
+    ("breaker_ratings_iec60898", include_str!("../../sheets/tables/breaker_ratings_iec60898.toml")),
+    ("breaker_ratings_nec", include_str!("../../sheets/tables/breaker_ratings_nec.toml")),
+    ("cable_capacity_bs7671", include_str!("../../sheets/tables/cable_capacity_bs7671.toml")),
+    ("conductors_asnzs", include_str!("../../sheets/tables/conductors_asnzs.toml")),
+    ("conductors_iec60228", include_str!("../../sheets/tables/conductors_iec60228.toml")),
+    ("conductors_nec", include_str!("../../sheets/tables/conductors_nec.toml")),
+    ("grouping_bs7671", include_str!("../../sheets/tables/grouping_bs7671.toml")),
+    ("largest_breaker_nec", include_str!("../../sheets/tables/largest_breaker_nec.toml")),
+    ("loop_limits_asnzs3000", include_str!("../../sheets/tables/loop_limits_asnzs3000.toml")),
+    ("loop_limits_bs7671", include_str!("../../sheets/tables/loop_limits_bs7671.toml")),
+    ("trip_bands_asnzs3000", include_str!("../../sheets/tables/trip_bands_asnzs3000.toml")),
+    ("trip_bands_iec60898", include_str!("../../sheets/tables/trip_bands_iec60898.toml")),
+];
 
 /// Returns the text of a built-in file.
 pub fn known(list: &[(&str, &'static str)], name: &str) -> Option<&'static str> {
