@@ -15,6 +15,7 @@ pub mod engine;
 pub mod fault;
 pub mod job;
 
+pub mod notebook;
 pub mod sheet;
 pub mod table;
 pub mod unit;

@@ -6,7 +6,6 @@
 mod assemble;
 mod book;
 pub mod builtin;
-mod change;
 mod enter;
 mod judge;
 pub mod library;
@@ -22,7 +21,6 @@ mod wrong;
 use std::path::{Path, PathBuf};
 
 pub use assemble::Day;
-pub use change::{Change, Moved, Notebook, Turned};
 pub use library::{Found, Library};
 pub use record::{Record, Verdict};
 pub use wrong::Wrong;

@@ -126,6 +126,10 @@ impl<'b, 'a> FormulaCompiler<'b, 'a> {
 
     fn line(&self, line: LineRef) -> Operand {
         let s = line.sheet.unwrap_or(self.s);
+        if line.line >= self.all[s].sheet.lines.len() {
+            // A column of a table that the basis is without: not needed, for the table's reason.
+            return Operand::Slot(self.builder.base(Purpose::TableRows(s, usize::MAX - line.line)));
+        }
         let base = self.builder.base(Purpose::Line(s, line.line));
         let is_column = self.all[s].sheet.lines.get(line.line).is_some_and(|line| line.schedule.is_some());
         if is_column { Operand::Column(base) } else { Operand::Slot(base) }
@@ -206,10 +210,10 @@ impl<'b, 'a> FormulaCompiler<'b, 'a> {
         only: Option<&Expr>,
     ) -> Operand {
         let (counted, count, may_be_empty) = counted(self.builder, self.s, rows, self.all);
-        if let Rows::Table(t) = rows
-            && self.all[self.s].sheet.tables[t].table.is_none()
+        if let Some((s, t)) = self.table_behind(rows)
+            && self.all[s].sheet.tables[t].table.is_none()
         {
-            return Operand::Slot(counted);
+            return Operand::Slot(self.builder.base(Purpose::TableRows(s, t)));
         }
         let of = of.map(|of| self.column(of, count));
         let only = only.map(|only| self.column(only, count));

@@ -90,7 +90,6 @@ fn literal(line: &Line, value: &Spanned<Raw>) -> Result<(Literal, Option<Toleran
             Err(fault) => Err(Fault { at: value.inner(fault.at.range()), ..fault }),
         },
         (Is::Text, Raw::Text(text)) => Ok((Literal::Text(text.clone()), None)),
-        (_, Raw::Text(_)) => Err(other("a text")),
         (_, Raw::Number(_)) => Err(other("a number")),
         (_, Raw::Flag(_)) => Err(other("yes or no")),
         (_, Raw::Date(_)) => Err(other("a date")),

@@ -30,7 +30,7 @@ use crate::unit::{Tolerance, date};
 pub fn load(page: &Arc<Page>, library: &Library, day: Day) -> Found<Book> {
     let job = Job::read(page).map_err(|faults| vec![Refused { page: Arc::clone(page), faults }])?;
     let (basis, sheets) = fetch(&job, library)?;
-    let mut loader = Loader { job: &job, basis: &basis, sheets: &sheets, faults: Faults::default(), refused: Vec::new() };
+    let mut loader = Loader::new(&job, &basis, &sheets);
     let sources = rows::sources(&job, &sheets, library, &mut loader.refused);
     let names = rows::names(&sheets, &sources);
     if loader.refused.is_empty() {
@@ -91,7 +91,7 @@ fn fetch(job: &Job, library: &Library) -> Found<(Arc<Basis>, Vec<(String, Arc<Sh
     }
 }
 
-struct Loader<'a> {
+pub(super) struct Loader<'a> {
     job: &'a Job,
     basis: &'a Basis,
     sheets: &'a [(String, Arc<Sheet>)],
@@ -99,7 +99,11 @@ struct Loader<'a> {
     refused: Vec<Refused>,
 }
 
-impl Loader<'_> {
+impl<'a> Loader<'a> {
+    pub(super) fn new(job: &'a Job, basis: &'a Basis, sheets: &'a [(String, Arc<Sheet>)]) -> Self {
+        Self { job, basis, sheets, faults: Faults::default(), refused: Vec::new() }
+    }
+
     fn ended(self) -> Found<()> {
         let mut refused = self.refused;
         if let Err(faults) = self.faults.or(()) {
@@ -352,7 +356,7 @@ impl Loader<'_> {
     }
 
     /// What nobody entered: defaults, figures of the sheet and of the basis, and what the basis is without.
-    fn rest(&mut self, made: &mut Entered, sheet: &Sheet, names: &[Vec<String>]) {
+    pub(super) fn rest(&mut self, made: &mut Entered, sheet: &Sheet, names: &[Vec<String>]) {
         for (n, line) in sheet.lines.iter().enumerate() {
             let rows = line.schedule.map_or(1, |schedule| names[schedule].len());
             if let Some(Source::Basis(name)) = &line.source

@@ -212,6 +212,15 @@ fn table_rows(sheet: &Sheet, t: usize) -> Vec<String> {
     first.cells.iter().enumerate().map(name).collect()
 }
 
+/// Gives the schedules of a sheet that have their rows from a table the names of those rows.
+pub fn name_table_rows(sheet: &Sheet, names: &mut [Vec<String>]) {
+    for (schedule, names) in sheet.schedules.iter().zip(names) {
+        if let Some(table) = schedule.from {
+            *names = table_rows(sheet, table);
+        }
+    }
+}
+
 /// Tells rows of the same name, and columns that are missing or that no sheet uses.
 pub fn check(
     job: &Job,

@@ -210,7 +210,7 @@ impl Settler<'_> {
         let pairs = &values[..count - count % 2];
         let mut keys = Vec::new();
         let mut table = None;
-        let mut settled = true;
+        let mut faulty = false;
         for pair in pairs.chunks(2) {
             let value = self.formula(&pair[1]);
             match self.column(&pair[0], &mut table, form) {
@@ -222,13 +222,16 @@ impl Settler<'_> {
                     self.check_rises(function, table, column, &pair[0]);
                     keys.push((column, value));
                 }
-                _ => settled = false,
+                Some((None, _)) => {}
+                None => faulty = true,
             }
         }
         let wanted = if count % 2 == 1 { &values[count - 1] } else { &values[0] };
         let column = self.column(wanted, &mut table, form);
         match (table, column) {
-            (Some(table), Some((Some(column), is))) if settled => {
+            // In a table that is not known, or that the basis is without, any column stands for it.
+            (Some(table), Some((column, is))) if !faulty => {
+                let column = column.unwrap_or(0);
                 Expr { part: ExprPart::InTable { function, table, keys, column }, at: whole.at, is }
             }
             _ => Expr { part: ExprPart::Broken, at: whole.at, is: Is::Unknown },

@@ -89,7 +89,7 @@ impl Check<'_> {
         let at = expect.path.at;
         let (schedule, name) = match expect.path.value.0.as_slice() {
             [name] => (None, name),
-            [schedule, _, name] if sheet.known_schedule(schedule).is_some() => {
+            [schedule, name] | [schedule, _, name] if sheet.known_schedule(schedule).is_some() => {
                 (sheet.known_schedule(schedule), name)
             }
             _ => {

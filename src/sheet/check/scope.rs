@@ -15,7 +15,8 @@ use crate::sheet::token::Path;
 use crate::table::{Cell, Table};
 use crate::unit::Unit;
 
-/// A column of a schedule whose table is not known yet. Never in a sheet checked on a basis.
+/// A column of a schedule whose table is not known, or that the basis is without: the table, counted back
+/// from the largest number there is.
 const UNSETTLED: usize = usize::MAX;
 
 /// The names of a sheet.
@@ -105,7 +106,7 @@ impl<'a> SheetScope<'a> {
             return Some(Found::Column { rows, line, is });
         }
         let open = self.from[schedule].is_some_and(|table| self.tables[table].table.is_none());
-        let line = LineRef { sheet: None, line: UNSETTLED };
+        let line = LineRef { sheet: None, line: UNSETTLED - self.from[schedule].unwrap_or(0) };
         (open && (self.alone || self.is_without(schedule))).then_some(Found::Column {
             rows,
             line,
