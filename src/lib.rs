@@ -19,3 +19,4 @@ pub mod notebook;
 pub mod sheet;
 pub mod table;
 pub mod unit;
+pub mod view;

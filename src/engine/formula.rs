@@ -202,6 +202,17 @@ impl<'b, 'a> FormulaCompiler<'b, 'a> {
         self.builder.add(rows, work, Purpose::Part)
     }
 
+    /// Returns the table whose rows these are, with its sheet.
+    fn table_behind(&self, rows: Rows) -> Option<(usize, usize)> {
+        match rows {
+            Rows::Table(t) => Some((self.s, t)),
+            Rows::Schedule(sheet, n) => {
+                let s = sheet.unwrap_or(self.s);
+                self.all[s].sheet.schedules[n].from.map(|t| (s, t))
+            }
+        }
+    }
+
     fn over_rows(
         &mut self,
         function: Function,

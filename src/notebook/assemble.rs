@@ -114,7 +114,7 @@ pub(super) fn assemble(
 }
 
 /// Sets the job's day.
-pub fn set_day<N: Number>(machine: &mut Machine<N>, on: f64) {
+pub(super) fn set_day<N: Number>(machine: &mut Machine<N>, on: f64) {
     if let Some(line) = machine.plan().place.get(&Purpose::Today).copied() {
         let slot = machine.plan().lines[line].base;
         machine.set(slot, Some(N::exactly(on)));

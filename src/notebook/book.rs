@@ -15,7 +15,7 @@ use crate::sheet::{Basis, Sheet};
 
 /// What is known of an entered or adopted value.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Known {
+pub(super) struct Known {
     /// How it came to be known.
     pub origin: Origin,
     /// Who entered it.
@@ -42,7 +42,7 @@ pub struct Known {
 
 impl Known {
     /// Returns what is known of a value of which only the origin is said.
-    pub fn of(origin: Origin) -> Self {
+    pub(super) fn of(origin: Origin) -> Self {
         Self {
             origin,
             who: None,
@@ -61,7 +61,7 @@ impl Known {
 
 /// A sheet as a job uses it.
 #[derive(Debug)]
-pub struct Used {
+pub(super) struct Used {
     /// Its name in the job.
     pub name: String,
     /// The sheet's own name.
@@ -78,12 +78,12 @@ pub struct Used {
 
 impl Used {
     /// Returns how many rows a line has; 1 outside schedules.
-    pub fn rows_of(&self, line: &Line) -> usize {
+    pub(super) fn rows_of(&self, line: &Line) -> usize {
         line.schedule.map_or(1, |schedule| self.row_names[schedule].len())
     }
 
     /// Returns a line's name, with that of its schedule and row.
-    pub fn full_name(&self, line: usize, row: usize) -> String {
+    pub(super) fn full_name(&self, line: usize, row: usize) -> String {
         let line = &self.sheet.lines[line];
         match line.schedule {
             None => format!("{}.{}", self.name, line.name.value),
@@ -100,7 +100,7 @@ impl Used {
 
 /// A job with its sheets, worked.
 #[derive(Debug)]
-pub struct Book {
+pub(super) struct Book {
     /// The job.
     pub job: Job,
     /// Its basis.
@@ -123,18 +123,18 @@ pub struct Book {
 
 impl Book {
     /// Returns the place of a line in the plan.
-    pub fn planned(&self, s: usize, n: usize) -> usize {
+    pub(super) fn planned(&self, s: usize, n: usize) -> usize {
         self.point.plan().place.get(&Purpose::Line(s, n)).copied().unwrap_or(0)
     }
 
     /// Returns the slot of a row of a line.
-    pub fn slot(&self, s: usize, n: usize, row: usize) -> u32 {
+    pub(super) fn slot(&self, s: usize, n: usize, row: usize) -> u32 {
         let plan = self.point.plan();
         plan.lines[self.planned(s, n)].base + u32::try_from(row).unwrap_or(u32::MAX)
     }
 
     /// Returns what a line cites, through the basis where it says so.
-    pub fn cite(&self, line: &Line) -> Option<Cite> {
+    pub(super) fn cite(&self, line: &Line) -> Option<Cite> {
         match line.source.as_ref()? {
             Source::Document(cite) => Some(cite.clone()),
             Source::Basis(name) => self.basis.cite(name).cloned(),

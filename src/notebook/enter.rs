@@ -15,7 +15,7 @@ use crate::unit::{Quantity, Reading, Tolerance, Unit, date, show, symbols};
 
 /// What an entry gives a line.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Given {
+pub(super) enum Given {
     /// Nothing yet.
     Open,
     /// A formula over other sheets.
@@ -28,7 +28,7 @@ pub enum Given {
 ///
 /// # Errors
 /// What is wrong with it, in the page of the job.
-pub fn read(page: &Page, sheet: &Sheet, line: &Line, entry: &Entry) -> Result<Given, Fault> {
+pub(super) fn read(page: &Page, sheet: &Sheet, line: &Line, entry: &Entry) -> Result<Given, Fault> {
     let value = &entry.value;
     if let Raw::Text(text) = &value.value {
         if text.trim() == "?" {
@@ -164,7 +164,7 @@ fn check_choice(sheet: &Sheet, line: &Line, literal: &Literal, at: Span) -> Resu
 }
 
 /// Returns what may be chosen.
-pub fn choice_list(sheet: &Sheet, choices: &Choices) -> Vec<Literal> {
+pub(super) fn choice_list(sheet: &Sheet, choices: &Choices) -> Vec<Literal> {
     match choices {
         Choices::Values(values) => values.clone(),
         Choices::Column { table, column } => {
@@ -181,7 +181,7 @@ pub fn choice_list(sheet: &Sheet, choices: &Choices) -> Vec<Literal> {
 }
 
 /// Returns whether two values are the same within rounding noise, whatever their units.
-pub fn same(left: &Literal, right: &Literal) -> bool {
+pub(super) fn same(left: &Literal, right: &Literal) -> bool {
     match (left, right) {
         (Literal::Quantity(left), Literal::Quantity(right)) => {
             (left.si() - right.si()).abs() <= crate::engine::NOISE * left.si().abs().max(right.si().abs())
@@ -191,7 +191,7 @@ pub fn same(left: &Literal, right: &Literal) -> bool {
 }
 
 /// Returns a value as people read it, a quantity in a unit.
-pub fn words_of(literal: &Literal, unit: &Unit) -> String {
+pub(super) fn words_of(literal: &Literal, unit: &Unit) -> String {
     match literal {
         Literal::Quantity(quantity) => show::exact(quantity.si(), unit),
         Literal::Text(text) => text.clone(),

@@ -21,7 +21,7 @@ struct Judged {
 }
 
 /// How a limit came out; `None` stands for a limit that is not needed, with the reason.
-pub struct Outcome {
+pub(super) struct Outcome {
     /// The limit, or why it is not needed.
     pub limit: Result<LimitRecord, String>,
     /// The places of the plan that it rests on.
@@ -29,7 +29,7 @@ pub struct Outcome {
 }
 
 /// Judges one limit of a sheet.
-pub fn judge(book: &mut Book, s: usize, n: usize) -> Outcome {
+pub(super) fn judge(book: &mut Book, s: usize, n: usize) -> Outcome {
     let sheet = std::sync::Arc::clone(&book.uses[s].sheet);
     let line = &sheet.lines[n];
     let SheetWork::Limit { must, that, formula, remedy } = &line.work else {
@@ -294,7 +294,7 @@ fn phrase(op: Op, holds: bool) -> &'static str {
 }
 
 /// Adds what a limit rests on to what its job rests on.
-pub fn add_grounds(book: &Book, grounds: &[Place], rests: &mut RestsOn) {
+pub(super) fn add_grounds(book: &Book, grounds: &[Place], rests: &mut RestsOn) {
     let mut add = |list: fn(&mut RestsOn) -> &mut Vec<String>, name: String| {
         let list = list(rests);
         if !list.contains(&name) {

@@ -27,7 +27,7 @@ use crate::unit::{Tolerance, date};
 ///
 /// # Errors
 /// Every page that was refused, each with all of its faults.
-pub fn load(page: &Arc<Page>, library: &Library, day: Day) -> Found<Book> {
+pub(super) fn load(page: &Arc<Page>, library: &Library, day: Day) -> Found<Book> {
     let job = Job::read(page).map_err(|faults| vec![Refused { page: Arc::clone(page), faults }])?;
     let (basis, sheets) = fetch(&job, library)?;
     let mut loader = Loader::new(&job, &basis, &sheets);

@@ -17,7 +17,7 @@ use crate::unit::show;
 
 /// Rows as written.
 #[derive(Clone, Debug)]
-pub struct Grid {
+pub(super) struct Grid {
     /// The page they stand in.
     pub page: Arc<Page>,
     /// The rows: cells by the names of their columns.
@@ -28,7 +28,7 @@ pub struct Grid {
 
 /// Where the rows of a schedule come from.
 #[derive(Clone, Debug)]
-pub enum RowSource {
+pub(super) enum RowSource {
     /// The job says nothing of them.
     None,
     /// Rows as written.
@@ -40,7 +40,7 @@ pub enum RowSource {
 }
 
 /// Returns where the rows of each schedule of each sheet come from.
-pub fn sources(
+pub(super) fn sources(
     job: &Job,
     sheets: &[(String, Arc<Sheet>)],
     library: &Library,
@@ -148,7 +148,7 @@ fn of_csv(csv: &Csv) -> Grid {
 }
 
 /// Returns the rows behind a source, through its links, and the schedule they are first written for.
-pub fn grid(sources: &[Vec<RowSource>], s: usize, n: usize) -> Option<Arc<Grid>> {
+pub(super) fn grid(sources: &[Vec<RowSource>], s: usize, n: usize) -> Option<Arc<Grid>> {
     let (mut s, mut n) = (s, n);
     // A chain of links that comes back to where it was has no rows.
     for _ in 0..=sources.len() {
@@ -162,7 +162,7 @@ pub fn grid(sources: &[Vec<RowSource>], s: usize, n: usize) -> Option<Arc<Grid>>
 }
 
 /// Returns the names of the rows of each schedule of each sheet.
-pub fn names(sheets: &[(String, Arc<Sheet>)], sources: &[Vec<RowSource>]) -> Vec<Vec<Vec<String>>> {
+pub(super) fn names(sheets: &[(String, Arc<Sheet>)], sources: &[Vec<RowSource>]) -> Vec<Vec<Vec<String>>> {
     let of = |s: usize, n: usize| {
         let sheet = &sheets[s].1;
         if let Some(grid) = grid(sources, s, n) {
@@ -213,7 +213,7 @@ fn table_rows(sheet: &Sheet, t: usize) -> Vec<String> {
 }
 
 /// Gives the schedules of a sheet that have their rows from a table the names of those rows.
-pub fn name_table_rows(sheet: &Sheet, names: &mut [Vec<String>]) {
+pub(super) fn name_table_rows(sheet: &Sheet, names: &mut [Vec<String>]) {
     for (schedule, names) in sheet.schedules.iter().zip(names) {
         if let Some(table) = schedule.from {
             *names = table_rows(sheet, table);
@@ -222,7 +222,7 @@ pub fn name_table_rows(sheet: &Sheet, names: &mut [Vec<String>]) {
 }
 
 /// Tells rows of the same name, and columns that are missing or that no sheet uses.
-pub fn check(
+pub(super) fn check(
     job: &Job,
     sheets: &[(String, Arc<Sheet>)],
     sources: &[Vec<RowSource>],

@@ -12,7 +12,7 @@ use crate::sheet::model::{LineRef, Rows, Work};
 use crate::sheet::token::Path;
 
 /// The sheets of a job by name.
-pub struct JobScope<'a> {
+pub(super) struct JobScope<'a> {
     /// Names and sheets, in the job's order.
     pub sheets: &'a [(String, Arc<Sheet>)],
 }

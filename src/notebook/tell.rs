@@ -17,7 +17,7 @@ use crate::sheet::model::{Is, Line, Work};
 use crate::unit::date;
 
 /// Tells a book.
-pub fn tell(book: &mut Book, name: &str) -> Record {
+pub(super) fn tell(book: &mut Book, name: &str) -> Record {
     let mut rests_on = RestsOn::default();
     let mut verdict: Option<Verdict> = None;
     let mut sheets = Vec::new();

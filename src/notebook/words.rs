@@ -11,7 +11,7 @@ use crate::sheet::model::{Expr, ExprPart, Is, Line, TextPart};
 use crate::unit::{Unit, date, show};
 
 /// Returns a value as people read it.
-pub fn shown(book: &Book, is: Is, unit: &Unit, value: f64) -> String {
+pub(super) fn shown(book: &Book, is: Is, unit: &Unit, value: f64) -> String {
     match is {
         Is::Flag => if value == 0.0 { "no" } else { "yes" }.to_owned(),
         Is::Date => date::show(value),
@@ -21,7 +21,7 @@ pub fn shown(book: &Book, is: Is, unit: &Unit, value: f64) -> String {
 }
 
 /// Returns a value in its line's own unit, without the noise of binary numbers.
-pub fn value(book: &Book, line: &Line, (value, status): (f64, Status)) -> Value {
+pub(super) fn value(book: &Book, line: &Line, (value, status): (f64, Status)) -> Value {
     if !status.is_worked() {
         return Value::None;
     }
@@ -39,7 +39,7 @@ fn quiet(value: f64) -> f64 {
 }
 
 /// Returns why a slot has no value.
-pub fn reason(book: &Book, status: Status) -> Option<String> {
+pub(super) fn reason(book: &Book, status: Status) -> Option<String> {
     Some(match status.state() {
         State::Worked => return None,
         State::Open(slot) => match book.point.plan().lines[book.point.plan().line_of(slot).0].purpose {
@@ -120,12 +120,12 @@ fn not_needed(book: &Book, slot: u32) -> String {
 }
 
 /// Returns a condition as written, on one line.
-pub fn condition(formula: &Formula) -> String {
+pub(super) fn condition(formula: &Formula) -> String {
     formula.to_string()
 }
 
 /// Returns the unit in which an expression is best shown: that of the first line or number of its kind.
-pub fn unit_of(book: &Book, s: usize, expr: &Expr) -> Option<Unit> {
+pub(super) fn unit_of(book: &Book, s: usize, expr: &Expr) -> Option<Unit> {
     let fits = |unit: &Unit| Is::of(unit) == expr.is;
     match &expr.part {
         ExprPart::Line(line) => {
@@ -153,7 +153,7 @@ pub fn unit_of(book: &Book, s: usize, expr: &Expr) -> Option<Unit> {
 }
 
 /// Returns a text with its values put in, for one row.
-pub fn filled(book: &Book, s: usize, parts: &[TextPart], row: usize) -> String {
+pub(super) fn filled(book: &Book, s: usize, parts: &[TextPart], row: usize) -> String {
     let part = |part: &TextPart| match part {
         TextPart::Plain(text) => text.clone(),
         TextPart::Value(Expr { part: ExprPart::Line(line), is, .. }) => {

@@ -1,0 +1,59 @@
+//! Faults drawn: the place, the line, a caret under the exact characters, the cure.
+//!
+//! In: refused pages. Out: text.
+//! Never: lets a span reach past its page, which the drawing library does not forgive.
+
+use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
+
+use super::{Look, plain, wrapped};
+use crate::fault::{Fault, Page, Refused, Span};
+
+/// Returns all faults of all pages.
+pub fn faults(refused: &[Refused], look: Look) -> String {
+    let mut out = String::new();
+    for refused in refused {
+        for fault in &refused.faults {
+            out += &one(&refused.page, fault, look);
+            out += "\n\n";
+        }
+    }
+    let count: usize = refused.iter().map(|refused| refused.faults.len()).sum();
+    let pages = if refused.len() == 1 { String::new() } else { format!(" in {} files", refused.len()) };
+    out + &format!("{count} fault{}{pages}; nothing was loaded\n", if count == 1 { "" } else { "s" })
+}
+
+/// Returns one fault.
+pub fn one(page: &Page, fault: &Fault, look: Look) -> String {
+    let words = fault.wording();
+    let text = if page.text.is_empty() { " " } else { page.text.as_str() };
+    let renderer = if look.colour { Renderer::styled() } else { Renderer::plain() };
+    let renderer = renderer.term_width(look.width);
+    let label = if words.label.chars().count() <= look.width / 3 { words.label } else { String::new() };
+    let mut snippet = Snippet::source(text)
+        .path(page.name.as_str())
+        .fold(true)
+        .annotation(AnnotationKind::Primary.span(inside(text, fault.at)).label(label));
+    for (at, words) in &fault.also {
+        snippet = snippet.annotation(AnnotationKind::Context.span(inside(text, *at)).label(words.clone()));
+    }
+    let title = wrapped(&plain(&words.title), look.width, 7, 7);
+    let mut group = Level::ERROR.with_name("fault").primary_title(title).element(snippet);
+    if !words.cure.is_empty() {
+        let cure = wrapped(&plain(&words.cure), look.width, 14, 0);
+        group = group.element(Level::HELP.with_name("cure").message(cure));
+    }
+    renderer.render(&[group])
+}
+
+/// Returns a span as a range inside a text, at the bounds of characters.
+fn inside(text: &str, at: Span) -> std::ops::Range<usize> {
+    let floor = |mut n: usize| {
+        n = n.min(text.len());
+        while !text.is_char_boundary(n) {
+            n -= 1;
+        }
+        n
+    };
+    let (start, end) = (floor(at.start), floor(at.end));
+    start..end.max(start)
+}

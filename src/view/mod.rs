@@ -1,0 +1,62 @@
+//! What is shown, one file a form.
+//!
+//! In: records and refused pages. Out: text, ready to be written.
+//! Never: changes anything; decides nothing but looks. Nothing is told by colour alone.
+
+pub mod faults;
+pub mod json;
+pub mod proof;
+pub mod sheets;
+pub mod table;
+pub mod text;
+
+/// How wide the text is, and whether it may have colour.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Look {
+    /// Columns.
+    pub width: usize,
+    /// Whether colour may underline meaning.
+    pub colour: bool,
+}
+
+/// Breaks a text into lines, the first after `lead` columns, all others indented by `indent`.
+pub(crate) fn wrapped(text: &str, width: usize, lead: usize, indent: usize) -> String {
+    let mut out = String::new();
+    let mut column = lead;
+    for (n, word) in text.split(' ').enumerate() {
+        let length = word.chars().count();
+        if n > 0 && column + 1 + length > width && column > indent {
+            out.push('\n');
+            out.push_str(&" ".repeat(indent));
+            column = indent;
+        } else if n > 0 {
+            out.push(' ');
+            column += 1;
+        }
+        out.push_str(word);
+        column += length;
+    }
+    out
+}
+
+/// Returns a text in which control characters are shown as what they are, so that none reaches a terminal.
+pub(crate) fn plain(text: &str) -> String {
+    let hidden = |c: char| c.is_control() || matches!(c, '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+    text.chars().map(|c| if hidden(c) { c.escape_unicode().to_string() } else { c.to_string() }).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lines_break_at_blanks_and_stand_under_each_other() {
+        assert_eq!(wrapped("one two three four", 12, 2, 2), "one two\n  three four");
+    }
+
+    #[test]
+    fn no_escape_reaches_the_terminal() {
+        assert_eq!(plain("a\u{1b}[31mb"), "a\\u{1b}[31mb");
+        assert_eq!(plain("\u{202e}abc"), "\\u{202e}abc");
+    }
+}

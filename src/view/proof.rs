@@ -1,0 +1,35 @@
+//! What `wattle proof` found.
+//!
+//! In: a proof. Out: text.
+//! Never: hides an example that missed.
+
+use super::{Look, faults, plain, wrapped};
+use crate::notebook::proof::Proof;
+
+/// Returns a proof as a person reads it.
+pub fn proof(proof: &Proof, look: Look) -> String {
+    let mut out = String::new();
+    if !proof.refused.is_empty() {
+        out += &faults::faults(&proof.refused, look);
+    }
+    for ran in &proof.examples {
+        for missed in &ran.missed {
+            let text = format!("MISSED {}: {}: {missed}", ran.sheet, ran.example);
+            out += &format!("{}\n", wrapped(&plain(&text), look.width, 0, 7));
+        }
+    }
+    for [sheet, basis, limit, reason] in &proof.fall_away {
+        let text = format!("not needed on {basis}: {sheet}.{limit}: {reason}");
+        out += &format!("{}\n", wrapped(&plain(&text), look.width, 0, 2));
+    }
+    let values: usize = proof.examples.iter().map(|ran| ran.expected).sum();
+    let held = proof.examples.iter().filter(|ran| ran.missed.is_empty()).count();
+    let foot = format!(
+        "{} sheets, {} bases, {} tables; {held} of {} examples hold, {values} values expected",
+        proof.sheets,
+        proof.bases,
+        proof.tables,
+        proof.examples.len()
+    );
+    out + &format!("{}\n", wrapped(&foot, look.width, 0, 2))
+}

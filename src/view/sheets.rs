@@ -1,0 +1,18 @@
+//! The sheets in reach, and one of them in its own text.
+//!
+//! In: sheets. Out: text.
+//! Never: shows more than a line each in the list.
+
+use super::{Look, plain, wrapped};
+use crate::sheet::Sheet;
+
+/// Returns one line of the list.
+pub fn line(name: &str, sheet: &Sheet, look: Look) -> String {
+    let lead = 16;
+    format!("{name:<lead$}{}\n", wrapped(&plain(&sheet.title), look.width, lead, lead))
+}
+
+/// Returns a sheet whole: its text is what it says.
+pub fn whole(sheet: &Sheet) -> String {
+    sheet.page.text.clone()
+}

@@ -1,0 +1,66 @@
+//! Limits as CSV and as Markdown.
+//!
+//! In: records. Out: a row a limit.
+//! Never: lets a cell be taken for a formula by a spreadsheet, or break out of its cell.
+
+use super::plain;
+use crate::notebook::Record;
+use crate::notebook::record::LimitRecord;
+
+const HEAD: [&str; 9] = ["job", "sheet", "limit", "label", "strength", "verdict", "compared", "source", "remedy"];
+
+fn cells(record: &Record, sheet: &str, limit: &LimitRecord) -> [String; 9] {
+    let clause = limit.clause.as_ref().map_or(String::new(), |clause| format!(", {clause}"));
+    let verified = if limit.unverified { " (not verified)" } else { "" };
+    [
+        record.job.clone(),
+        sheet.to_owned(),
+        limit.name.clone(),
+        limit.label.clone(),
+        format!("{:?}", limit.strength).to_lowercase(),
+        limit.verdict.word().to_owned(),
+        limit.reason.clone().filter(|_| limit.shown.is_empty()).unwrap_or_else(|| limit.shown.clone()),
+        format!("{}{clause}{verified}", limit.source.clone().unwrap_or_default()),
+        limit.remedy.clone().unwrap_or_default(),
+    ]
+}
+
+/// A cell that a spreadsheet would take for a formula begins with a quote.
+fn safe(cell: &str) -> String {
+    if cell.starts_with(['=', '+', '-', '@', '\t', '\r']) { format!("'{cell}") } else { cell.to_owned() }
+}
+
+/// Returns the limits of jobs as CSV.
+pub fn csv(records: &[Record]) -> String {
+    let mut out = csv::Writer::from_writer(Vec::new());
+    let mut write = |row: Vec<String>| out.write_record(row).is_ok();
+    write(HEAD.map(str::to_owned).to_vec());
+    for record in records {
+        for (sheet, limit) in record.limits() {
+            write(cells(record, sheet, limit).iter().map(|cell| safe(cell)).collect());
+        }
+    }
+    out.into_inner().ok().and_then(|bytes| String::from_utf8(bytes).ok()).unwrap_or_default()
+}
+
+/// Returns a job's limits as a Markdown table under its title.
+pub fn markdown(record: &Record) -> String {
+    let escaped = |cell: &str| {
+        let mut out = String::new();
+        for c in plain(cell).chars() {
+            if matches!(c, '|' | '\\' | '`' | '*' | '_' | '<' | '>' | '[' | ']' | '#' | '&') {
+                out.push('\\');
+            }
+            out.push(c);
+        }
+        out
+    };
+    let mut out = format!("# {}\n\n{} on {}, basis {}: **{}**\n\n", escaped(&record.title), escaped(&record.job), record.on, record.basis, record.verdict.word());
+    out += "| sheet | limit | verdict | compared | source | remedy |\n| --- | --- | --- | --- | --- | --- |\n";
+    for (sheet, limit) in record.limits() {
+        let [_, sheet, _, label, _, verdict, compared, source, remedy] = cells(record, sheet, limit);
+        let row = [sheet, label, verdict, compared, source, remedy].map(|cell| escaped(&cell));
+        out += &format!("| {} |\n", row.join(" | "));
+    }
+    out
+}

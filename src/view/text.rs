@@ -1,0 +1,127 @@
+//! A check as a person reads it on a terminal: the worst first, then what it rests on.
+//!
+//! In: a record. Out: text no wider than the look asks.
+//! Never: tells anything by colour alone.
+
+use super::{Look, plain, wrapped};
+use crate::notebook::record::{LimitRecord, Record, Strength, Verdict};
+use crate::unit::date;
+
+/// Returns a job's check.
+pub fn check(record: &Record, look: Look) -> String {
+    let mut limits: Vec<(&str, &LimitRecord)> = record.limits().collect();
+    limits.sort_by_key(|(_, limit)| std::cmp::Reverse(rank(limit)));
+    let mut out = String::new();
+    for (sheet, limit) in limits {
+        out += &one(sheet, limit, look);
+    }
+    out + &foot(record, look)
+}
+
+/// Advice stands after what waits, before what passes.
+fn rank(limit: &LimitRecord) -> (u8, bool) {
+    let rank = match limit.verdict {
+        Verdict::Unworkable => 5,
+        Verdict::Fail => 4,
+        Verdict::Unsure => 3,
+        Verdict::Waiting => 2,
+        Verdict::Advice => 1,
+        Verdict::Pass => 0,
+    };
+    (rank, limit.strength == Strength::Must)
+}
+
+/// The word in capitals is the verdict; colour only underlines it.
+fn word(verdict: Verdict, look: Look) -> String {
+    let word = format!("{:<10}", verdict.word().to_uppercase());
+    let code = match verdict {
+        Verdict::Fail | Verdict::Unworkable => "31",
+        Verdict::Unsure | Verdict::Waiting | Verdict::Advice => "33",
+        Verdict::Pass => "32",
+    };
+    if look.colour { format!("\u{1b}[{code}m{word}\u{1b}[0m") } else { word }
+}
+
+/// Returns one limit.
+pub fn one(sheet: &str, limit: &LimitRecord, look: Look) -> String {
+    let indent = if look.width < 60 { 4 } else { 11 };
+    let line = |text: &str| {
+        if text.is_empty() {
+            return String::new();
+        }
+        format!("{}{}\n", " ".repeat(indent), wrapped(&plain(text), look.width, indent, indent))
+    };
+    let mut out = format!("{} {}\n", word(limit.verdict, look), wrapped(&plain(&limit.label), look.width, 11, 11));
+    out += &line(&limit.shown);
+    if limit.rows.len() > 1 || limit.rows.iter().any(|row| row.shown != limit.shown) {
+        for row in &limit.rows {
+            out += &line(&format!("{}: {}", row.name, row.reason.as_ref().filter(|_| row.shown.is_empty()).unwrap_or(&row.shown)));
+        }
+    } else if let [row] = limit.rows.as_slice() {
+        out += &line(&format!("at {}", row.name));
+    }
+    out += &line(limit.reason.as_deref().unwrap_or(""));
+    out += &line(&source(limit));
+    if limit.verdict != Verdict::Pass {
+        out += &line(limit.remedy.as_deref().unwrap_or(""));
+    }
+    out += &line(&format!("{sheet}.{}", limit.name));
+    out + "\n"
+}
+
+/// The document and clause, and whether anyone has read it there.
+fn source(limit: &LimitRecord) -> String {
+    let Some(document) = &limit.source else { return String::new() };
+    let clause = limit.clause.as_ref().map_or(String::new(), |clause| format!(", {clause}"));
+    let verified = match (limit.unverified, document == crate::cite::Cite::PRACTICE) {
+        (_, true) => "",
+        (true, _) => " \u{b7} not verified",
+        (false, _) => " \u{b7} verified",
+    };
+    format!("{document}{clause}{verified}")
+}
+
+/// The foot says how the job came out and what that rests on.
+fn foot(record: &Record, look: Look) -> String {
+    let day = date::read(&record.on).map_or_else(|_| record.on.clone(), date::in_words);
+    let mut out = format!("{}\n", wrapped(&plain(&format!("{} \u{b7} {day} \u{b7} basis {}", record.title, record.basis)), look.width, 0, 2));
+    let musts: Vec<&LimitRecord> =
+        record.limits().map(|(_, limit)| limit).filter(|limit| limit.strength == Strength::Must).collect();
+    let same = musts.iter().filter(|limit| limit.verdict == record.verdict).count();
+    let rests = rests(record);
+    let verdict = format!("{} ({same} of {} limits){rests}", record.verdict.word().to_uppercase(), musts.len());
+    out += &format!("  {}\n", wrapped(&verdict, look.width, 2, 2));
+    for remark in &record.remarks {
+        out += &format!("  {}\n", wrapped(&plain(remark), look.width, 2, 2));
+    }
+    out
+}
+
+/// Returns what a verdict rests on, in words.
+fn rests(record: &Record) -> String {
+    let on = &record.rests_on;
+    let count = |n: usize, one: &str, many: &str| match n {
+        0 => None,
+        1 => Some(format!("1 {one}")),
+        n => Some(format!("{n} {many}")),
+    };
+    let parts: Vec<String> = [
+        count(on.assumed.len(), "assumption", "assumptions"),
+        count(on.unconfirmed.len(), "default to confirm", "defaults to confirm"),
+        count(on.unverified.len(), "unverified figure", "unverified figures"),
+        count(on.no_tolerance.len(), "reading without tolerance", "readings without tolerance"),
+        count(on.other_day.len(), "reading of another day", "readings of another day"),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    let mut out = match parts.split_last() {
+        None => String::new(),
+        Some((last, [])) => format!(", on {last}"),
+        Some((last, rest)) => format!(", on {} and {last}", rest.join(", ")),
+    };
+    if let Some(words) = count(record.limits_not_needed(), "limit not needed", "limits not needed") {
+        out += &format!("; {words}");
+    }
+    out
+}
