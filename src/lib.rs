@@ -11,6 +11,7 @@
 //! The tool informs a competent person; local codes and licensed practice decide.
 
 pub mod cite;
+pub mod cli;
 pub mod engine;
 pub mod fault;
 pub mod job;

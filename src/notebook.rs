@@ -6,6 +6,7 @@
 mod assemble;
 mod book;
 pub mod builtin;
+mod change;
 mod enter;
 mod judge;
 pub mod library;
@@ -14,6 +15,7 @@ pub mod proof;
 pub mod record;
 mod rows;
 mod scope;
+mod skeleton;
 mod tell;
 mod words;
 mod wrong;
@@ -21,8 +23,10 @@ mod wrong;
 use std::path::{Path, PathBuf};
 
 pub use assemble::Day;
+pub use change::{Change, Moved, Notebook, Turned};
 pub use library::{Found, Library};
 pub use record::{Record, Verdict};
+pub use skeleton::skeleton_of;
 pub use wrong::Wrong;
 
 use crate::job::disk;

@@ -18,11 +18,11 @@ mod spanned;
 mod syntax;
 mod wrong;
 
+pub use crate::fault::Spanned;
 pub use disk::Unread;
 pub use file::{Entry, Instrument, Job, Raw, Row, Rows, Use};
 pub use how::How;
 pub use rows::{Csv, CsvColumn, Grid};
-pub use crate::fault::Spanned;
 pub use syntax::Syntax;
 pub use wrong::{Found, Place, Takes, Wrong};
 

@@ -70,7 +70,13 @@ pub struct NotThere;
 ///
 /// # Errors
 /// [`NotThere`] where the text is no job, or has no such sheet.
-pub fn set_entry(text: &str, sheet: &str, part: Part, name: &str, entry: &NewEntry) -> Result<String, NotThere> {
+pub fn set_entry(
+    text: &str,
+    sheet: &str,
+    part: Part,
+    name: &str,
+    entry: &NewEntry,
+) -> Result<String, NotThere> {
     edit(text, sheet, |table| {
         let group = table.entry(part.key()).or_insert_with(dotted).as_table_like_mut().ok_or(NotThere)?;
         place(group.get_mut(name), entry).map_or_else(
@@ -99,7 +105,9 @@ pub fn set_cell(
         let group = table.get_mut("schedule").and_then(Item::as_table_like_mut).ok_or(NotThere)?;
         let rows = group.get_mut(schedule).ok_or(NotThere)?;
         let cells: &mut dyn toml_edit::TableLike = match rows {
-            Item::Value(Value::Array(rows)) => rows.get_mut(row).and_then(Value::as_inline_table_mut).ok_or(NotThere)?,
+            Item::Value(Value::Array(rows)) => {
+                rows.get_mut(row).and_then(Value::as_inline_table_mut).ok_or(NotThere)?
+            }
             Item::ArrayOfTables(rows) => rows.get_mut(row).ok_or(NotThere)?,
             Item::None | Item::Value(_) | Item::Table(_) => return Err(NotThere),
         };
@@ -219,7 +227,9 @@ fn written(entry: &NewEntry) -> Value {
 fn keys(entry: &NewEntry) -> Vec<(&'static str, Value)> {
     let value = match &entry.value {
         NewValue::Text(text) => Value::from(text.as_str()),
-        NewValue::Number(number) if number.fract() == 0.0 && number.abs() < 1e15 => Value::from(*number as i64),
+        NewValue::Number(number) if number.fract() == 0.0 && number.abs() < 1e15 => {
+            Value::from(*number as i64)
+        }
         NewValue::Number(number) => Value::from(*number),
     };
     let text = |key, text: &Option<String>| text.as_ref().map(|text| (key, Value::from(text.as_str())));
@@ -260,7 +270,8 @@ mod tests {
     #[test]
     fn a_new_entry_goes_after_the_others_of_its_sheet() {
         let made = set_entry(JOB, "battery", Part::Given, "alarm_load", &text("1.2 A"));
-        let expected = JOB.replace("given.strings = 1\n", "given.strings = 1\ngiven.alarm_load = \"1.2 A\"\n");
+        let expected =
+            JOB.replace("given.strings = 1\n", "given.strings = 1\ngiven.alarm_load = \"1.2 A\"\n");
         assert_eq!(made, Ok(expected));
     }
 

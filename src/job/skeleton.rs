@@ -56,7 +56,8 @@ pub fn text(title: &str, basis: &str, on: &str, sheets: &[SkeletonSheet]) -> Str
          title = \"{title}\"\non = {on}\nbasis = \"{basis}\"\nprepared_by = \"\"\n"
     );
     for sheet in sheets {
-        out += &format!("\n# {}\n[[sheet]]\nuse = \"{}\"\nas = \"{}\"\n", sheet.title, sheet.sheet, sheet.name);
+        out +=
+            &format!("\n# {}\n[[sheet]]\nuse = \"{}\"\nas = \"{}\"\n", sheet.title, sheet.sheet, sheet.name);
         for line in &sheet.lines {
             out += &format!("given.{} = \"?\"   # {}\n", line.name, remark(line));
         }

@@ -110,7 +110,17 @@ pub(super) fn assemble(
             without: entered.without,
         })
         .collect();
-    Ok(Book { job, basis: Arc::clone(basis), uses, point, spread, spread_reach, on, today, remarks: Vec::new() })
+    Ok(Book {
+        job,
+        basis: Arc::clone(basis),
+        uses,
+        point,
+        spread,
+        spread_reach,
+        on,
+        today,
+        remarks: Vec::new(),
+    })
 }
 
 /// Sets the job's day.

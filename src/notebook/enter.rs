@@ -97,7 +97,8 @@ fn literal(line: &Line, value: &Spanned<Raw>) -> Result<(Literal, Option<Toleran
 }
 
 fn quantity(line: &Line, text: &str, value: &Spanned<Raw>) -> Result<(Literal, Option<Tolerance>), Fault> {
-    let reading = Reading::read(text).map_err(|fault| Fault { at: value.inner(fault.at.range()), ..fault })?;
+    let reading =
+        Reading::read(text).map_err(|fault| Fault { at: value.inner(fault.at.range()), ..fault })?;
     let found = &reading.value;
     if found.unit.is_plain() && !line.unit.is_plain() {
         return Err(Fault::new(value.at, unit_wanted(line, found.number)));
@@ -116,7 +117,9 @@ fn unit_wanted(line: &Line, number: f64) -> Wrong {
 
 fn kind(line: &Line, found: &str) -> Wrong {
     let wanted = match line.is {
-        Is::Quantity(dimension) if !line.unit.is_plain() => format!("{} in {}", dimension.name(), line.unit.symbol()),
+        Is::Quantity(dimension) if !line.unit.is_plain() => {
+            format!("{} in {}", dimension.name(), line.unit.symbol())
+        }
         Is::Text => "a text in quotes".to_owned(),
         Is::Date => "a date like 2026-11-25".to_owned(),
         is => is.name(),
@@ -125,15 +128,16 @@ fn kind(line: &Line, found: &str) -> Wrong {
 }
 
 fn check_range(line: &Line, literal: &Literal, at: Span, anyway: bool) -> Result<(), Fault> {
-    let (Work::Given { within: Some((low, high)), .. }, Literal::Quantity(value)) = (&line.work, literal) else {
+    let (Work::Given { within: Some((low, high)), .. }, Literal::Quantity(value)) = (&line.work, literal)
+    else {
         return Ok(());
     };
     let inside = |si: f64| (low.si()..=high.si()).contains(&si);
     if anyway || inside(value.si()) {
         return Ok(());
     }
-    let neighbour = neighbour(value, inside)
-        .map(|near| format!("{near} is {}", show::short(near.si(), &line.unit)));
+    let neighbour =
+        neighbour(value, inside).map(|near| format!("{near} is {}", show::short(near.si(), &line.unit)));
     let range = format!("{low} .. {high}");
     Err(Fault::new(at, Wrong::Outside { value: value.to_string(), range, neighbour }))
 }
@@ -145,7 +149,8 @@ fn neighbour(value: &Quantity, inside: impl Fn(f64) -> bool) -> Option<Quantity>
         let unit = Unit::read(symbol).ok()?;
         let same = unit.dimension() == value.unit.dimension() && !unit.is_point() && *symbol != written;
         let meant = Quantity { number: value.number, unit };
-        (same && (written.ends_with(*symbol) || symbol.ends_with(written)) && inside(meant.si())).then_some(meant)
+        (same && (written.ends_with(*symbol) || symbol.ends_with(written)) && inside(meant.si()))
+            .then_some(meant)
     };
     symbols().filter_map(|symbol| fits(&symbol)).next()
 }

@@ -136,8 +136,13 @@ fn judge_row(
     let planned = book.planned(s, n);
     let (value, status) = book.point.at(slot);
     let grounds = book.point.grounds(planned, row);
-    let mut made =
-        Judged { verdict: None, shown: String::new(), reason: words::reason(book, status), remedy: None, grounds };
+    let mut made = Judged {
+        verdict: None,
+        shown: String::new(),
+        reason: words::reason(book, status),
+        remedy: None,
+        grounds,
+    };
     let verdict = match status.state() {
         State::NotNeeded(_) => return made,
         State::Open(_) => Verdict::Waiting,
@@ -159,7 +164,8 @@ fn judge_row(
     }
     let missed = matches!(made.verdict, Some(Verdict::Fail | Verdict::Unsure | Verdict::Unworkable));
     if missed {
-        made.remedy = remedy.map(|parts| words::filled(book, s, parts, if line.schedule.is_some() { row } else { 0 }));
+        made.remedy =
+            remedy.map(|parts| words::filled(book, s, parts, if line.schedule.is_some() { row } else { 0 }));
     }
     made
 }
@@ -175,7 +181,9 @@ fn turned_by_spread(book: &Book, planned: usize, slot: u32, value: f64) -> bool 
 fn unconfirmed(book: &Book, grounds: &[Place]) -> Vec<String> {
     let mut open = Vec::new();
     for &(planned, row) in grounds {
-        let (Purpose::Line(s, n) | Purpose::Entry(s, n)) = book.point.plan().lines[planned].purpose else { continue };
+        let (Purpose::Line(s, n) | Purpose::Entry(s, n)) = book.point.plan().lines[planned].purpose else {
+            continue;
+        };
         let used = &book.uses[s];
         if used.known.get(&(n, row)).is_some_and(|known| known.origin == Origin::Default) {
             let line = &used.sheet.lines[n];
@@ -218,7 +226,11 @@ fn compared(book: &mut Book, (s, n): (usize, usize), row: usize, that: &Expr) ->
     }
     if shown.is_empty() {
         let (value, status) = value(result);
-        return if status.is_worked() { words::shown(book, Is::Flag, &Unit::plain(), value) } else { String::new() };
+        return if status.is_worked() {
+            words::shown(book, Is::Flag, &Unit::plain(), value)
+        } else {
+            String::new()
+        };
     }
     shown.retain(|words| !words.is_empty());
     shown.join("; ")
@@ -251,11 +263,18 @@ fn comparisons<'e>(expr: &'e Expr, found: &mut Vec<&'e Expr>) {
 
 type Side<'e> = (&'e Expr, (f64, Status));
 
-fn comparison(book: &Book, s: usize, op: Op, (left, (l, ls)): Side<'_>, (right, (r, rs)): Side<'_>) -> String {
+fn comparison(
+    book: &Book,
+    s: usize,
+    op: Op,
+    (left, (l, ls)): Side<'_>,
+    (right, (r, rs)): Side<'_>,
+) -> String {
     if !ls.is_worked() || !rs.is_worked() {
         return String::new();
     }
-    let unit = words::unit_of(book, s, left).or_else(|| words::unit_of(book, s, right)).unwrap_or_else(Unit::plain);
+    let unit =
+        words::unit_of(book, s, left).or_else(|| words::unit_of(book, s, right)).unwrap_or_else(Unit::plain);
     let holds = f64::compare(op, !matches!(left.is, Is::Quantity(_) | Is::Point), l, r) == Some(true);
     if !matches!(left.is, Is::Quantity(_) | Is::Point) {
         let (left, right) = (words::shown(book, left.is, &unit, l), words::shown(book, right.is, &unit, r));
@@ -265,8 +284,12 @@ fn comparison(book: &Book, s: usize, op: Op, (left, (l, ls)): Side<'_>, (right, 
     // Two values that the comparison takes as one may not look different, nor two others the same.
     let (a, b) = if same { (show::short(r, &unit), show::short(r, &unit)) } else { show::apart(l, r, &unit) };
     let tail = match (op, holds) {
-        (Op::AtLeast | Op::More, false) if !same => format!(": {} short", show::short(r - l, &unit.difference())),
-        (Op::AtMost | Op::Less, false) if !same => format!(": {} too much", show::short(l - r, &unit.difference())),
+        (Op::AtLeast | Op::More, false) if !same => {
+            format!(": {} short", show::short(r - l, &unit.difference()))
+        }
+        (Op::AtMost | Op::Less, false) if !same => {
+            format!(": {} too much", show::short(l - r, &unit.difference()))
+        }
         _ => String::new(),
     };
     match op {
@@ -316,7 +339,9 @@ pub(super) fn add_grounds(book: &Book, grounds: &[Place], rests: &mut RestsOn) {
                 match known.origin {
                     Origin::Assumed | Origin::NotSaid => add(|rests| &mut rests.assumed, name.clone()),
                     Origin::Default => add(|rests| &mut rests.unconfirmed, name.clone()),
-                    Origin::Measured if !known.has_tolerance && line.is != Is::Flag && line.is != Is::Text => {
+                    Origin::Measured
+                        if !known.has_tolerance && line.is != Is::Flag && line.is != Is::Text =>
+                    {
                         add(|rests| &mut rests.no_tolerance, name.clone());
                     }
                     _ => {}
@@ -334,7 +359,10 @@ pub(super) fn add_grounds(book: &Book, grounds: &[Place], rests: &mut RestsOn) {
                 let column = &table.columns[c];
                 let unverified = column.cite.as_ref().is_some_and(|cite| cite.unverified);
                 if unverified || table.row_unverified.iter().any(|row| *row) {
-                    add(|rests| &mut rests.unverified, format!("{}.{}.{}", book.uses[s].name, used.name.value, column.name));
+                    add(
+                        |rests| &mut rests.unverified,
+                        format!("{}.{}.{}", book.uses[s].name, used.name.value, column.name),
+                    );
                 }
             }
             Purpose::RowsOf(..) | Purpose::TableRows(..) | Purpose::Part | Purpose::Today => {}

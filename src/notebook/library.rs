@@ -74,7 +74,9 @@ impl Library {
     pub fn table(&self, name: &str) -> Result<Arc<Table>, String> {
         let word = name.strip_suffix(".toml").unwrap_or(name);
         let file = format!("{word}.toml");
-        let page = self.page(&file, builtin::known(builtin::TABLES, word)).map_err(|refused| first_words(&refused))?;
+        let page = self
+            .page(&file, builtin::known(builtin::TABLES, word))
+            .map_err(|refused| first_words(&refused))?;
         let Some(page) = page else { return Err("there is no such file".to_owned()) };
         Table::read(&page).map(Arc::new).map_err(|faults| first_words(&[Refused { page, faults }]))
     }
@@ -108,7 +110,8 @@ impl Library {
         above.push(name.to_owned());
         let mut below = None;
         if let Some(extends) = &draft.extends {
-            let found = if above.contains(&extends.value) { None } else { self.basis_above(&extends.value, above)? };
+            let found =
+                if above.contains(&extends.value) { None } else { self.basis_above(&extends.value, above)? };
             if found.is_none() {
                 faults.add(Fault::new(extends.at, super::Wrong::no_basis(&extends.value, above)));
             }
@@ -166,7 +169,9 @@ impl Library {
             let Ok(entries) = std::fs::read_dir(folder) else { continue };
             let mut own: Vec<String> = entries
                 .flatten()
-                .filter_map(|entry| Some(entry.file_name().to_str()?.strip_suffix(&format!(".{ending}"))?.to_owned()))
+                .filter_map(|entry| {
+                    Some(entry.file_name().to_str()?.strip_suffix(&format!(".{ending}"))?.to_owned())
+                })
                 .filter(|name| !names.contains(name))
                 .collect();
             own.sort();

@@ -41,14 +41,24 @@ pub(super) fn load(page: &Arc<Page>, library: &Library, day: Day) -> Found<Book>
         read.push(loader.sheet(s, &sources, &names));
     }
     loader.ended()?;
-    let book = assemble(job.clone(), &basis, &sheets, names, read, day).map_err(|names| vec![around(&job, names)])?;
-    Ok(Book { remarks: library.stands_in().iter().map(|file| format!("{file} stands in for the built-in one")).collect(), ..book })
+    let book = assemble(job.clone(), &basis, &sheets, names, read, day)
+        .map_err(|names| vec![around(&job, names)])?;
+    Ok(Book {
+        remarks: library
+            .stands_in()
+            .iter()
+            .map(|file| format!("{file} stands in for the built-in one"))
+            .collect(),
+        ..book
+    })
 }
 
 fn around(job: &Job, names: Vec<String>) -> Refused {
-    let at = job.sheets.iter().flat_map(|used| &used.given).find(|(name, _)| {
-        names.iter().any(|full| full.ends_with(&format!(".{}", name.value)))
-    });
+    let at = job
+        .sheets
+        .iter()
+        .flat_map(|used| &used.given)
+        .find(|(name, _)| names.iter().any(|full| full.ends_with(&format!(".{}", name.value))));
     let at = at.map_or(Span::default(), |(name, _)| name.at);
     Refused { page: Arc::clone(&job.page), faults: vec![Fault::new(at, Wrong::Loop { names })] }
 }
@@ -75,7 +85,8 @@ fn fetch(job: &Job, library: &Library) -> Found<(Arc<Basis>, Vec<(String, Arc<Sh
             Ok(None) => {
                 let names = library.sheet_names();
                 let near = near(&used.sheet.value, names.iter().map(String::as_str)).map(str::to_owned);
-                faults.add(Fault::new(used.sheet.at, Wrong::NoSheet { found: used.sheet.value.clone(), near }));
+                faults
+                    .add(Fault::new(used.sheet.at, Wrong::NoSheet { found: used.sheet.value.clone(), near }));
             }
             Err(found) => {
                 refused.extend(found.into_iter().filter(|new| !refused.contains(new)).collect::<Vec<_>>());
@@ -136,12 +147,16 @@ impl<'a> Loader<'a> {
         let used = &self.job.sheets[s];
         let mut made = Entered::default();
         for (name, entry) in &used.given {
-            if let Some(line) = self.line(used, &sheet, name, "given", |work| matches!(work, Work::Given { .. })) {
+            if let Some(line) =
+                self.line(used, &sheet, name, "given", |work| matches!(work, Work::Given { .. }))
+            {
                 self.entry(&mut made, &sheet, (line, 0), entry, &self.job.page.clone());
             }
         }
         for (name, entry) in &used.take {
-            if let Some(line) = self.line(used, &sheet, name, "figure", |work| matches!(work, Work::Take { .. })) {
+            if let Some(line) =
+                self.line(used, &sheet, name, "figure", |work| matches!(work, Work::Take { .. }))
+            {
                 self.figure(&mut made, &sheet, line, entry);
             }
         }
@@ -178,7 +193,14 @@ impl<'a> Loader<'a> {
     }
 
     /// Reads one entry for a given.
-    fn entry(&mut self, made: &mut Entered, sheet: &Sheet, at: (usize, usize), entry: &Entry, page: &Arc<Page>) {
+    fn entry(
+        &mut self,
+        made: &mut Entered,
+        sheet: &Sheet,
+        at: (usize, usize),
+        entry: &Entry,
+        page: &Arc<Page>,
+    ) {
         let line = &sheet.lines[at.0];
         match enter::read(page, sheet, line, entry) {
             Err(fault) => self.fault(page, fault),
@@ -188,7 +210,8 @@ impl<'a> Loader<'a> {
             Ok(Given::Link(formula)) => {
                 let row = line.schedule.map(|_| at.1);
                 if let Some(link) = self.link(line, &formula, at.0, row, entry) {
-                    let known = Known { link: Some(formula.to_string()), ..self.known(Origin::Linked, entry) };
+                    let known =
+                        Known { link: Some(formula.to_string()), ..self.known(Origin::Linked, entry) };
                     made.links.push(link);
                     made.known.insert(at, known);
                 }
@@ -203,7 +226,14 @@ impl<'a> Loader<'a> {
         }
     }
 
-    fn link(&mut self, line: &Line, formula: &Formula, n: usize, row: Option<usize>, entry: &Entry) -> Option<Link> {
+    fn link(
+        &mut self,
+        line: &Line,
+        formula: &Formula,
+        n: usize,
+        row: Option<usize>,
+        entry: &Entry,
+    ) -> Option<Link> {
         let mut faults = Faults::default();
         let expr = check::settle(formula, &JobScope { sheets: self.sheets }, &mut faults);
         if faults.is_empty() && !expr.is.agrees(line.is) {
@@ -273,7 +303,8 @@ impl<'a> Loader<'a> {
         let line = &sheet.lines[n];
         let page = Arc::clone(&self.job.page);
         let Some(by) = &entry.by else {
-            self.faults.add(Fault::new(entry.value.at, Wrong::DocumentWanted { name: line.name.value.clone() }));
+            self.faults
+                .add(Fault::new(entry.value.at, Wrong::DocumentWanted { name: line.name.value.clone() }));
             return;
         };
         match enter::read(&page, sheet, line, entry) {
@@ -293,13 +324,21 @@ impl<'a> Loader<'a> {
             Ok(Given::Open) => {}
             Ok(Given::Link(_)) => {
                 let what = "a given";
-                self.faults.add(Fault::new(entry.value.at, Wrong::NotGiven { name: line.name.value.clone(), what }));
+                self.faults
+                    .add(Fault::new(entry.value.at, Wrong::NotGiven { name: line.name.value.clone(), what }));
             }
         }
     }
 
     /// The cells of a schedule's rows, or the links of a schedule that is linked whole.
-    fn rows(&mut self, made: &mut Entered, s: usize, n: usize, sources: &[Vec<RowSource>], names: &[Vec<Vec<String>>]) {
+    fn rows(
+        &mut self,
+        made: &mut Entered,
+        s: usize,
+        n: usize,
+        sources: &[Vec<RowSource>],
+        names: &[Vec<Vec<String>>],
+    ) {
         let sheet = Arc::clone(&self.sheets[s].1);
         let linked = match &sources[s][n] {
             RowSource::Linked(other, schedule, at) => Some((*other, *schedule, *at)),
@@ -315,7 +354,8 @@ impl<'a> Loader<'a> {
                 && let Some(link) = self.linked_column(line, column, (other, schedule), at)
             {
                 let from = &self.sheets[other];
-                let full = format!("{}.{}.{}", from.0, from.1.schedules[schedule].name.value, line.name.value);
+                let full =
+                    format!("{}.{}.{}", from.0, from.1.schedules[schedule].name.value, line.name.value);
                 for row in 0..names[s][n].len() {
                     let known = Known { link: Some(full.clone()), ..Known::of(Origin::Linked) };
                     made.known.insert((column, row), known);
@@ -375,8 +415,14 @@ impl<'a> Loader<'a> {
                         made.settings.push(Setting { line: n, row, value: default.clone(), tolerance: None });
                     }
                 }
-                Work::Take { value } if !made.known.contains_key(&(n, 0)) => self.adopt(made, n, line, value.as_ref()),
-                Work::Given { .. } | Work::Take { .. } | Work::Cell { .. } | Work::Find(_) | Work::Limit { .. } => {}
+                Work::Take { value } if !made.known.contains_key(&(n, 0)) => {
+                    self.adopt(made, n, line, value.as_ref())
+                }
+                Work::Given { .. }
+                | Work::Take { .. }
+                | Work::Cell { .. }
+                | Work::Find(_)
+                | Work::Limit { .. } => {}
             }
         }
     }
@@ -402,8 +448,13 @@ impl<'a> Loader<'a> {
                 known.note = figure.and_then(|figure| figure.note.clone());
                 known.overrides = figure.and_then(|figure| {
                     let (basis, below) = figure.overrides.as_deref()?;
-                    let value = below.value.as_ref().map_or_else(|| "?".to_owned(), |v| enter::words_of(v, &below.unit));
-                    Some(below.cite.as_ref().map_or(format!("{value} in {basis}"), |cite| format!("{value} by {cite}, in {basis}")))
+                    let value = below
+                        .value
+                        .as_ref()
+                        .map_or_else(|| "?".to_owned(), |v| enter::words_of(v, &below.unit));
+                    Some(below.cite.as_ref().map_or(format!("{value} in {basis}"), |cite| {
+                        format!("{value} by {cite}, in {basis}")
+                    }))
                 });
                 figure.and_then(|figure| figure.value.clone())
             }

@@ -69,7 +69,9 @@ impl Proof {
         for new in refused {
             match self.refused.iter_mut().find(|known| known.page == new.page) {
                 Some(known) => {
-                    known.faults.extend(new.faults.into_iter().filter(|f| !known.faults.contains(f)).collect::<Vec<_>>());
+                    known.faults.extend(
+                        new.faults.into_iter().filter(|f| !known.faults.contains(f)).collect::<Vec<_>>(),
+                    );
                 }
                 None => self.refused.push(new),
             }
@@ -105,8 +107,12 @@ pub fn files_proof(paths: &[impl AsRef<Path>], libraries: &[std::path::PathBuf])
     for path in paths {
         let path = path.as_ref();
         let own = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-        let library = Library::new(std::iter::once(own.to_owned()).chain(libraries.iter().cloned()).collect());
-        let Some(page) = proof.keep(disk::read_page(path, &shown(path)).map_err(|refused| vec![refused])) else { continue };
+        let library =
+            Library::new(std::iter::once(own.to_owned()).chain(libraries.iter().cloned()).collect());
+        let Some(page) = proof.keep(disk::read_page(path, &shown(path)).map_err(|refused| vec![refused]))
+        else {
+            continue;
+        };
         let name = path.file_stem().and_then(|name| name.to_str()).unwrap_or_default();
         match path.extension().and_then(|ending| ending.to_str()) {
             Some("basis") => {
@@ -151,7 +157,8 @@ fn prove_sheet(proof: &mut Proof, library: &Library, name: &str, page: &Arc<Page
 fn fall_away(proof: &mut Proof, name: &str, sheet: &Arc<Sheet>, basis: &Arc<Basis>) {
     let Ok(mut book) = book(name, sheet, basis, None, Entered::default(), Vec::new()) else { return };
     for (n, line) in sheet.lines.iter().enumerate() {
-        if matches!(line.work, Work::Limit { .. }) && line.schedule.is_none()
+        if matches!(line.work, Work::Limit { .. })
+            && line.schedule.is_none()
             && let Err(reason) = judge::judge(&mut book, 0, n).limit
         {
             proof.fall_away.push([name.to_owned(), basis.name.clone(), line.name.value.clone(), reason]);
@@ -236,7 +243,14 @@ fn book(
     super::rows::name_table_rows(sheet, &mut names);
     let mut loader = Loader::new(&job, basis, &sheets);
     loader.rest(&mut entered, sheet, &names);
-    super::assemble::assemble(job.clone(), basis, &sheets, vec![names], vec![entered], Day::Fixed(on.unwrap_or_else(date::now)))
+    super::assemble::assemble(
+        job.clone(),
+        basis,
+        &sheets,
+        vec![names],
+        vec![entered],
+        Day::Fixed(on.unwrap_or_else(date::now)),
+    )
 }
 
 /// Returns what an expectation missed, in words.
@@ -267,7 +281,10 @@ fn missed(book: &mut Book, sheet: &Sheet, expect: &Expect) -> Option<String> {
     let found = words::shown(book, line.is, &line.unit, value);
     let fits = match &expect.value.value {
         Literal::Quantity(quantity) => {
-            let slack = expect.slack.as_ref().map_or(NOISE * quantity.si().abs(), |slack| slack.unit.factor() * slack.number);
+            let slack = expect
+                .slack
+                .as_ref()
+                .map_or(NOISE * quantity.si().abs(), |slack| slack.unit.factor() * slack.number);
             // The noise of binary numbers at the very edge of the slack is no miss.
             (value - quantity.si()).abs() <= slack * (1.0 + 1e-9) + NOISE * quantity.si().abs()
         }
@@ -275,7 +292,11 @@ fn missed(book: &mut Book, sheet: &Sheet, expect: &Expect) -> Option<String> {
         Literal::Date(seconds) => *seconds == value,
         Literal::Flag(flag) => *flag == (value != 0.0),
     };
-    let exact = if matches!(literal_is(&expect.value.value), crate::sheet::model::Is::Quantity(_)) { show::precise(value, &line.unit, 9) } else { found };
+    let exact = if matches!(literal_is(&expect.value.value), crate::sheet::model::Is::Quantity(_)) {
+        show::precise(value, &line.unit, 9)
+    } else {
+        found
+    };
     let wanted = words_of(&expect.value.value);
     (!fits).then(|| format!("{path}: {wanted} expected, {exact} found"))
 }
@@ -295,7 +316,12 @@ fn verdict(book: &mut Book, n: usize, row: Option<usize>) -> String {
     match judge::judge(book, 0, n).limit {
         Err(_) => "not_needed".to_owned(),
         Ok(limit) => match row.filter(|_| on_rows) {
-            Some(row) => limit.rows.iter().find(|record| record.row == row + 1).map_or("pass", |record| record.verdict.word()).to_owned(),
+            Some(row) => limit
+                .rows
+                .iter()
+                .find(|record| record.row == row + 1)
+                .map_or("pass", |record| record.verdict.word())
+                .to_owned(),
             None => limit.verdict.word().to_owned(),
         },
     }

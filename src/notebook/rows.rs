@@ -70,7 +70,8 @@ pub(super) fn sources(
 
 fn place_of(used: &Use, sheet: &Sheet, name: &Spanned<String>) -> Result<usize, Fault> {
     let Some(n) = sheet.known_schedule(&name.value) else {
-        let near = near(&name.value, sheet.schedules.iter().map(|s| s.name.value.as_str())).map(str::to_owned);
+        let near =
+            near(&name.value, sheet.schedules.iter().map(|s| s.name.value.as_str())).map(str::to_owned);
         let (sheet, found) = (used.name.value.clone(), name.value.clone());
         return Err(Fault::new(name.at, Wrong::NoLine { sheet, found, near, what: "schedule" }));
     };
@@ -166,7 +167,8 @@ pub(super) fn names(sheets: &[(String, Arc<Sheet>)], sources: &[Vec<RowSource>])
     let of = |s: usize, n: usize| {
         let sheet = &sheets[s].1;
         if let Some(grid) = grid(sources, s, n) {
-            let first = sheet.schedules[n].columns.iter().map(|line| &sheet.lines[*line]).find(|line| is_name(line));
+            let first =
+                sheet.schedules[n].columns.iter().map(|line| &sheet.lines[*line]).find(|line| is_name(line));
             return grid.rows.iter().enumerate().map(|(at, row)| row_name(at, row, first)).collect();
         }
         match table_of(sources, s, n) {
@@ -180,10 +182,12 @@ pub(super) fn names(sheets: &[(String, Arc<Sheet>)], sources: &[Vec<RowSource>])
 fn table_of(sources: &[Vec<RowSource>], s: usize, n: usize) -> Option<(usize, usize)> {
     match &sources[s][n] {
         RowSource::Table(t) => Some((s, *t)),
-        RowSource::Linked(other, schedule, _) if (*other, *schedule) != (s, n) => match &sources[*other][*schedule] {
-            RowSource::Table(t) => Some((*other, *t)),
-            RowSource::None | RowSource::Written(_) | RowSource::Linked(..) => None,
-        },
+        RowSource::Linked(other, schedule, _) if (*other, *schedule) != (s, n) => {
+            match &sources[*other][*schedule] {
+                RowSource::Table(t) => Some((*other, *t)),
+                RowSource::None | RowSource::Written(_) | RowSource::Linked(..) => None,
+            }
+        }
         RowSource::None | RowSource::Written(_) | RowSource::Linked(..) => None,
     }
 }
@@ -261,7 +265,13 @@ fn missing_columns(sheet: &Sheet, n: usize, grid: &Grid, add: &mut impl FnMut(&A
     }
 }
 
-fn same_names(sheet: &Sheet, n: usize, grid: &Grid, names: &[String], add: &mut impl FnMut(&Arc<Page>, Fault)) {
+fn same_names(
+    sheet: &Sheet,
+    n: usize,
+    grid: &Grid,
+    names: &[String],
+    add: &mut impl FnMut(&Arc<Page>, Fault),
+) {
     let columns = sheet.schedules[n].columns.iter().map(|line| &sheet.lines[*line]);
     let Some(first) = columns.into_iter().find(|line| is_name(line)) else { return };
     let mut seen = HashSet::new();
@@ -287,7 +297,13 @@ fn unused_columns(
         for n in 0..sheet.schedules.len() {
             if grid(sources, s, n).is_some_and(|other| other.page == grid_of.page) {
                 let given = |line: &&usize| matches!(sheet.lines[**line].work, Work::Given { .. });
-                known.extend(sheet.schedules[n].columns.iter().filter(given).map(|l| sheet.lines[*l].name.value.as_str()));
+                known.extend(
+                    sheet.schedules[n]
+                        .columns
+                        .iter()
+                        .filter(given)
+                        .map(|l| sheet.lines[*l].name.value.as_str()),
+                );
             }
         }
     }

@@ -36,7 +36,8 @@ impl JobScope<'_> {
             Some(line) if matches!(sheet.lines[line].work, Work::Limit { .. }) => Ok(Found::Limit),
             Some(line) => Ok(Found::Line(LineRef { sheet: Some(s), line }, sheet.lines[line].is)),
             None => {
-                let known = sheet.lines.iter().filter(|line| line.schedule.is_none()).map(|l| l.name.value.as_str());
+                let known =
+                    sheet.lines.iter().filter(|line| line.schedule.is_none()).map(|l| l.name.value.as_str());
                 let near = near(name, known).map(|near| format!("{sheet_name}.{near}"));
                 Err(Wrong::UnknownName { found: format!("{sheet_name}.{name}"), near, unit: false })
             }
@@ -64,7 +65,10 @@ impl Scope for JobScope<'_> {
                         is: sheet.lines[line].is,
                     }),
                     None => {
-                        let known = sheet.schedules[place].columns.iter().map(|n| sheet.lines[*n].name.value.as_str());
+                        let known = sheet.schedules[place]
+                            .columns
+                            .iter()
+                            .map(|n| sheet.lines[*n].name.value.as_str());
                         let near = near(column, known).map(str::to_owned);
                         Err(Wrong::UnknownColumn { of: schedule.clone(), found: column.clone(), near })
                     }

@@ -122,9 +122,11 @@ fn lines(book: &Book, s: usize) -> SheetRecord {
             continue;
         }
         let rows = used.rows_of(line);
-        let (_, first) = if rows == 0 { (0.0, crate::engine::Status::WORKED) } else { book.point.at(book.slot(s, n, 0)) };
+        let (_, first) =
+            if rows == 0 { (0.0, crate::engine::Status::WORKED) } else { book.point.at(book.slot(s, n, 0)) };
         let all_skipped = rows > 0
-            && (0..rows).all(|row| matches!(book.point.at(book.slot(s, n, row)).1.state(), State::NotNeeded(_)));
+            && (0..rows)
+                .all(|row| matches!(book.point.at(book.slot(s, n, row)).1.state(), State::NotNeeded(_)));
         if all_skipped {
             let reason = words::reason(book, first).unwrap_or_default();
             made.not_needed.push(NotNeeded { name: line.name.value.clone(), reason, limit: false });
@@ -189,7 +191,9 @@ fn shown(book: &Book, line: &Line, (value, status): (f64, crate::engine::Status)
 /// The lowest and highest that a quantity may be; nothing where no tolerance reaches it.
 fn spread(book: &Book, s: usize, n: usize, line: &Line, row: usize) -> (Value, Value) {
     let none = (Value::None, Value::None);
-    let Some(machine) = book.spread.as_ref().filter(|_| book.spread_reach[book.planned(s, n)]) else { return none };
+    let Some(machine) = book.spread.as_ref().filter(|_| book.spread_reach[book.planned(s, n)]) else {
+        return none;
+    };
     if !matches!(line.is, Is::Quantity(_) | Is::Point) {
         return none;
     }

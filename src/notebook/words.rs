@@ -49,7 +49,9 @@ pub(super) fn reason(book: &Book, status: Status) -> Option<String> {
             }
             _ => format!("waiting for {}", name_of(book, slot)),
         },
-        State::Unworkable(reason, slot) => format!("{}: {}", name_of(book, slot), of_reason(book, reason, slot)),
+        State::Unworkable(reason, slot) => {
+            format!("{}: {}", name_of(book, slot), of_reason(book, reason, slot))
+        }
         State::NotNeeded(slot) => not_needed(book, slot),
     })
 }
@@ -63,11 +65,16 @@ fn name_of(book: &Book, slot: u32) -> String {
             Purpose::Line(s, n) | Purpose::Entry(s, n) => return book.uses[s].full_name(n, row),
             Purpose::TableColumn(s, t, c) => {
                 let used = &book.uses[s];
-                let column = used.sheet.tables[t].table.as_ref().map_or("", |table| table.columns[c].name.as_str());
+                let column =
+                    used.sheet.tables[t].table.as_ref().map_or("", |table| table.columns[c].name.as_str());
                 return format!("{}.{}.{column}", used.name, used.sheet.tables[t].name.value);
             }
-            Purpose::RowsOf(s, n) => return format!("{}.{}", book.uses[s].name, book.uses[s].sheet.schedules[n].name.value),
-            Purpose::TableRows(s, t) => return format!("{}.{}", book.uses[s].name, book.uses[s].sheet.tables[t].name.value),
+            Purpose::RowsOf(s, n) => {
+                return format!("{}.{}", book.uses[s].name, book.uses[s].sheet.schedules[n].name.value);
+            }
+            Purpose::TableRows(s, t) => {
+                return format!("{}.{}", book.uses[s].name, book.uses[s].sheet.tables[t].name.value);
+            }
             Purpose::Today => return "on".to_owned(),
             Purpose::Part => match plan.users_of(line).first() {
                 Some(user) => line = *user as usize,
@@ -114,8 +121,12 @@ fn not_needed(book: &Book, slot: u32) -> String {
                 (None, None) => "not needed".to_owned(),
             }
         }
-        Purpose::TableRows(s, t) => book.uses[s].sheet.tables[t].without.clone().unwrap_or_else(|| "no such table".to_owned()),
-        Purpose::TableColumn(..) | Purpose::RowsOf(..) | Purpose::Part | Purpose::Today => "not needed".to_owned(),
+        Purpose::TableRows(s, t) => {
+            book.uses[s].sheet.tables[t].without.clone().unwrap_or_else(|| "no such table".to_owned())
+        }
+        Purpose::TableColumn(..) | Purpose::RowsOf(..) | Purpose::Part | Purpose::Today => {
+            "not needed".to_owned()
+        }
     }
 }
 
@@ -133,9 +144,10 @@ pub(super) fn unit_of(book: &Book, s: usize, expr: &Expr) -> Option<Unit> {
             sheet.lines.get(line.line).map(|line| line.unit.clone())
         }
         ExprPart::Quantity(quantity) => Some(quantity.unit.clone()),
-        ExprPart::InTable { table, column, .. } => {
-            book.uses[s].sheet.tables[*table].table.as_ref().and_then(|table| table.columns[*column].unit.clone())
-        }
+        ExprPart::InTable { table, column, .. } => book.uses[s].sheet.tables[*table]
+            .table
+            .as_ref()
+            .and_then(|table| table.columns[*column].unit.clone()),
         ExprPart::Negate(inner) => unit_of(book, s, inner).filter(fits),
         ExprPart::Binary(_, left, right) => {
             unit_of(book, s, left).filter(fits).or_else(|| unit_of(book, s, right).filter(fits))

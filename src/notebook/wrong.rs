@@ -59,11 +59,19 @@ impl Wrong {
                 "not a sheet",
                 or_else(near, "'wattle sheets' lists them; or put a file NAME.sheet beside the job"),
             ),
-            Self::NoLine { sheet, found, near, what } => {
-                say(format!("'{sheet}' has no {what} '{found}'"), "", or_else(near, "'wattle sheets NAME' shows the sheet's lines"))
+            Self::NoLine { sheet, found, near, what } => say(
+                format!("'{sheet}' has no {what} '{found}'"),
+                "",
+                or_else(near, "'wattle sheets NAME' shows the sheet's lines"),
+            ),
+            Self::NotGiven { name, what } => {
+                say(format!("'{name}' is not {what}"), "", "only what a person gives can be entered")
             }
-            Self::NotGiven { name, what } => say(format!("'{name}' is not {what}"), "", "only what a person gives can be entered"),
-            Self::NoCsv { found } => say(format!("no file '{found}'"), "", "put the file beside the job, and write its name without a path"),
+            Self::NoCsv { found } => say(
+                format!("no file '{found}'"),
+                "",
+                "put the file beside the job, and write its name without a path",
+            ),
             Self::CsvColumn { found, near } => say(
                 format!("no sheet of the job uses the column '{found}'"),
                 "not used",
@@ -72,18 +80,26 @@ impl Wrong {
                     |near| format!("did you mean '{near}'? Else add to the job: ignore = [\"{found}\"]"),
                 ),
             ),
-            Self::CsvLacks { name, schedule } => {
-                say(format!("the column '{name}' of '{schedule}' is missing"), "", format!("add a column with the heading {name}"))
-            }
-            Self::RowName { found } => {
-                say(format!("a second row '{found}'"), "named again here", "a row is known by its first text: make it unique")
-            }
-            Self::LinkedRows { found } => {
-                say(format!("'{found}' is not a schedule of this job"), "", "write \"= SHEET.SCHEDULE\", with the sheet's 'as' name")
-            }
-            Self::LinkInFull { found } => {
-                say(format!("'{found}' is not a line of this job"), "", "links are written in full: SHEET.LINE, with the sheet's 'as' name")
-            }
+            Self::CsvLacks { name, schedule } => say(
+                format!("the column '{name}' of '{schedule}' is missing"),
+                "",
+                format!("add a column with the heading {name}"),
+            ),
+            Self::RowName { found } => say(
+                format!("a second row '{found}'"),
+                "named again here",
+                "a row is known by its first text: make it unique",
+            ),
+            Self::LinkedRows { found } => say(
+                format!("'{found}' is not a schedule of this job"),
+                "",
+                "write \"= SHEET.SCHEDULE\", with the sheet's 'as' name",
+            ),
+            Self::LinkInFull { found } => say(
+                format!("'{found}' is not a line of this job"),
+                "",
+                "links are written in full: SHEET.LINE, with the sheet's 'as' name",
+            ),
             Self::Loop { names } => say(
                 format!("these lines go round in a loop: {}", names.join(" needs ")),
                 "",
@@ -92,13 +108,21 @@ impl Wrong {
             Self::RowsOfTable { name } => {
                 say(format!("the rows of '{name}' come from a table"), "", "take this out")
             }
-            Self::NoWord { found, near } => {
-                say(format!("nothing here is called '{found}'"), "", or_else(near, "write NAME = VALUE; 'help' lists what can be typed"))
-            }
-            Self::NoSuchRow { found, schedule } => {
-                say(format!("'{schedule}' has no row '{found}'"), "", "a row goes by its number or its first text in quotes")
-            }
-            Self::NoteFirst => say("this cannot be read", "", "write NAME = VALUE [how] [with INSTRUMENT] [anyway \"reason\"] [\"note\"]"),
+            Self::NoWord { found, near } => say(
+                format!("nothing here is called '{found}'"),
+                "",
+                or_else(near, "write NAME = VALUE; 'help' lists what can be typed"),
+            ),
+            Self::NoSuchRow { found, schedule } => say(
+                format!("'{schedule}' has no row '{found}'"),
+                "",
+                "a row goes by its number or its first text in quotes",
+            ),
+            Self::NoteFirst => say(
+                "this cannot be read",
+                "",
+                "write NAME = VALUE [how] [with INSTRUMENT] [anyway \"reason\"] [\"note\"]",
+            ),
             _ => return None,
         })
     }
@@ -117,7 +141,9 @@ impl Wrong {
                 format!("{value} lies outside {range}"),
                 "",
                 match neighbour {
-                    Some(neighbour) => format!("{value}? {neighbour}; if it is right as it stands, add anyway = \"reason\""),
+                    Some(neighbour) => {
+                        format!("{value}? {neighbour}; if it is right as it stands, add anyway = \"reason\"")
+                    }
                     None => "correct it; if it is right as it stands, add anyway = \"reason\"".to_owned(),
                 },
             ),
@@ -129,9 +155,11 @@ impl Wrong {
                     None => format!("choices are {}", known.join(", ")),
                 },
             ),
-            Self::DocumentWanted { name } => {
-                say(format!("'{name}' is a figure, and has no document"), "", "add by = \"the document and clause\"")
-            }
+            Self::DocumentWanted { name } => say(
+                format!("'{name}' is a figure, and has no document"),
+                "",
+                "add by = \"the document and clause\"",
+            ),
             Self::InstrumentKind { instrument, name } => say(
                 format!("the tolerance of '{instrument}' does not fit '{name}'"),
                 "",

@@ -41,7 +41,10 @@ pub(crate) fn wrapped(text: &str, width: usize, lead: usize, indent: usize) -> S
 
 /// Returns a text in which control characters are shown as what they are, so that none reaches a terminal.
 pub(crate) fn plain(text: &str) -> String {
-    let hidden = |c: char| c.is_control() || matches!(c, '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+    let hidden = |c: char| {
+        c.is_control()
+            || matches!(c, '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+    };
     text.chars().map(|c| if hidden(c) { c.escape_unicode().to_string() } else { c.to_string() }).collect()
 }
 

@@ -7,7 +7,8 @@ use super::plain;
 use crate::notebook::Record;
 use crate::notebook::record::LimitRecord;
 
-const HEAD: [&str; 9] = ["job", "sheet", "limit", "label", "strength", "verdict", "compared", "source", "remedy"];
+const HEAD: [&str; 9] =
+    ["job", "sheet", "limit", "label", "strength", "verdict", "compared", "source", "remedy"];
 
 fn cells(record: &Record, sheet: &str, limit: &LimitRecord) -> [String; 9] {
     let clause = limit.clause.as_ref().map_or(String::new(), |clause| format!(", {clause}"));
@@ -55,8 +56,16 @@ pub fn markdown(record: &Record) -> String {
         }
         out
     };
-    let mut out = format!("# {}\n\n{} on {}, basis {}: **{}**\n\n", escaped(&record.title), escaped(&record.job), record.on, record.basis, record.verdict.word());
-    out += "| sheet | limit | verdict | compared | source | remedy |\n| --- | --- | --- | --- | --- | --- |\n";
+    let mut out = format!(
+        "# {}\n\n{} on {}, basis {}: **{}**\n\n",
+        escaped(&record.title),
+        escaped(&record.job),
+        record.on,
+        record.basis,
+        record.verdict.word()
+    );
+    out +=
+        "| sheet | limit | verdict | compared | source | remedy |\n| --- | --- | --- | --- | --- | --- |\n";
     for (sheet, limit) in record.limits() {
         let [_, sheet, _, label, _, verdict, compared, source, remedy] = cells(record, sheet, limit);
         let row = [sheet, label, verdict, compared, source, remedy].map(|cell| escaped(&cell));

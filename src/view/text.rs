@@ -4,6 +4,7 @@
 //! Never: tells anything by colour alone.
 
 use super::{Look, plain, wrapped};
+use crate::notebook::Change;
 use crate::notebook::record::{LimitRecord, Record, Strength, Verdict};
 use crate::unit::date;
 
@@ -51,11 +52,16 @@ pub fn one(sheet: &str, limit: &LimitRecord, look: Look) -> String {
         }
         format!("{}{}\n", " ".repeat(indent), wrapped(&plain(text), look.width, indent, indent))
     };
-    let mut out = format!("{} {}\n", word(limit.verdict, look), wrapped(&plain(&limit.label), look.width, 11, 11));
+    let mut out =
+        format!("{} {}\n", word(limit.verdict, look), wrapped(&plain(&limit.label), look.width, 11, 11));
     out += &line(&limit.shown);
     if limit.rows.len() > 1 || limit.rows.iter().any(|row| row.shown != limit.shown) {
         for row in &limit.rows {
-            out += &line(&format!("{}: {}", row.name, row.reason.as_ref().filter(|_| row.shown.is_empty()).unwrap_or(&row.shown)));
+            out += &line(&format!(
+                "{}: {}",
+                row.name,
+                row.reason.as_ref().filter(|_| row.shown.is_empty()).unwrap_or(&row.shown)
+            ));
         }
     } else if let [row] = limit.rows.as_slice() {
         out += &line(&format!("at {}", row.name));
@@ -84,15 +90,41 @@ fn source(limit: &LimitRecord) -> String {
 /// The foot says how the job came out and what that rests on.
 fn foot(record: &Record, look: Look) -> String {
     let day = date::read(&record.on).map_or_else(|_| record.on.clone(), date::in_words);
-    let mut out = format!("{}\n", wrapped(&plain(&format!("{} \u{b7} {day} \u{b7} basis {}", record.title, record.basis)), look.width, 0, 2));
+    let mut out = format!(
+        "{}\n",
+        wrapped(
+            &plain(&format!("{} \u{b7} {day} \u{b7} basis {}", record.title, record.basis)),
+            look.width,
+            0,
+            2
+        )
+    );
     let musts: Vec<&LimitRecord> =
         record.limits().map(|(_, limit)| limit).filter(|limit| limit.strength == Strength::Must).collect();
     let same = musts.iter().filter(|limit| limit.verdict == record.verdict).count();
     let rests = rests(record);
-    let verdict = format!("{} ({same} of {} limits){rests}", record.verdict.word().to_uppercase(), musts.len());
+    let verdict =
+        format!("{} ({same} of {} limits){rests}", record.verdict.word().to_uppercase(), musts.len());
     out += &format!("  {}\n", wrapped(&verdict, look.width, 2, 2));
     for remark in &record.remarks {
         out += &format!("  {}\n", wrapped(&plain(remark), look.width, 2, 2));
+    }
+    out
+}
+
+/// Returns what a change moved, before and after, and each limit that turned.
+pub fn change(change: &Change, look: Look) -> String {
+    let mut out = String::new();
+    if change.moved.is_empty() {
+        out += "nothing moved\n";
+    }
+    for moved in &change.moved {
+        let text = format!("{}  {} \u{2192} {}", moved.name, moved.before, moved.after);
+        out += &format!("{}\n", wrapped(&plain(&text), look.width, 0, 4));
+    }
+    out.push('\n');
+    for turned in &change.turned {
+        out += &one(&turned.sheet, &turned.limit, look);
     }
     out
 }

@@ -1,0 +1,81 @@
+//! The arguments that the program takes.
+//!
+//! In: nothing. Out: the types that `clap` fills.
+//! Never: acts on one.
+
+use std::path::PathBuf;
+
+use clap::{Parser, Subcommand, ValueEnum};
+
+/// A calculation notebook for bringing a fire panel's power supply back into service and proving it right.
+///
+/// It informs a competent person; local codes and licensed practice decide.
+#[derive(Debug, Parser)]
+#[command(name = "wattle", version, args_conflicts_with_subcommands = true)]
+pub(super) struct Arguments {
+    /// What is to be done.
+    #[command(subcommand)]
+    pub command: Option<Command>,
+    /// A job to open.
+    pub job: Option<PathBuf>,
+    /// Who is typing.
+    #[arg(long)]
+    pub who: Option<String>,
+    /// The day to judge on, instead of the job's day and today.
+    #[arg(long, global = true, value_name = "DATE")]
+    pub on: Option<String>,
+    /// A folder to look for sheets, bases and tables in, after the job's own.
+    #[arg(long, global = true, value_name = "DIR")]
+    pub library: Vec<PathBuf>,
+}
+
+/// What the program does.
+#[derive(Debug, Subcommand)]
+pub(super) enum Command {
+    /// Judge jobs: exit 0 pass, 1 fail or unsure or unworkable, 3 waiting, 2 not readable
+    Check {
+        /// The jobs.
+        #[arg(required = true)]
+        jobs: Vec<PathBuf>,
+        /// How it is written.
+        #[arg(long, value_enum, default_value_t = Format::Text)]
+        format: Format,
+    },
+    /// Check sheets, bases and tables and run their worked examples; alone, the built-in ones
+    Proof {
+        /// The files.
+        files: Vec<PathBuf>,
+    },
+    /// List the sheets, or show one
+    Sheets {
+        /// The sheet to show.
+        name: Option<String>,
+    },
+    /// Write a new job with every given open; never over a file
+    New {
+        /// The job's file.
+        job: PathBuf,
+        /// The sheets it uses, in the order of the work.
+        #[arg(required = true)]
+        sheets: Vec<String>,
+        /// The basis.
+        #[arg(long)]
+        basis: String,
+        /// The job's title.
+        #[arg(long)]
+        title: Option<String>,
+    },
+}
+
+/// How a check is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum Format {
+    /// For people.
+    Text,
+    /// One object a job; of many jobs, one line each.
+    Json,
+    /// A row a limit.
+    Csv,
+    /// A table.
+    Markdown,
+}

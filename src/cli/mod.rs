@@ -1,0 +1,181 @@
+//! The command line: arguments, output, exit codes.
+//!
+//! In: the program's arguments. Out: text on the standard output, remarks on the other, an exit code.
+//! Never: calculates; the notebook does.
+#![expect(clippy::print_stdout, clippy::print_stderr, reason = "the one place that writes to the terminal")]
+
+mod arguments;
+mod new;
+mod prompt;
+
+use std::io::IsTerminal;
+use std::path::{Path, PathBuf};
+
+use clap::Parser;
+
+use self::arguments::{Arguments, Command, Format};
+use crate::notebook::{self, Day, Found, Library, Options, Record, proof};
+use crate::unit::date;
+use crate::view::{self, Look};
+
+/// Something could not be read.
+const UNREADABLE: u8 = 2;
+
+/// Runs the program; returns its exit code.
+pub fn run() -> u8 {
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(error) => {
+            let _ = error.print();
+            return if error.use_stderr() { UNREADABLE } else { 0 };
+        }
+    };
+    let day = match day(arguments.on.as_deref()) {
+        Ok(day) => day,
+        Err(words) => {
+            eprintln!("{words}");
+            return UNREADABLE;
+        }
+    };
+    let options = Options { libraries: arguments.library.clone(), day };
+    match (&arguments.command, &arguments.job) {
+        (Some(Command::Check { jobs, format }), _) => check(jobs, *format, &options),
+        (Some(Command::Proof { files }), _) => prove(files, &options),
+        (Some(Command::Sheets { name }), _) => sheets(name.as_deref(), &options),
+        (Some(Command::New { job, sheets, basis, title }), _) => {
+            new::new(job, sheets, basis, title.as_deref(), &options)
+        }
+        (None, Some(job)) => prompt::open(job, &arguments, &options),
+        (None, None) => {
+            eprintln!("name a job, or a command: wattle --help lists them");
+            UNREADABLE
+        }
+    }
+}
+
+fn day(on: Option<&str>) -> Result<Day, String> {
+    match on {
+        None => Ok(Day::Clock(date::now())),
+        Some(text) => date::read(text).map(Day::Fixed).map_err(|fault| {
+            let words = fault.wording();
+            format!("--on {text}: {}; {}", words.title, words.cure)
+        }),
+    }
+}
+
+/// The width (`COLUMNS`, else 80) and whether colour may be used (a terminal, and no `NO_COLOR`).
+pub(crate) fn look() -> Look {
+    let asked = std::env::var("COLUMNS").ok().and_then(|columns| columns.parse().ok());
+    let width = asked.unwrap_or(80).clamp(30, 200);
+    let colour =
+        std::io::stdout().is_terminal() && std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty());
+    Look { width, colour }
+}
+
+/// The first of 2, 1, 3, 0 that any job gave.
+fn worst(codes: &[u8]) -> u8 {
+    [2, 1, 3].into_iter().find(|code| codes.contains(code)).unwrap_or(0)
+}
+
+fn check(jobs: &[PathBuf], format: Format, options: &Options) -> u8 {
+    let worked = in_parallel(jobs, options);
+    let codes: Vec<u8> = worked
+        .iter()
+        .map(|found| found.as_ref().map_or(UNREADABLE, |record| record.verdict.exit_code()))
+        .collect();
+    match format {
+        Format::Json => jobs.iter().zip(&worked).for_each(|(job, found)| {
+            let value = match found {
+                Ok(record) => view::json::record(record),
+                Err(refused) => view::json::refused(&notebook::library::shown(job), refused),
+            };
+            if jobs.len() == 1 {
+                println!("{value:#}");
+            } else {
+                println!("{value}");
+            }
+        }),
+        Format::Csv => {
+            let records: Vec<Record> =
+                worked.iter().filter_map(|found| found.as_ref().ok().cloned()).collect();
+            print!("{}", view::table::csv(&records));
+            tell_refused(&worked);
+        }
+        Format::Markdown => {
+            worked.iter().flatten().for_each(|record| println!("{}", view::table::markdown(record)));
+            tell_refused(&worked);
+        }
+        Format::Text => {
+            worked.iter().flatten().for_each(|record| print!("{}", view::text::check(record, look())));
+            tell_refused(&worked);
+        }
+    }
+    worst(&codes)
+}
+
+fn tell_refused(worked: &[Found<Record>]) {
+    for refused in worked.iter().filter_map(|found| found.as_ref().err()) {
+        eprint!("{}", view::faults::faults(refused, look()));
+    }
+}
+
+/// Works jobs on all cores; the results stand in the order of the jobs.
+fn in_parallel(jobs: &[PathBuf], options: &Options) -> Vec<Found<Record>> {
+    let workers = std::thread::available_parallelism().map_or(1, usize::from).min(jobs.len().max(1));
+    if workers <= 1 {
+        return jobs.iter().map(|job| notebook::check(job, options)).collect();
+    }
+    let share = jobs.len().div_ceil(workers);
+    std::thread::scope(|scope| {
+        let started: Vec<_> = jobs
+            .chunks(share)
+            .map(|jobs| {
+                scope.spawn(|| jobs.iter().map(|job| notebook::check(job, options)).collect::<Vec<_>>())
+            })
+            .collect();
+        started.into_iter().flat_map(|worker| worker.join().unwrap_or_default()).collect()
+    })
+}
+
+fn prove(files: &[PathBuf], options: &Options) -> u8 {
+    let proof = if files.is_empty() {
+        proof::builtin_proof(&Library::new(Vec::new()))
+    } else {
+        proof::files_proof(files, &options.libraries)
+    };
+    print!("{}", view::proof::proof(&proof, look()));
+    match (proof.refused.is_empty(), proof.holds()) {
+        (false, _) => UNREADABLE,
+        (true, true) => 0,
+        (true, false) => 1,
+    }
+}
+
+fn sheets(name: Option<&str>, options: &Options) -> u8 {
+    let folders = std::iter::once(Path::new(".").to_owned()).chain(options.libraries.clone()).collect();
+    let library = Library::new(folders);
+    let names = library.sheet_names();
+    let wanted: Vec<&String> = names.iter().filter(|known| name.is_none_or(|name| name == *known)).collect();
+    if let (Some(name), true) = (name, wanted.is_empty()) {
+        let near = crate::fault::near(name, names.iter().map(String::as_str));
+        let cure = near.map_or_else(
+            || "'wattle sheets' lists them".to_owned(),
+            |near| format!("did you mean '{near}'?"),
+        );
+        eprintln!("no sheet '{name}': {cure}");
+        return UNREADABLE;
+    }
+    let mut code = 0;
+    for known in wanted {
+        match library.sheet(known, None) {
+            Ok(Some(sheet)) if name.is_some() => print!("{}", view::sheets::whole(&sheet)),
+            Ok(Some(sheet)) => print!("{}", view::sheets::line(known, &sheet, look())),
+            Ok(None) => {}
+            Err(refused) => {
+                eprint!("{}", view::faults::faults(&refused, look()));
+                code = UNREADABLE;
+            }
+        }
+    }
+    code
+}
