@@ -76,6 +76,18 @@ impl Interval {
         made.widened()
     }
 
+    /// With a step that may vary, rounding moves a value by less than the largest step.
+    fn rounded(self, function: Function, step: Self) -> Result<Self, Reason> {
+        if step.low <= 0.0 {
+            return Err(Reason::NoStep);
+        }
+        if step.low == step.high {
+            return Self::corners_of(self, step, |value, step| f64::function(function, value, step));
+        }
+        let (down, up) = if function == Function::RoundUp { (0.0, step.high) } else { (step.high, 0.0) };
+        Self { low: self.low - down, high: self.high + up }.widened()
+    }
+
     fn corners_of(a: Self, b: Self, work: impl Fn(f64, f64) -> Result<f64, Reason>) -> Result<Self, Reason> {
         Self::of_corners([
             work(a.low, b.low)?,
@@ -144,9 +156,7 @@ impl Number for Interval {
             }
             Function::Sin => left.wave(function, std::f64::consts::FRAC_PI_2),
             Function::Cos => left.wave(function, 0.0),
-            Function::RoundUp | Function::RoundDown => {
-                Self::corners_of(left, right, |value, step| f64::function(function, value, step))
-            }
+            Function::RoundUp | Function::RoundDown => left.rounded(function, right),
             _ => Err(Reason::NotFinite),
         }
     }

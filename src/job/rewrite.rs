@@ -292,12 +292,12 @@ mod tests {
     fn what_is_known_of_a_value_stands_in_braces() {
         let entry = NewEntry {
             how: Some(How::Measured),
-            with: Some("clamp".to_owned()),
+            who: Some("R. Field".to_owned()),
             at: Some(1_795_689_600.0 + 38_400.0),
             ..text("1.2 A")
         };
         let made = set_entry(JOB, "spare", Part::Given, "alarm_load", &entry).unwrap_or_default();
-        let line = "given.alarm_load = { value = \"1.2 A\", how = \"measured\", with = \"clamp\", at = ";
+        let line = "given.alarm_load = { value = \"1.2 A\", how = \"measured\", who = \"R. Field\", at = ";
         assert!(made.contains(line), "{made}");
         assert!(crate::job::Job::read(&crate::fault::Page::new("job", made)).is_ok());
     }

@@ -7,7 +7,7 @@ use std::collections::HashMap;
 use std::sync::Arc;
 
 use super::book::{Book, Known, Used};
-use crate::engine::{Interval, Link, Machine, Number, Placed, Purpose, compile, literal};
+use crate::engine::{Interval, Link, Machine, Number, Placed, Plan, Purpose, compile, literal};
 use crate::job::Job;
 use crate::sheet::statement::Literal;
 use crate::sheet::{Basis, Sheet};
@@ -65,37 +65,13 @@ pub(super) fn assemble(
         names
     })?;
     let plan = Arc::new(plan);
-    let mut point = Machine::<f64>::new(Arc::clone(&plan));
-    let mut spread = Machine::<Interval>::new(Arc::clone(&plan));
     let clock = match day {
         Day::Fixed(on) | Day::Clock(on) => date::day(on),
     };
     let own = job.on.as_ref().map_or(clock, |on| on.value);
     let on = if let Day::Fixed(on) = day { on } else { own };
     let today = (matches!(day, Day::Clock(_)) && clock > own).then_some(clock);
-    set_day(&mut point, on);
-    set_day(&mut spread, on);
-    let mut toleranced = Vec::new();
-    for (s, entered) in read.iter().enumerate() {
-        for setting in &entered.settings {
-            let Some(base) = point.entry_slot(s, setting.line) else { continue };
-            let slot = base + u32::try_from(setting.row).unwrap_or(u32::MAX);
-            let mut texts = Texts(&mut point, &mut spread);
-            let value = texts.value(&setting.value);
-            let (low, high) = setting.tolerance.map_or((value, value), |tolerance| tolerance.spread(value));
-            if low < high {
-                toleranced.push(plan.line_of(slot).0);
-            }
-            point.set(slot, Some(value));
-            spread.set(slot, Some(Interval::between(low, high)));
-        }
-    }
-    point.work();
-    let spread_reach = plan.reach(toleranced.iter().copied());
-    let spread = (!toleranced.is_empty()).then(|| {
-        spread.work();
-        spread
-    });
+    let Machines { point, spread, spread_reach } = machines(&plan, &read, on);
     let uses = sheets
         .iter()
         .zip(&job.sheets)
@@ -121,6 +97,42 @@ pub(super) fn assemble(
         today,
         remarks: Vec::new(),
     })
+}
+
+/// The figures, the spreads where any value has a tolerance, and which lines those reach.
+struct Machines {
+    point: Machine<f64>,
+    spread: Option<Machine<Interval>>,
+    spread_reach: Vec<bool>,
+}
+
+/// Sets everything that was entered, and works it.
+fn machines(plan: &Arc<Plan>, read: &[Entered], on: f64) -> Machines {
+    let mut point = Machine::<f64>::new(Arc::clone(plan));
+    let mut spread = Machine::<Interval>::new(Arc::clone(plan));
+    set_day(&mut point, on);
+    set_day(&mut spread, on);
+    let mut toleranced = Vec::new();
+    for (s, entered) in read.iter().enumerate() {
+        for setting in &entered.settings {
+            let Some(base) = point.entry_slot(s, setting.line) else { continue };
+            let slot = base + u32::try_from(setting.row).unwrap_or(u32::MAX);
+            let value = Texts(&mut point, &mut spread).value(&setting.value);
+            let (low, high) = setting.tolerance.map_or((value, value), |tolerance| tolerance.spread(value));
+            if low < high {
+                toleranced.push(plan.line_of(slot).0);
+            }
+            point.set(slot, Some(value));
+            spread.set(slot, Some(Interval::between(low, high)));
+        }
+    }
+    point.work();
+    let spread_reach = plan.reach(toleranced.iter().copied());
+    let spread = (!toleranced.is_empty()).then(|| {
+        spread.work();
+        spread
+    });
+    Machines { point, spread, spread_reach }
 }
 
 /// Sets the job's day.

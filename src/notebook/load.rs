@@ -63,8 +63,11 @@ fn around(job: &Job, names: Vec<String>) -> Refused {
     Refused { page: Arc::clone(&job.page), faults: vec![Fault::new(at, Wrong::Loop { names })] }
 }
 
+/// The basis of a job, and its sheets by their names in it.
+type Fetched = (Arc<Basis>, Vec<(String, Arc<Sheet>)>);
+
 /// Fetches the basis and the sheets of a job, those that fail all told.
-fn fetch(job: &Job, library: &Library) -> Found<(Arc<Basis>, Vec<(String, Arc<Sheet>)>)> {
+fn fetch(job: &Job, library: &Library) -> Found<Fetched> {
     let mut refused = Vec::new();
     let mut faults = Faults::default();
     let basis = match library.basis(&job.basis.value) {

@@ -129,6 +129,13 @@ pub fn files_proof(paths: &[impl AsRef<Path>], libraries: &[std::path::PathBuf])
     proof
 }
 
+/// Proves one sheet from its text.
+pub fn sheet_proof(library: &Library, name: &str, page: &Arc<Page>) -> Proof {
+    let mut proof = Proof::default();
+    prove_sheet(&mut proof, library, name, page);
+    proof
+}
+
 /// Checks a sheet alone and on every built-in basis, and runs its examples.
 fn prove_sheet(proof: &mut Proof, library: &Library, name: &str, page: &Arc<Page>) {
     proof.sheets += 1;

@@ -243,10 +243,10 @@ pub(super) fn check(
         }
     };
     for (s, (_, sheet)) in sheets.iter().enumerate() {
-        for n in 0..sheet.schedules.len() {
+        for (n, names) in names[s].iter().enumerate() {
             let Some(grid) = grid(sources, s, n) else { continue };
             missing_columns(sheet, n, &grid, &mut add);
-            same_names(sheet, n, &grid, &names[s][n], &mut add);
+            same_names(sheet, n, &grid, names, &mut add);
             unused_columns(job, sheets, sources, &grid, &mut add);
         }
     }

@@ -41,7 +41,7 @@ impl Wrong {
 
     /// Returns what is wrong, what the place is, what to do.
     pub fn wording(&self) -> Wording {
-        self.of_names().unwrap_or_else(|| self.of_values())
+        self.of_names().or_else(|| self.of_rows()).unwrap_or_else(|| self.of_values())
     }
 
     fn of_names(&self) -> Option<Wording> {
@@ -67,6 +67,12 @@ impl Wrong {
             Self::NotGiven { name, what } => {
                 say(format!("'{name}' is not {what}"), "", "only what a person gives can be entered")
             }
+            _ => return None,
+        })
+    }
+
+    fn of_rows(&self) -> Option<Wording> {
+        Some(match self {
             Self::NoCsv { found } => say(
                 format!("no file '{found}'"),
                 "",

@@ -83,7 +83,11 @@ impl Wrong {
 
     /// Returns what is wrong, what the place is, what to do.
     pub fn wording(&self) -> Wording {
-        self.of_formula().or_else(|| self.of_statement()).unwrap_or_default()
+        self.of_formula()
+            .or_else(|| self.of_word())
+            .or_else(|| self.of_statement())
+            .or_else(|| self.of_detail())
+            .unwrap_or_default()
     }
 
     fn of_formula(&self) -> Option<Wording> {
@@ -123,6 +127,12 @@ impl Wrong {
                 "",
                 "a decimal is written with a point: 1.5",
             ),
+            _ => return None,
+        })
+    }
+
+    fn of_word(&self) -> Option<Wording> {
+        Some(match self {
             Self::UnitGlued { name, cure } => say(
                 format!("'{name}' is glued to a unit"),
                 "read as part of the unit",
@@ -209,6 +219,12 @@ impl Wrong {
             Self::UnknownDetail { found, of, near, known } => {
                 say(format!("{of} has no detail '{found}'"), "", did_you_mean(*near, known))
             }
+            _ => return None,
+        })
+    }
+
+    fn of_detail(&self) -> Option<Wording> {
+        Some(match self {
             Self::DetailTwice { what } => {
                 say(format!("a second '{what}'"), "", "one to a line; a second document goes into the note")
             }

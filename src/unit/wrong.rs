@@ -42,7 +42,11 @@ impl Wrong {
 
     /// Returns what is wrong, what the place is, what to do.
     pub fn wording(&self) -> Wording {
-        match self {
+        self.of_unit().unwrap_or_else(|| self.of_number())
+    }
+
+    fn of_unit(&self) -> Option<Wording> {
+        Some(match self {
             Self::UnknownUnit { found, near } => say(
                 format!("no unit '{found}'"),
                 "not a unit",
@@ -72,6 +76,12 @@ impl Wrong {
             Self::PointInUnit { found } => {
                 say(format!("'{found}' is a temperature, not a difference of two"), "", "write K: V/K, K^-1")
             }
+            _ => return None,
+        })
+    }
+
+    fn of_number(&self) -> Wording {
+        match self {
             Self::NotANumber { found } if found.is_empty() => {
                 say("a number is missing", "", "write a number with its unit, such as 18 Ah")
             }
@@ -115,6 +125,7 @@ impl Wrong {
             Self::NoSuchDay { found, why } => {
                 say(format!("there is no {found}"), why.as_str(), "correct the day, the month or the time")
             }
+            _ => Wording::default(),
         }
     }
 }

@@ -49,7 +49,11 @@ pub enum Wrong {
 impl Wrong {
     /// Returns what is wrong, what the place is, what to do.
     pub fn wording(&self) -> Wording {
-        self.of_name().or_else(|| self.of_kind()).or_else(|| self.of_page()).unwrap_or_default()
+        self.of_name()
+            .or_else(|| self.of_kind())
+            .or_else(|| self.of_choice())
+            .or_else(|| self.of_page())
+            .unwrap_or_default()
     }
 
     fn of_name(&self) -> Option<Wording> {
@@ -147,6 +151,12 @@ impl Wrong {
             Self::TooLargeDimension => {
                 say("the unit of this result is out of all measure", "", "check the powers")
             }
+            _ => return None,
+        })
+    }
+
+    fn of_choice(&self) -> Option<Wording> {
+        Some(match self {
             Self::ExactText => say("texts are compared with == and != only", "", "write == or !="),
             Self::NotAChoice { value, known } => say(
                 format!("'{value}' is none of the choices"),

@@ -1,0 +1,166 @@
+//! The program from outside: arguments in, output and exit code out.
+
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+fn root() -> PathBuf {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR"))
+}
+
+fn wattle(folder: &Path, arguments: &[&str], typed: &str) -> Output {
+    use std::io::Write;
+    let mut child = Command::new(env!("CARGO_BIN_EXE_wattle"))
+        .args(arguments)
+        .current_dir(folder)
+        .env("COLUMNS", "80")
+        .stdin(std::process::Stdio::piped())
+        .stdout(std::process::Stdio::piped())
+        .stderr(std::process::Stdio::piped())
+        .spawn()
+        .expect("the program starts");
+    // A program that ends before it has read everything closes its end: that is no failure here.
+    let _ = child.stdin.take().expect("its input is piped").write_all(typed.as_bytes());
+    child.wait_with_output().expect("the program ends")
+}
+
+fn out(output: &Output) -> String {
+    String::from_utf8_lossy(&output.stdout).into_owned()
+}
+
+fn err(output: &Output) -> String {
+    String::from_utf8_lossy(&output.stderr).into_owned()
+}
+
+/// A folder of its own for one test, holding a copy of the demo.
+fn site(name: &str) -> PathBuf {
+    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(name);
+    let _ = std::fs::remove_dir_all(&folder);
+    std::fs::create_dir_all(&folder).expect("a folder for the test");
+    for entry in std::fs::read_dir(root().join("examples/saltmarsh")).expect("the demo").flatten() {
+        std::fs::copy(entry.path(), folder.join(entry.file_name())).expect("a copy of the demo");
+    }
+    folder
+}
+
+#[test]
+fn the_three_demo_jobs_pass_fail_and_wait() {
+    for (job, code, word) in
+        [("fp1", 0, "PASS"), ("fp1-more-sounders", 1, "FAIL"), ("fp1-arrival", 3, "WAITING")]
+    {
+        let path = format!("examples/saltmarsh/{job}.toml");
+        let output = wattle(&root(), &["check", &path], "");
+        assert_eq!(output.status.code(), Some(code), "{job}: {}", err(&output));
+        assert!(out(&output).contains(&format!("  {word} (")), "{job}: {}", out(&output));
+    }
+}
+
+#[test]
+fn of_many_jobs_the_worst_decides_and_none_stops_the_others() {
+    let jobs = [
+        "check",
+        "examples/saltmarsh/fp1.toml",
+        "missing.toml",
+        "examples/saltmarsh/fp1-arrival.toml",
+        "--format",
+        "json",
+    ];
+    let output = wattle(&root(), &jobs, "");
+    assert_eq!(output.status.code(), Some(2));
+    let lines: Vec<serde_json::Value> =
+        out(&output).lines().map(|line| serde_json::from_str(line).expect("one object a line")).collect();
+    let verdicts: Vec<_> = lines.iter().map(|job| job["verdict"].clone()).collect();
+    assert_eq!(verdicts, [serde_json::json!("pass"), serde_json::Value::Null, serde_json::json!("waiting")]);
+    assert_eq!(lines[1]["faults"][0]["message"], "no such file");
+}
+
+#[test]
+fn the_failing_job_says_by_how_much_from_which_document_and_what_to_do() {
+    let output = out(&wattle(&root(), &["check", "examples/saltmarsh/fp1-more-sounders.toml"], ""));
+    for words in [
+        "7 Ah is not 7.624 Ah or more: 0.6237 Ah short",
+        "BS 5839-1",
+        "not verified",
+        "Fit at least 7.624 Ah",
+        "Sounder 14",
+    ] {
+        assert!(output.contains(words), "{words} is missing in\n{output}");
+    }
+}
+
+#[test]
+fn text_keeps_to_45_columns() {
+    let output = Command::new(env!("CARGO_BIN_EXE_wattle"))
+        .args(["check", "examples/saltmarsh/fp1-more-sounders.toml"])
+        .current_dir(root())
+        .env("COLUMNS", "45")
+        .output()
+        .expect("the program runs");
+    for line in String::from_utf8_lossy(&output.stdout).lines() {
+        assert!(line.chars().count() <= 45, "{line}");
+        assert!(!line.contains('\u{1b}'), "colour where there is no terminal: {line}");
+    }
+}
+
+#[test]
+fn all_builtin_examples_hold() {
+    let output = wattle(&root(), &["proof"], "");
+    assert_eq!(output.status.code(), Some(0), "{}{}", out(&output), err(&output));
+    assert!(!out(&output).contains("MISSED"));
+}
+
+#[test]
+fn a_fault_in_a_job_points_into_the_job() {
+    let site = site("fault_in_job");
+    let path = site.join("fp1.toml");
+    let text = std::fs::read_to_string(&path).expect("the job").replace("\"7 Ah\"", "\"7 Ahr\"");
+    #[expect(clippy::disallowed_methods, reason = "a test sets its scene")]
+    std::fs::write(&path, text).expect("the job is written");
+    let output = wattle(&site, &["check", "fp1.toml"], "");
+    assert_eq!(output.status.code(), Some(2));
+    let words = err(&output);
+    assert!(
+        words.contains("no unit 'Ahr'") && words.contains("fp1.toml:38:") && words.contains("^^^"),
+        "{words}"
+    );
+}
+
+#[test]
+fn a_change_shows_what_moved_and_is_on_disk() {
+    let site = site("change");
+    let output = wattle(&site, &["fp1.toml"], "battery.fitted = 5 nameplate\n");
+    assert_eq!(output.status.code(), Some(1), "{}", err(&output));
+    let shown = out(&output);
+    assert!(shown.contains("battery.fitted  7 Ah \u{2192} 5 Ah") && shown.contains("FAIL"), "{shown}");
+    let text = std::fs::read_to_string(site.join("fp1.toml")).expect("the job");
+    assert!(text.contains("value = \"5 Ah\", how = \"nameplate\""), "{text}");
+    assert!(text.contains("# the panel's lowest output, battery spent"), "comments stay");
+}
+
+#[test]
+fn what_does_not_fit_is_refused_and_nothing_is_changed() {
+    let site = site("refused");
+    let before = std::fs::read(site.join("fp1.toml")).expect("the job");
+    let output = wattle(&site, &["fp1.toml"], "battery.fitted = 1200 Ah\n");
+    assert_eq!(output.status.code(), Some(2));
+    assert!(err(&output).contains("lies outside 1 Ah .. 300 Ah"), "{}", err(&output));
+    assert_eq!(std::fs::read(site.join("fp1.toml")).expect("the job"), before);
+}
+
+#[test]
+fn a_new_job_waits_for_everything_and_is_never_written_over() {
+    let site = site("new");
+    let arguments = ["new", "job.toml", "standby_load", "battery", "breaker", "--basis", "uk"];
+    assert_eq!(wattle(&site, &arguments, "").status.code(), Some(0));
+    assert_eq!(wattle(&site, &["check", "job.toml"], "").status.code(), Some(3));
+    assert_eq!(wattle(&site, &arguments, "").status.code(), Some(2), "never over a file");
+}
+
+#[test]
+fn the_sheets_are_listed_and_shown() {
+    let listed = out(&wattle(&root(), &["sheets"], ""));
+    assert_eq!(listed.lines().count(), 5, "{listed}");
+    let shown = out(&wattle(&root(), &["sheets", "battery"], ""));
+    assert_eq!(shown, std::fs::read_to_string(root().join("sheets/battery.sheet")).expect("the sheet"));
+    let output = wattle(&root(), &["sheets", "batery"], "");
+    assert!(err(&output).contains("did you mean 'battery'?"));
+}
