@@ -1,5 +1,7 @@
 //! Published worked examples that are plain formulas: `tests/published/formulas.toml` names each source.
 
+#![expect(clippy::print_stdout, reason = "the count of published figures is told")]
+
 use wattle::fault::Page;
 use wattle::notebook::{Library, proof};
 

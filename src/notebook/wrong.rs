@@ -117,7 +117,7 @@ impl Wrong {
             Self::NoWord { found, near } => say(
                 format!("nothing here is called '{found}'"),
                 "",
-                or_else(near, "write NAME = VALUE; 'help' lists what can be typed"),
+                or_else(near, "write SHEET.NAME = VALUE, limits, or quit"),
             ),
             Self::NoSuchRow { found, schedule } => say(
                 format!("'{schedule}' has no row '{found}'"),
