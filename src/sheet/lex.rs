@@ -12,7 +12,7 @@ use crate::sheet::wrong::{Limit, Wrong};
 use crate::unit::{self, Unit, date};
 
 /// Most pieces in one formula.
-pub const MOST_TOKENS: usize = 2_000;
+pub const MOST_TOKENS: usize = 400;
 /// Deepest brackets in one formula.
 pub const DEEPEST: usize = 64;
 /// Most signs or `not`s in a row.

@@ -1,0 +1,233 @@
+//! Properties of the language: what is printed reads back, and the order of working is what the page says.
+
+use proptest::prelude::*;
+use wattle::fault::Span;
+use wattle::sheet::formula::{Formula, Part};
+use wattle::sheet::lex::lex;
+use wattle::sheet::scan::Scan;
+use wattle::sheet::token::{Op, Token, TokenKind};
+use wattle::unit::{Quantity, Reading, Unit, date, show, symbols};
+
+fn tokens(text: &str) -> Option<Vec<Token>> {
+    let mut scan = Scan::new(text, Span::new(0, text.len()));
+    let tokens = lex(&mut scan).ok()?;
+    scan.is_done().then_some(tokens)
+}
+
+/// A formula without its places, so that two can be compared.
+fn shape(formula: &Formula) -> String {
+    match &formula.part {
+        Part::Leaf(leaf) => leaf.to_string(),
+        Part::Negate(inner) => format!("(- {})", shape(inner)),
+        Part::Not(inner) => format!("(not {})", shape(inner)),
+        Part::Binary(op, left, right) => format!("({} {} {})", op.word(), shape(left), shape(right)),
+        Part::Call(function, values) => {
+            let values: Vec<String> = values.iter().map(shape).collect();
+            format!("({} {})", function.name(), values.join(" "))
+        }
+    }
+}
+
+/// A precedence climber over the same tokens, written apart from the program's way through a library.
+struct Climber<'t> {
+    tokens: &'t [Token],
+    at: usize,
+}
+
+impl Climber<'_> {
+    fn kind(&self) -> Option<&TokenKind> {
+        self.tokens.get(self.at).map(|token| &token.kind)
+    }
+
+    /// Returns the shape and the outermost operator that no bracket hides; `None` for a chain.
+    fn formula(&mut self, least: u8) -> Option<(String, Option<Op>)> {
+        let (mut left, mut top) = self.operand()?;
+        while let Some(TokenKind::Binary(op)) = self.kind().cloned() {
+            if op.binds() < least {
+                break;
+            }
+            self.at += 1;
+            let (right, under) = self.formula(op.binds() + 1)?;
+            let chains = |other: Option<Op>| {
+                other.is_some_and(|other| {
+                    (op.compares() && other.compares()) || (op == Op::Power && other == Op::Power)
+                })
+            };
+            if chains(top) || chains(under) {
+                return None;
+            }
+            left = format!("({} {left} {right})", op.word());
+            top = Some(op);
+        }
+        Some((left, top))
+    }
+
+    fn operand(&mut self) -> Option<(String, Option<Op>)> {
+        let kind = self.kind()?.clone();
+        self.at += 1;
+        match kind {
+            TokenKind::Leaf(leaf) => Some((leaf.to_string(), None)),
+            TokenKind::Minus => {
+                let (inner, top) = self.formula(7)?;
+                Some((format!("(- {inner})"), top))
+            }
+            TokenKind::Not => {
+                let (inner, _) = self.formula(3)?;
+                Some((format!("(not {inner})"), None))
+            }
+            TokenKind::Open => {
+                let (inner, _) = self.formula(0)?;
+                self.at += 1;
+                Some((inner, None))
+            }
+            TokenKind::Call(function) => {
+                self.at += 1;
+                let mut values = Vec::new();
+                while self.kind() != Some(&TokenKind::Close) {
+                    if self.kind() == Some(&TokenKind::Comma) {
+                        self.at += 1;
+                    }
+                    values.push(self.formula(0)?.0);
+                }
+                self.at += 1;
+                Some((format!("({} {})", function.name(), values.join(" ")), None))
+            }
+            TokenKind::Close | TokenKind::Comma | TokenKind::Binary(_) => None,
+        }
+    }
+}
+
+/// Formulas that are well formed, but for chains.
+fn formula() -> impl Strategy<Value = String> {
+    let leaf = prop_oneof![
+        Just("a".to_owned()),
+        Just("b_2".to_owned()),
+        Just("12 mA".to_owned()),
+        Just("3".to_owned()),
+        Just("0.5 ohm/km".to_owned()),
+        Just("-5 degC".to_owned()),
+        Just("20 degC".to_owned()),
+        Just("2026-11-25".to_owned()),
+        Just("yes".to_owned()),
+        Just("\"a {b_2} {{x\"".to_owned()),
+    ];
+    leaf.prop_recursive(5, 40, 3, |inner| {
+        let op = prop::sample::select(vec![
+            "+", "-", "*", "/", "^", "<", "<=", ">", ">=", "==", "!=", "and", "or", "\u{d7}", "\u{2264}",
+            "\u{2212}",
+        ]);
+        prop_oneof![
+            4 => (inner.clone(), op, inner.clone()).prop_map(|(l, op, r)| format!("{l} {op} {r}")),
+            2 => inner.clone().prop_map(|x| format!("({x})")),
+            1 => inner.clone().prop_map(|x| format!("-{x}")),
+            1 => inner.clone().prop_map(|x| format!("not {x}")),
+            1 => (inner.clone(), inner.clone()).prop_map(|(x, y)| format!("max({x}, {y})")),
+            1 => inner.prop_map(|x| format!("sum({x})")),
+        ]
+    })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(4000))]
+
+    #[test]
+    fn the_order_of_working_is_that_of_an_independent_climber(text in formula()) {
+        let Some(tokens) = tokens(&text) else { return Ok(()) };
+        let mut climber = Climber { tokens: &tokens, at: 0 };
+        let climbed = climber.formula(0).filter(|_| climber.at == tokens.len()).map(|(shape, _)| shape);
+        let read = Formula::of_tokens(&tokens).ok().map(|formula| shape(&formula));
+        prop_assert_eq!(read, climbed, "{}", text);
+    }
+
+    #[test]
+    fn a_formula_printed_from_its_tree_reads_back_as_the_same_tree(text in formula()) {
+        let Some(first) = tokens(&text).and_then(|tokens| Formula::of_tokens(&tokens).ok()) else { return Ok(()) };
+        let printed = first.to_string();
+        let again = tokens(&printed).and_then(|tokens| Formula::of_tokens(&tokens).ok());
+        prop_assert_eq!(again.as_ref().map(shape), Some(shape(&first)), "{} printed as {}", text, printed);
+    }
+
+    #[test]
+    fn every_part_of_a_formula_has_its_own_characters(text in formula()) {
+        let Some(formula) = tokens(&text).and_then(|tokens| Formula::of_tokens(&tokens).ok()) else { return Ok(()) };
+        let mut parts = vec![&formula];
+        while let Some(part) = parts.pop() {
+            match &part.part {
+                Part::Binary(op, left, right) => {
+                    prop_assert!(left.at.end <= part.word.start && part.word.end <= right.at.start);
+                    let word = &text[part.word.range()];
+                    prop_assert!(word == op.word() || !word.is_ascii(), "{word}");
+                    parts.extend([&**left, &**right]);
+                }
+                Part::Negate(inner) | Part::Not(inner) => parts.push(inner),
+                Part::Call(function, values) => {
+                    prop_assert_eq!(&text[part.word.range()], function.name());
+                    parts.extend(values);
+                }
+                Part::Leaf(_) => {}
+            }
+        }
+    }
+
+    #[test]
+    fn a_quantity_printed_and_read_again_is_the_same(number in -1e12..1e12_f64, small in -1e-9..1e-9_f64, n in 0..1000_usize) {
+        let all: Vec<&str> = symbols().collect();
+        let unit = Unit::read(all[n % all.len()]).expect("a symbol of the catalogue is a unit");
+        for number in [number, small, number.round(), 0.0] {
+            let quantity = Quantity { number, unit: unit.clone() };
+            prop_assert_eq!(Quantity::read(&quantity.to_string()), Ok(quantity));
+        }
+    }
+
+    #[test]
+    fn a_compound_unit_reads_back_from_its_symbol(text in "(mA|V|ohm|m|mm2|s\\^0.5|K\\^-1|km|h|kcmil)([*/](mA|V|m|mm2|s\\^0.5|km|h|kft)){0,4}") {
+        if let Ok(unit) = Unit::read(&text) {
+            prop_assert_eq!(Unit::read(unit.symbol()), Ok(unit));
+        }
+    }
+
+    #[test]
+    fn two_values_that_differ_look_different_and_stand_in_order(value in 1e-3..1e6_f64, off in 1e-12..1e-2_f64) {
+        let (low, high) = (value, value * (1.0 + off));
+        let (l, h) = show::apart(low, high, &Unit::plain());
+        prop_assert!(low == high || l.parse::<f64>().expect("a number") < h.parse::<f64>().expect("a number"));
+    }
+
+    #[test]
+    fn a_date_shown_reads_back(days in 0..40_000_i32, minutes in 0..1440_i32) {
+        let seconds = f64::from(days) * 86_400.0 + f64::from(minutes) * 60.0;
+        prop_assert_eq!(date::read(&date::show(seconds)), Ok(seconds));
+    }
+
+    #[test]
+    fn no_text_makes_the_readers_of_units_and_readings_panic(text in "\\PC{0,24}") {
+        let _ = (Unit::read(&text), Quantity::read(&text), Reading::read(&text), date::read(&text));
+    }
+}
+
+#[test]
+fn the_deepest_and_the_longest_formula_are_read_and_one_more_is_refused() {
+    let deep = |n: usize| format!("{}a{}", "(".repeat(n), ")".repeat(n));
+    assert!(tokens(&deep(64)).is_some_and(|tokens| Formula::of_tokens(&tokens).is_ok()));
+    assert!(tokens(&deep(65)).is_none());
+    let flat = |n: usize| vec!["a"; n].join(" + ");
+    assert!(tokens(&flat(200)).is_some_and(|tokens| Formula::of_tokens(&tokens).is_ok()));
+    assert!(tokens(&flat(201)).is_none());
+    assert!(tokens(&format!("{}a", "- ".repeat(8))).is_some());
+    assert!(tokens(&format!("{}a", "- ".repeat(9))).is_none());
+}
+
+#[test]
+fn the_longest_formula_goes_the_whole_way_without_running_out_of_stack() {
+    use wattle::fault::Page;
+    use wattle::notebook::{Library, proof};
+    let flat = vec!["a"; 200].join(" + ");
+    let deep = format!("{}a{}", "max(a, ".repeat(64), ")".repeat(64));
+    let sheet = format!(
+        "title Long\ngiven a ? A \"One\"\n  within 0 A .. 9 A\nfind b A \"Sum\"\n  = {flat}\nfind c A \"Deep\"\n  = {deep}\n\
+         must ok \"It holds\"\n  that b > c\n  by practice\n\
+         example \"long\"\n  by hand\n  given a = 2 A\n  expect b = 400 A\n  expect c = 2 A\n  expect ok = pass\n"
+    );
+    let proof = proof::sheet_proof(&Library::new(Vec::new()), "long", &Page::new("long.sheet", sheet));
+    assert!(proof.holds() && proof.examples.len() == 1, "{proof:?}");
+}
