@@ -1,0 +1,113 @@
+//! A change works only what it reaches, and gives what working everything anew would give.
+
+use std::sync::Arc;
+
+use proptest::prelude::*;
+use wattle::engine::{Machine, Placed, Plan, Purpose, compile};
+use wattle::fault::Page;
+use wattle::notebook::Library;
+use wattle::sheet::Sheet;
+
+/// A sheet of four givens and a schedule, and finds each made of what stands above it.
+fn sheet(finds: &[(u8, usize, usize, u8)]) -> Arc<Sheet> {
+    let mut text = "title Random\n".to_owned();
+    for n in 0..4 {
+        text += &format!("given g{n} ? A \"Given\"\n  within -9 A .. 9 A\n");
+    }
+    text += "schedule rows \"Rows\"\n  given load ? A \"Load\"\n    within -9 A .. 9 A\n";
+    text += "  find part A \"Part\"\n    = load + g0\n  find total A \"Total\"\n    = running(part * 2) - onward(load)\n";
+    for (n, (kind, left, right, when)) in finds.iter().enumerate() {
+        let name = |at: usize| {
+            if at % (n + 4) < 4 { format!("g{}", at % (n + 4)) } else { format!("f{}", at % (n + 4) - 4) }
+        };
+        let (l, r) = (name(*left), name(*right));
+        let formula = match kind % 8 {
+            0 => format!("= {l} + {r}"),
+            1 => format!("= {l} - 2 * {r}"),
+            2 => format!("= max({l}, {r})"),
+            3 => format!("= {l} where {r} > 1 A\n  = {r} otherwise"),
+            4 => format!("= {l} / ({r} / 1 A)"),
+            5 => format!("= sum(rows.part) + {l}"),
+            6 => format!("= first(rows.load, rows.load > {l}) + {r}"),
+            _ => format!("= min(rows.total, rows.load < {l}) - {r}"),
+        };
+        let when = if when % 5 == 0 { format!("  when {l} < {r}\n") } else { String::new() };
+        text += &format!("find f{n} A \"Find\"\n  {formula}\n{when}");
+    }
+    Library::new(Vec::new()).read_sheet(&Page::new("random.sheet", text), None).expect("the sheet loads")
+}
+
+/// Slots by number: the givens outside, then the rows' loads.
+fn slots(plan: &Plan, sheet: &Sheet) -> Vec<u32> {
+    let base = |name: &str| {
+        let line = sheet.lines.iter().position(|line| line.name.value == name).expect("a line");
+        plan.lines[plan.place[&Purpose::Line(0, line)]].base
+    };
+    let outside = (0..4).map(|n| base(&format!("g{n}")));
+    outside.chain(base("load")..base("load") + 3).collect()
+}
+
+fn all(machine: &Machine<f64>) -> Vec<(u64, wattle::engine::Status)> {
+    (0..machine.plan().slots)
+        .map(|slot| machine.at(slot))
+        .map(|(value, status)| (value.to_bits(), status))
+        .collect()
+}
+
+proptest! {
+    #[test]
+    fn a_partial_working_equals_a_full_one(
+        finds in prop::collection::vec((any::<u8>(), any::<usize>(), any::<usize>(), any::<u8>()), 1..20),
+        changes in prop::collection::vec((0..7_usize, prop::option::of(-4..5_i32)), 1..20),
+    ) {
+        let sheet = sheet(&finds);
+        let placed = Placed { sheet: &sheet, rows: vec![3], links: Vec::new(), without: Vec::new() };
+        let plan = Arc::new(compile(&[placed]).expect("no loop"));
+        let slots = slots(&plan, &sheet);
+        let mut machine = Machine::<f64>::new(Arc::clone(&plan));
+        machine.work();
+        let mut values = [None; 7];
+        for (n, value) in changes {
+            values[n] = value.map(f64::from);
+            machine.set(slots[n], values[n]);
+            machine.work();
+            let mut fresh = Machine::<f64>::new(Arc::clone(&plan));
+            for (slot, value) in slots.iter().zip(values) {
+                fresh.set(*slot, value);
+            }
+            fresh.work();
+            prop_assert_eq!(all(&machine), all(&fresh));
+        }
+    }
+}
+
+#[test]
+fn a_change_works_what_it_reaches_and_stops_where_nothing_changed() {
+    let text = "title Reach\ngiven a ? A \"One\"\n  within 0 A .. 9 A\ngiven b ? A \"Other\"\n  within 0 A .. 9 A\n\
+                find most A \"Larger\"\n  = max(a, b)\nfind twice A \"Twice\"\n  = 2 * most\nfind apart A \"Apart\"\n  = 3 * b\n";
+    let sheet =
+        Library::new(Vec::new()).read_sheet(&Page::new("reach.sheet", text), None).expect("the sheet loads");
+    let placed = Placed { sheet: &sheet, rows: Vec::new(), links: Vec::new(), without: Vec::new() };
+    let plan = Arc::new(compile(&[placed]).expect("no loop"));
+    let mut machine = Machine::<f64>::new(Arc::clone(&plan));
+    let slot = |machine: &Machine<f64>, line| machine.entry_slot(0, line).expect("a given");
+    let (a, b) = (slot(&machine, 0), slot(&machine, 1));
+    machine.set(a, Some(1.0));
+    machine.set(b, Some(5.0));
+    machine.work();
+    let mut worked = |slot, value| {
+        machine.set(slot, Some(value));
+        let names: Vec<&str> = machine
+            .work()
+            .into_iter()
+            .filter_map(|line| match plan.lines[line].purpose {
+                Purpose::Line(_, n) => Some(sheet.lines[n].name.value.as_str()),
+                _ => None,
+            })
+            .collect();
+        names.join(" ")
+    };
+    assert_eq!(worked(a, 2.0), "a", "the larger stays 5 A, so nothing after it is worked");
+    assert_eq!(worked(a, 6.0), "a most twice");
+    assert_eq!(worked(a, 6.0), "", "the same value again works nothing");
+}
