@@ -96,6 +96,24 @@ impl Basis {
                 made.cites.insert(cite.name.value.clone(), found);
             }
         }
+        made.take_tables(draft, tables, &mut faults);
+        for without in &draft.withouts {
+            let name = &without.name.value;
+            made.figures.remove(name);
+            made.tables.remove(name);
+            made.cites.remove(name);
+            made.withouts.insert(name.clone(), without.reason.clone());
+        }
+        faults.or(made)
+    }
+
+    /// Fetches the tables that the page names.
+    fn take_tables(
+        &mut self,
+        draft: &Draft,
+        tables: &dyn Fn(&str) -> Result<Arc<Table>, String>,
+        faults: &mut Faults,
+    ) {
         for table in &draft.tables {
             let Some(file) = &table.file else {
                 let wrong = Wrong::NoTableFile {
@@ -107,22 +125,14 @@ impl Basis {
             };
             match tables(&file.value) {
                 Ok(found) => {
-                    made.withouts.remove(&table.name.value);
-                    made.tables.insert(table.name.value.clone(), found);
+                    self.withouts.remove(&table.name.value);
+                    self.tables.insert(table.name.value.clone(), found);
                 }
                 Err(why) => {
                     faults.add(Fault::new(file.at, Wrong::NoTableFile { name: file.value.clone(), why }))
                 }
             }
         }
-        for without in &draft.withouts {
-            let name = &without.name.value;
-            made.figures.remove(name);
-            made.tables.remove(name);
-            made.cites.remove(name);
-            made.withouts.insert(name.clone(), without.reason.clone());
-        }
-        faults.or(made)
     }
 
     fn adopt(

@@ -116,10 +116,7 @@ impl Settler<'_> {
                 expr
             }
             Some(Some(other)) if other == rows => expr,
-            Some(Some(other)) => {
-                let (rows, other) = (self.scope.rows_name(rows), self.scope.rows_name(other));
-                self.broken(expr.at, Wrong::NotSameRows { rows, other })
-            }
+            Some(Some(other)) => self.other_rows(expr.at, rows, other),
             None if self.scope.inside() == Some(rows) => expr,
             None => self.broken(expr.at, Wrong::ColumnAlone { name: function.name().to_owned() }),
         }

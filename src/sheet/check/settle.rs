@@ -161,10 +161,7 @@ impl Settler<'_> {
                 expr
             }
             Some(Some(other)) if other == rows => expr,
-            Some(Some(other)) => {
-                let (rows, other) = (self.scope.rows_name(rows), self.scope.rows_name(other));
-                self.broken(expr.at, Wrong::NotSameRows { rows, other })
-            }
+            Some(Some(other)) => self.other_rows(expr.at, rows, other),
             None if self.scope.inside() == Some(rows) && path.0.len() == 1 => expr,
             None if self.scope.inside() == Some(rows) => {
                 let column = path.0.last().cloned().unwrap_or_default();
@@ -173,6 +170,12 @@ impl Settler<'_> {
             }
             None => self.broken(expr.at, Wrong::ColumnAlone { name: path.to_string() }),
         }
+    }
+
+    /// Tells rows of another schedule or table than the function works over.
+    pub(super) fn other_rows(&mut self, at: Span, rows: Rows, other: Rows) -> Expr {
+        let (rows, other) = (self.scope.rows_name(rows), self.scope.rows_name(other));
+        self.broken(at, Wrong::NotSameRows { rows, other })
     }
 
     /// Tells a value that is not of the kind that is due.
