@@ -17,11 +17,6 @@ pub struct Cite {
 impl Cite {
     /// The document that stands for common practice of the trade.
     pub const PRACTICE: &'static str = "common practice, no published source";
-
-    /// Returns whether this is common practice and no document.
-    pub fn is_practice(&self) -> bool {
-        self.document == Self::PRACTICE
-    }
 }
 
 impl std::fmt::Display for Cite {

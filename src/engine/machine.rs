@@ -202,6 +202,14 @@ impl<N: Number> Machine<N> {
         }
     }
 
+    /// Returns an operand of a line whose results for one row are at hand.
+    pub fn operand(&self, operand: Operand, row: usize, results: &[Worked<N>]) -> Worked<N> {
+        match operand {
+            Operand::Result(n) => results[n as usize],
+            Operand::Slot(_) | Operand::Column(_) | Operand::Number(_) => self.fetch(operand, row, 0),
+        }
+    }
+
     /// Returns what is in a slot.
     pub fn at(&self, slot: u32) -> Worked<N> {
         (self.values[slot as usize], self.status[slot as usize])

@@ -84,12 +84,7 @@ impl<N: Number> Walk<'_, N> {
     }
 
     fn truth(&self, operand: Operand) -> Option<bool> {
-        let (value, status) = match operand {
-            Operand::Result(n) => self.results[n as usize],
-            Operand::Slot(slot) => self.machine.at(slot),
-            Operand::Column(base) => self.machine.at(base + self.row as u32),
-            Operand::Number(number) => return Some(number != 0.0),
-        };
+        let (value, status) = self.machine.operand(operand, self.row, self.results);
         if status.is_worked() { value.truth() } else { None }
     }
 

@@ -223,6 +223,19 @@ pub struct Refused {
     pub faults: Vec<Fault>,
 }
 
+/// Adds faults of a page to the refused pages, each once; a page is refused once, with all of its faults.
+pub fn refuse(refused: &mut Vec<Refused>, page: &Arc<Page>, faults: impl IntoIterator<Item = Fault>) {
+    let at = refused.iter().position(|known| known.page == *page).unwrap_or_else(|| {
+        refused.push(Refused { page: Arc::clone(page), faults: Vec::new() });
+        refused.len() - 1
+    });
+    for fault in faults {
+        if !refused[at].faults.contains(&fault) {
+            refused[at].faults.push(fault);
+        }
+    }
+}
+
 /// Keeps faults and goes on; the end is all or nothing.
 #[derive(Debug, Default)]
 pub struct Faults(Vec<Fault>);
@@ -241,11 +254,6 @@ impl Faults {
     /// Keeps the fault of a result, or hands its value on.
     pub fn keep<T>(&mut self, result: Result<T, Fault>) -> Option<T> {
         result.map_err(|fault| self.0.push(fault)).ok()
-    }
-
-    /// Keeps all the faults of a result, or hands its value on.
-    pub fn keep_all<T>(&mut self, result: Result<T, Vec<Fault>>) -> Option<T> {
-        result.map_err(|faults| self.0.extend(faults)).ok()
     }
 
     /// Returns whether nothing was kept.

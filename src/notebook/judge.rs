@@ -7,7 +7,7 @@ use super::book::Book;
 use super::record::{LimitRecord, Origin, RestsOn, RowRecord, Strength, Verdict};
 use super::words;
 use crate::engine::{Code, Number, Operand, Place, Purpose, State, Status, Work};
-use crate::sheet::model::{Expr, ExprPart, Is, Line, TextPart, Work as SheetWork};
+use crate::sheet::model::{Expr, ExprPart, Is, TextPart, Work as SheetWork};
 use crate::sheet::token::Op;
 use crate::unit::{Unit, show};
 
@@ -20,7 +20,7 @@ struct Judged {
     grounds: Vec<Place>,
 }
 
-/// How a limit came out; `None` stands for a limit that is not needed, with the reason.
+/// How a limit came out, or why it is not needed.
 pub(super) struct Outcome {
     /// The limit, or why it is not needed.
     pub limit: Result<LimitRecord, String>,
@@ -41,7 +41,7 @@ pub(super) fn judge(book: &mut Book, s: usize, n: usize) -> Outcome {
         label: line.label.clone(),
         strength: if *must { Strength::Must } else { Strength::Should },
         verdict: Verdict::Pass,
-        condition: words::condition(formula),
+        condition: formula.to_string(),
         shown: String::new(),
         source: cite.as_ref().map(|cite| cite.document.clone()),
         clause: cite.as_ref().and_then(|cite| cite.clause.clone()),
@@ -57,7 +57,7 @@ pub(super) fn judge(book: &mut Book, s: usize, n: usize) -> Outcome {
     let mut grounds = Vec::new();
     let mut judged = Vec::new();
     for row in 0..rows {
-        let mut one = judge_row(book, (s, n), row, line, that, remedy);
+        let mut one = judge_row(book, (s, n), row, that, remedy);
         if let Some(verdict) = &mut one.verdict
             && !must
             && *verdict == Verdict::Fail
@@ -103,14 +103,11 @@ fn on_rows(mut limit: LimitRecord, judged: &[Judged], names: &[String]) -> Resul
     limit.verdict = *verdict;
     limit.reason = first.reason.clone();
     limit.remedy = first.remedy.clone();
-    limit.shown = if *verdict == Verdict::Pass {
+    limit.shown = if *verdict == Verdict::Pass && needed.len() > 1 {
         format!("all {} rows: {}", needed.len(), first.shown)
     } else {
         first.shown.clone()
     };
-    if needed.len() == 1 && *verdict == Verdict::Pass {
-        limit.shown = first.shown.clone();
-    }
     let row = |&(row, one, verdict): &(usize, &Judged, Verdict)| RowRecord {
         row: row + 1,
         name: names.get(row).cloned().unwrap_or_default(),
@@ -128,7 +125,6 @@ fn judge_row(
     book: &mut Book,
     (s, n): (usize, usize),
     row: usize,
-    line: &Line,
     that: &Expr,
     remedy: Option<&[TextPart]>,
 ) -> Judged {
@@ -164,8 +160,7 @@ fn judge_row(
     }
     let missed = matches!(made.verdict, Some(Verdict::Fail | Verdict::Unsure | Verdict::Unworkable));
     if missed {
-        made.remedy =
-            remedy.map(|parts| words::filled(book, s, parts, if line.schedule.is_some() { row } else { 0 }));
+        made.remedy = remedy.map(|parts| words::filled(book, s, parts, row));
     }
     made
 }
@@ -208,12 +203,7 @@ fn compared(book: &mut Book, (s, n): (usize, usize), row: usize, that: &Expr) ->
     let plan = std::sync::Arc::clone(book.point.plan());
     let Work::Coded { first, count, result } = plan.lines[planned].work else { return String::new() };
     let code = &plan.code[first as usize..(first + count) as usize];
-    let value = |operand: Operand| match operand {
-        Operand::Result(n) => results[n as usize],
-        Operand::Slot(slot) => book.point.at(slot),
-        Operand::Column(base) => book.point.at(base + row as u32),
-        Operand::Number(number) => (number, Status::WORKED),
-    };
+    let value = |operand: Operand| book.point.operand(operand, row, &results);
     let mut shown = Vec::new();
     let mut nodes = Vec::new();
     comparisons(that, &mut nodes);

@@ -14,7 +14,7 @@ use super::record::Origin;
 use super::rows::{self, RowSource};
 use super::scope::JobScope;
 use crate::engine::Link;
-use crate::fault::{Fault, Faults, Page, Refused, Span, Spanned, near};
+use crate::fault::{Fault, Faults, Page, Refused, Span, Spanned, near, refuse};
 use crate::job::{Entry, How, Job, Use};
 use crate::sheet::check::{self, Wrong as CheckWrong};
 use crate::sheet::formula::Formula;
@@ -121,12 +121,9 @@ impl<'a> Loader<'a> {
     fn ended(self) -> Found<()> {
         let mut refused = self.refused;
         if let Err(faults) = self.faults.or(()) {
-            match refused.iter_mut().find(|refused| refused.page == self.job.page) {
-                Some(known) => {
-                    known.faults.extend(faults);
-                    known.faults.sort_by_key(|fault| fault.at);
-                }
-                None => refused.push(Refused { page: Arc::clone(&self.job.page), faults }),
+            refuse(&mut refused, &self.job.page, faults);
+            if let Some(own) = refused.iter_mut().find(|refused| refused.page == self.job.page) {
+                own.faults.sort_by_key(|fault| fault.at);
             }
         }
         if refused.is_empty() { Ok(()) } else { Err(refused) }
@@ -136,12 +133,8 @@ impl<'a> Loader<'a> {
     fn fault(&mut self, page: &Arc<Page>, fault: Fault) {
         if *page == self.job.page {
             self.faults.add(fault);
-            return;
-        }
-        match self.refused.iter_mut().find(|refused| refused.page == *page) {
-            Some(known) if known.faults.contains(&fault) => {}
-            Some(known) => known.faults.push(fault),
-            None => self.refused.push(Refused { page: Arc::clone(page), faults: vec![fault] }),
+        } else {
+            refuse(&mut self.refused, page, [fault]);
         }
     }
 

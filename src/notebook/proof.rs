@@ -13,7 +13,7 @@ use super::load::Loader;
 use super::record::Origin;
 use super::{builtin, judge, words};
 use crate::engine::NOISE;
-use crate::fault::{Fault, Page, Refused, Span, Spanned};
+use crate::fault::{Fault, Page, Refused, Span, Spanned, refuse};
 use crate::job::{Job, Use, disk};
 use crate::sheet::check::literal_is;
 use crate::sheet::model::{Line, Work};
@@ -67,14 +67,7 @@ impl Proof {
     /// A page is refused once, with the faults of every basis it was checked on.
     fn refuse(&mut self, refused: Vec<Refused>) {
         for new in refused {
-            match self.refused.iter_mut().find(|known| known.page == new.page) {
-                Some(known) => {
-                    known.faults.extend(
-                        new.faults.into_iter().filter(|f| !known.faults.contains(f)).collect::<Vec<_>>(),
-                    );
-                }
-                None => self.refused.push(new),
-            }
+            refuse(&mut self.refused, &new.page, new.faults);
         }
     }
 }

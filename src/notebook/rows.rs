@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 use super::Wrong;
 use super::library::Library;
-use crate::fault::{Fault, Page, Refused, Span, Spanned, near};
+use crate::fault::{Fault, Page, Refused, Span, Spanned, near, refuse};
 use crate::job::{Csv, Entry, Job, Raw, Rows, Use};
 use crate::sheet::Sheet;
 use crate::sheet::model::{Line, Work};
@@ -236,10 +236,7 @@ pub(super) fn check(
     let mut told: HashSet<(String, Span)> = HashSet::new();
     let mut add = |page: &Arc<Page>, fault: Fault| {
         if told.insert((page.name.clone(), fault.at)) {
-            match refused.iter_mut().find(|refused| refused.page == *page) {
-                Some(known) => known.faults.push(fault),
-                None => refused.push(Refused { page: Arc::clone(page), faults: vec![fault] }),
-            }
+            refuse(refused, page, [fault]);
         }
     };
     for (s, (_, sheet)) in sheets.iter().enumerate() {

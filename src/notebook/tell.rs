@@ -21,11 +21,11 @@ pub(super) fn tell(book: &mut Book, name: &str) -> Record {
     let mut rests_on = RestsOn::default();
     let mut verdict: Option<Verdict> = None;
     let mut sheets = Vec::new();
-    let later = later_day(book);
+    let mut later = later_day(book);
     for s in 0..book.uses.len() {
         let mut sheet = lines(book, s);
         for n in limits_of(book, s) {
-            let outcome = on_both_days(book, s, n, later.as_ref());
+            let outcome = on_both_days(book, s, n, later.as_mut());
             match outcome.limit {
                 Ok(limit) => {
                     if limit.strength == Strength::Must {
@@ -71,6 +71,14 @@ struct Later {
     today: f64,
 }
 
+impl Later {
+    /// Puts the machines of the other day into the book, and takes out those that are in it.
+    fn change_places(&mut self, book: &mut Book) {
+        std::mem::swap(&mut book.point, &mut self.point);
+        std::mem::swap(&mut book.spread, &mut self.spread);
+    }
+}
+
 fn later_day(book: &Book) -> Option<Later> {
     let today = book.today?;
     let plan = Arc::clone(book.point.plan());
@@ -87,13 +95,12 @@ fn later_day(book: &Book) -> Option<Later> {
 }
 
 /// A limit that depends on the day is judged on the job's day and on the later one; the worse holds.
-fn on_both_days(book: &mut Book, s: usize, n: usize, later: Option<&Later>) -> Outcome {
+fn on_both_days(book: &mut Book, s: usize, n: usize, later: Option<&mut Later>) -> Outcome {
     let own = judge(book, s, n);
     let Some(later) = later.filter(|later| later.reach[book.planned(s, n)]) else { return own };
-    let point = std::mem::replace(&mut book.point, later.point.clone());
-    let spread = std::mem::replace(&mut book.spread, later.spread.clone());
+    later.change_places(book);
     let mut other = judge(book, s, n);
-    (book.point, book.spread) = (point, spread);
+    later.change_places(book);
     let rank = |outcome: &Outcome| outcome.limit.as_ref().ok().map(|limit| limit.verdict);
     if rank(&other) <= rank(&own) {
         return own;

@@ -6,7 +6,6 @@
 use super::book::Book;
 use super::record::Value;
 use crate::engine::{Purpose, Reason, State, Status};
-use crate::sheet::formula::Formula;
 use crate::sheet::model::{Expr, ExprPart, Is, Line, TextPart};
 use crate::unit::{Unit, date, show};
 
@@ -117,7 +116,7 @@ fn not_needed(book: &Book, slot: u32) -> String {
             let used = &book.uses[s];
             match (used.without.get(&n), &used.sheet.lines[n].when_formula) {
                 (Some(reason), _) => reason.clone(),
-                (None, Some(when)) => format!("needed only when {}", condition(when)),
+                (None, Some(when)) => format!("needed only when {when}"),
                 (None, None) => "not needed".to_owned(),
             }
         }
@@ -128,11 +127,6 @@ fn not_needed(book: &Book, slot: u32) -> String {
             "not needed".to_owned()
         }
     }
-}
-
-/// Returns a condition as written, on one line.
-pub(super) fn condition(formula: &Formula) -> String {
-    formula.to_string()
 }
 
 /// Returns the unit in which an expression is best shown: that of the first line or number of its kind.

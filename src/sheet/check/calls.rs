@@ -98,27 +98,13 @@ impl Settler<'_> {
             Some(rows) => {
                 let part =
                     ExprPart::OverRows { function, rows, of: Some(of.into()), only: only.map(Box::new) };
-                self.placed_rows(function, rows, Expr { part, at: whole.at, is })
+                let expr = Expr { part, at: whole.at, is };
+                // A running or onward total has a value on every row, and so stands where a column may.
+                let on_every_row = matches!(function, Function::Running | Function::Onward);
+                if on_every_row { self.on_rows(expr, rows, function.name()) } else { expr }
             }
             None if broken => Expr { part: ExprPart::Broken, at: whole.at, is: Is::Unknown },
             None => self.broken(whole.word, Wrong::NoRows { function: function.name() }),
-        }
-    }
-
-    /// `running` and `onward` have a value on every row, and so stand where a column may.
-    fn placed_rows(&mut self, function: Function, rows: Rows, expr: Expr) -> Expr {
-        if !matches!(function, Function::Running | Function::Onward) {
-            return expr;
-        }
-        match self.over {
-            Some(None) => {
-                self.over = Some(Some(rows));
-                expr
-            }
-            Some(Some(other)) if other == rows => expr,
-            Some(Some(other)) => self.other_rows(expr.at, rows, other),
-            None if self.scope.inside() == Some(rows) => expr,
-            None => self.broken(expr.at, Wrong::ColumnAlone { name: function.name().to_owned() }),
         }
     }
 

@@ -155,27 +155,30 @@ impl Settler<'_> {
 
     /// A column may stand inside its own schedule by its bare name, or inside a function of rows.
     fn of_row(&mut self, expr: Expr, rows: Rows, path: &Path) -> Expr {
+        let dotted = self.over.is_none() && self.scope.inside() == Some(rows) && path.0.len() > 1;
+        if dotted {
+            let column = path.0.last().cloned().unwrap_or_default();
+            let schedule = self.scope.rows_name(rows);
+            return self.broken(expr.at, Wrong::DottedInside { schedule, column });
+        }
+        self.on_rows(expr, rows, &path.to_string())
+    }
+
+    /// What has a value on every row stands inside its own schedule, or in a function of the same rows.
+    pub(super) fn on_rows(&mut self, expr: Expr, rows: Rows, name: &str) -> Expr {
         match self.over {
             Some(None) => {
                 self.over = Some(Some(rows));
                 expr
             }
             Some(Some(other)) if other == rows => expr,
-            Some(Some(other)) => self.other_rows(expr.at, rows, other),
-            None if self.scope.inside() == Some(rows) && path.0.len() == 1 => expr,
-            None if self.scope.inside() == Some(rows) => {
-                let column = path.0.last().cloned().unwrap_or_default();
-                let schedule = self.scope.rows_name(rows);
-                self.broken(expr.at, Wrong::DottedInside { schedule, column })
+            Some(Some(other)) => {
+                let (rows, other) = (self.scope.rows_name(rows), self.scope.rows_name(other));
+                self.broken(expr.at, Wrong::NotSameRows { rows, other })
             }
-            None => self.broken(expr.at, Wrong::ColumnAlone { name: path.to_string() }),
+            None if self.scope.inside() == Some(rows) => expr,
+            None => self.broken(expr.at, Wrong::ColumnAlone { name: name.to_owned() }),
         }
-    }
-
-    /// Tells rows of another schedule or table than the function works over.
-    pub(super) fn other_rows(&mut self, at: Span, rows: Rows, other: Rows) -> Expr {
-        let (rows, other) = (self.scope.rows_name(rows), self.scope.rows_name(other));
-        self.broken(at, Wrong::NotSameRows { rows, other })
     }
 
     /// Tells a value that is not of the kind that is due.
