@@ -4,6 +4,9 @@
 //! Never: looks a value up (that is `engine`); fills in a missing cell.
 
 mod read;
+mod rows;
+#[cfg(test)]
+mod tests;
 mod wrong;
 
 use std::sync::Arc;
@@ -75,11 +78,9 @@ impl Table {
 
     /// Returns whether the numbers of a column rise from row to row, and none is missing.
     pub fn rising(&self, column: usize) -> bool {
-        let numbers: Option<Vec<f64>> = self.columns[column]
-            .cells
-            .iter()
-            .map(|cell| cell.as_ref().and_then(Cell::known_number))
-            .collect();
+        let Some(column) = self.columns.get(column) else { return false };
+        let numbers: Option<Vec<f64>> =
+            column.cells.iter().map(|cell| cell.as_ref().and_then(Cell::known_number)).collect();
         numbers.is_some_and(|numbers| numbers.windows(2).all(|pair| pair[0] < pair[1]))
     }
 }

@@ -14,6 +14,8 @@ pub enum Wrong {
     Missing { key: &'static str, of: &'static str },
     Kind { key: String, wanted: &'static str },
     BadName { found: String },
+    NameTaken { found: String },
+    TextWithUnit,
     UnknownSource { found: String, near: Option<String> },
     NoRows,
     FirstColumnMissing { column: String },
@@ -21,6 +23,24 @@ pub enum Wrong {
 }
 
 impl Wrong {
+    /// Returns whether this may be no slip of its own, where the text is not TOML: a heading that could not be
+    /// read leaves its keys in another place.
+    pub(super) fn may_follow(&self) -> bool {
+        match self {
+            Self::UnknownKey { .. }
+            | Self::Missing { .. }
+            | Self::UnknownSource { .. }
+            | Self::NoRows
+            | Self::FirstColumnMissing { .. } => true,
+            Self::Syntax { .. }
+            | Self::Kind { .. }
+            | Self::BadName { .. }
+            | Self::NameTaken { .. }
+            | Self::TextWithUnit
+            | Self::SameRow { .. } => false,
+        }
+    }
+
     /// Returns what is wrong, what the place is, what to do.
     pub fn wording(&self) -> Wording {
         match self {
@@ -44,6 +64,14 @@ impl Wrong {
                 "",
                 "a name has lower-case letters, digits and _",
             ),
+            Self::NameTaken { found } => say(
+                format!("a column may not be named '{found}'"),
+                "",
+                "that word marks a row; choose another name",
+            ),
+            Self::TextWithUnit => {
+                say("a column of texts has no unit", "", "take the unit or the text = true out")
+            }
             Self::UnknownSource { found, near } => say(
                 format!("no source '{found}' in this table"),
                 "",

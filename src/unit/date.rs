@@ -81,8 +81,8 @@ const MONTHS: [&str; 12] = [
 ];
 
 fn civil(si: f64) -> DateTime {
-    // A date further off than the calendar goes is shown as the calendar's end.
-    let seconds = si.round().clamp(-6.2e10, 2.5e11) as i64;
+    // Four digits of a year: a date further off is shown as the first or the last that can be written.
+    let seconds = si.round().clamp(-62_167_219_200.0, 253_402_300_799.0) as i64;
     EPOCH.checked_add(jiff::SignedDuration::from_secs(seconds)).unwrap_or(EPOCH)
 }
 
@@ -117,4 +117,58 @@ pub fn now() -> f64 {
 /// Returns midnight of the day that a time lies in.
 pub fn day(si: f64) -> f64 {
     (si / 86_400.0).floor() * 86_400.0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_three_forms_are_read_and_shown_again() {
+        for (text, seconds) in [
+            ("1970-01-01", 0.0),
+            ("1970-01-02T00:01", 86_460.0),
+            ("2026-11-25", 1_795_564_800.0),
+            ("2026-11-25T10:40", 1_795_603_200.0),
+            ("2026-11-25T10:40:30", 1_795_603_230.0),
+            ("0000-01-01", -62_167_219_200.0),
+            ("9999-12-31T23:59:59", 253_402_300_799.0),
+        ] {
+            assert_eq!(read(text), Ok(seconds), "{text}");
+            assert_eq!(show(seconds), text);
+        }
+    }
+
+    #[test]
+    fn any_other_form_is_refused() {
+        for text in
+            ["20261125", "2026-11-5", "25/11/2026", "2026-11-25 10:40", "2026-11-25T10", "2026-11-25Z", ""]
+        {
+            let kind = read(text).map_err(|fault| fault.kind);
+            assert_eq!(kind, Err(Wrong::NotADate { found: text.to_owned() }.into()), "{text}");
+        }
+    }
+
+    #[test]
+    fn a_day_that_does_not_exist_has_its_own_words() {
+        for (text, why) in [
+            ("2026-02-29", "February 2026 has 28 days"),
+            ("2026-13-01", "months go from 01 to 12"),
+            ("2026-11-00", "November 2026 has 30 days"),
+            ("2026-11-25T24:00", "times go from 00:00 to 23:59"),
+        ] {
+            let kind = read(text).map_err(|fault| fault.kind);
+            let wrong = Wrong::NoSuchDay { found: text.to_owned(), why: why.to_owned() };
+            assert_eq!(kind, Err(wrong.into()), "{text}");
+        }
+    }
+
+    #[test]
+    fn a_date_is_found_at_the_start_of_a_text_and_told_in_words() {
+        assert_eq!(extent("2026-11-25T10:40, x"), Some(16));
+        assert_eq!(extent("2026-11-25 - on"), Some(10));
+        assert_eq!(extent("2026 V"), None);
+        assert_eq!(in_words(1_795_564_800.0), "25 Nov 2026");
+        assert_eq!(in_words(1_795_603_200.0), "25 Nov 2026 10:40");
+    }
 }

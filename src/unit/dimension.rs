@@ -20,8 +20,16 @@ impl Dimension {
     pub const CURRENT: Self = Self::whole([0, 0, 0, 1, 0, 0, 0]);
     /// Kelvin.
     pub const TEMPERATURE: Self = Self::whole([0, 0, 0, 0, 1, 0, 0]);
+    /// Watt.
+    pub const POWER: Self = Self::whole([2, 1, -3, 0, 0, 0, 0]);
+    /// Volt.
+    pub const VOLTAGE: Self = Self::whole([2, 1, -3, -1, 0, 0, 0]);
+    /// Ohm.
+    pub const RESISTANCE: Self = Self::whole([2, 1, -3, -2, 0, 0, 0]);
+    /// Coulomb.
+    pub const CHARGE: Self = Self::whole([0, 0, 1, 1, 0, 0, 0]);
 
-    /// Returns the dimension with these whole exponents.
+    /// Returns the dimension with these whole exponents, -63 to 63.
     pub const fn whole(exponents: [i8; 7]) -> Self {
         let mut doubled = exponents;
         let mut n = 0;
@@ -45,7 +53,8 @@ impl Dimension {
     fn each(self, other: Self, work: impl Fn(i8, i8) -> Option<i8>) -> Option<Self> {
         let mut made = [0; 7];
         for (n, exponent) in made.iter_mut().enumerate() {
-            *exponent = work(self.0[n], other.0[n])?;
+            // The least number has no opposite; without it every dimension has its inverse.
+            *exponent = work(self.0[n], other.0[n]).filter(|made| *made != i8::MIN)?;
         }
         Some(Self(made))
     }
@@ -76,7 +85,7 @@ impl Dimension {
 
     /// Returns the dimension of the reciprocal.
     pub fn inverse(self) -> Self {
-        Self(self.0.map(|exponent| exponent.saturating_neg()))
+        Self(self.0.map(|exponent| -exponent))
     }
 
     /// Returns what a person calls it: "voltage", "a plain number", or base units where it has no name.
@@ -86,13 +95,17 @@ impl Dimension {
     }
 
     fn in_base_units(self) -> String {
-        let part = |(n, exponent): (usize, i8)| match exponent {
-            2 => BASE[n].to_owned(),
-            whole if whole % 2 == 0 => format!("{}^{}", BASE[n], whole / 2),
-            half => format!("{}^{}", BASE[n], f64::from(half) / 2.0),
+        let part = |n: usize, halves: i8| match f64::from(halves) / 2.0 {
+            1.0 => BASE[n].to_owned(),
+            power => format!("{}^{power}", BASE[n]),
         };
-        let parts: Vec<String> = self.0.into_iter().enumerate().filter(|(_, e)| *e != 0).map(part).collect();
-        parts.join("*")
+        let exponents = self.0.into_iter().enumerate();
+        let above: Vec<String> = exponents.clone().filter(|(_, e)| *e > 0).map(|(n, e)| part(n, e)).collect();
+        let below = exponents.filter(|(_, e)| *e < 0);
+        if above.is_empty() {
+            return below.map(|(n, e)| part(n, e)).collect::<Vec<_>>().join("*");
+        }
+        below.fold(above.join("*"), |made, (n, e)| made + "/" + &part(n, -e))
     }
 }
 
@@ -144,6 +157,20 @@ mod tests {
         assert_eq!(half.root(), None, "a quarter is not a half");
         assert_eq!(Dimension::LENGTH.to_power(1000), None);
         assert_eq!(Dimension::LENGTH.to_power(4).map(Dimension::name).as_deref(), Some("area"));
+    }
+
+    #[test]
+    fn a_dimension_without_a_name_is_told_in_base_units() {
+        assert_eq!(
+            Dimension::VOLTAGE.times(Dimension::TIME).map(Dimension::name).as_deref(),
+            Some("m^2*kg/s^2/A")
+        );
+        assert_eq!(Dimension::whole([0, 0, -2, 0, 0, 0, 0]).name(), "s^-2");
+        assert_eq!(
+            Dimension::RESISTANCE.over(Dimension::LENGTH).map(Dimension::name).as_deref(),
+            Some("resistance per length")
+        );
+        assert_eq!(Dimension::CHARGE.name(), "charge");
     }
 
     #[test]

@@ -9,14 +9,16 @@ use crate::fault::{Fault, Span};
 /// Reads the number that starts a text; returns it and its length in bytes.
 ///
 /// # Errors
-/// A comma in it, a decimal point without digits on both sides, or a number that is too large.
+/// A comma in it, a decimal point without digits on both sides or a second one, or a number that is too
+/// large.
 pub fn read_number(text: &str) -> Result<(f64, usize), Fault> {
     let bytes = text.as_bytes();
     let digits = |from: usize| bytes[from..].iter().take_while(|b| b.is_ascii_digit()).count();
     let whole = digits(0);
     if whole == 0 && !text.starts_with('.') {
+        let start = text.len() - text.trim_start().len();
         let word = text.split_whitespace().next().unwrap_or("");
-        return Err(Fault::new(0..word.len(), Wrong::NotANumber { found: word.to_owned() }));
+        return Err(Fault::new(start..start + word.len(), Wrong::NotANumber { found: word.to_owned() }));
     }
     let mut at = whole;
     if text[at..].starts_with('.') && !text[at..].starts_with("..") {
@@ -31,10 +33,10 @@ pub fn read_number(text: &str) -> Result<(f64, usize), Fault> {
             return Err(Fault::new(0..at + 1, Wrong::TwoPoints));
         }
     }
+    at += exponent_length(&text[at..]);
     if text[at..].starts_with(',') && digits(at + 1) > 0 {
         return Err(comma(text, at));
     }
-    at += exponent_length(&text[at..]);
     let number: f64 = text[..at].parse().unwrap_or(f64::INFINITY);
     if number.is_finite() { Ok((number, at)) } else { Err(Fault::new(0..at, Wrong::TooLarge)) }
 }
@@ -54,9 +56,12 @@ fn exponent_length(text: &str) -> usize {
 fn comma(text: &str, first: usize) -> Fault {
     let run = text[first..].find(|c: char| !(c.is_ascii_digit() || c == ',')).unwrap_or(text.len() - first);
     let written = &text[..first + run];
-    let groups = written.split(',').skip(1).all(|group| group.len() == 3);
+    let groups =
+        !text[..first].contains(['e', 'E', '.']) && written.split(',').skip(1).all(|group| group.len() == 3);
     let without = groups.then(|| written.replace(',', ""));
-    let with_point = written.replacen(',', ".", 1).replace(',', "");
+    // A power of ten has no decimals: two values were meant.
+    let joint = if text[..first].contains(['e', 'E']) { ", " } else { "." };
+    let with_point = format!("{}{joint}{}", &written[..first], written[first..].replace(',', ""));
     Fault::new(Span::new(0, first + run), Wrong::Comma { with_point, without })
 }
 
@@ -97,6 +102,7 @@ mod tests {
         assert_eq!(wrong(".5"), Wrong::PointWithoutDigits { cure: "0.5".to_owned() }.into());
         assert_eq!(wrong("5. "), Wrong::PointWithoutDigits { cure: "5".to_owned() }.into());
         assert_eq!(wrong("1.2.3"), Wrong::TwoPoints.into());
+        assert_eq!(wrong("1e3,5"), Wrong::Comma { with_point: "1e3, 5".to_owned(), without: None }.into());
         assert_eq!(wrong("1e999"), Wrong::TooLarge.into());
     }
 }

@@ -21,6 +21,11 @@ pub struct Quantity {
 }
 
 impl Quantity {
+    /// Returns a number with its unit.
+    pub fn new(number: f64, unit: Unit) -> Self {
+        Self { number, unit }
+    }
+
     /// Returns the value in SI.
     pub fn si(&self) -> f64 {
         self.unit.to_si(self.number)
@@ -61,18 +66,21 @@ impl Quantity {
         let unit = Unit::read(&text[unit_at..unit_at + extent]).map_err(|fault| fault.shifted(unit_at))?;
         let end = if extent == 0 { at } else { unit_at + extent };
         let number = if matches!(sign, "" | "+") { number } else { -number };
+        if !unit.to_si(number).is_finite() {
+            return Err(Fault::new(lead..end, Wrong::TooLarge));
+        }
         Ok((Self { number, unit }, end))
     }
 }
 
 impl Display for Quantity {
     fn fmt(&self, f: &mut Formatter<'_>) -> fmt::Result {
-        let magnitude = self.number.abs();
-        let plain = magnitude == 0.0 || (1e-5..1e15).contains(&magnitude);
-        if plain {
-            write!(f, "{}", self.number)?
+        // Zero has no sign; Rust writes the fewest digits that read back.
+        let number = if self.number == 0.0 { 0.0 } else { self.number };
+        if number == 0.0 || (1e-5..1e15).contains(&number.abs()) {
+            write!(f, "{number}")?;
         } else {
-            write!(f, "{:e}", self.number)?
+            write!(f, "{number:e}")?;
         }
         if self.unit.is_plain() { Ok(()) } else { write!(f, " {}", self.unit.symbol()) }
     }
@@ -103,5 +111,54 @@ impl Reading {
         let at = start + mark.len();
         let tolerance = Tolerance::read(&text[at..], &value.unit).map_err(|fault| fault.shifted(at))?;
         Ok(Self { value, tolerance: Some(tolerance) })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn quantities_are_read_as_people_write_them() {
+        for (text, shown) in [
+            ("185 mA", "185 mA"),
+            ("185mA", "185 mA"),
+            ("5 %", "5 %"),
+            ("-5 degC", "-5 degC"),
+            ("\u{2212}5 \u{b0}C", "-5 degC"),
+            ("+3", "3"),
+            ("-0", "0"),
+            ("0.00393 K^-1", "0.00393 K^-1"),
+            ("1e20 V", "1e20 V"),
+            ("0.000001 A", "1e-6 A"),
+        ] {
+            assert_eq!(
+                Quantity::read(text).map(|quantity| quantity.to_string()).as_deref(),
+                Ok(shown),
+                "{text}"
+            );
+        }
+    }
+
+    #[test]
+    fn what_is_left_over_is_met_at_its_place() {
+        let fault = Quantity::read("12 V  dc").map_err(|fault| (fault.kind, fault.at.range()));
+        assert_eq!(fault, Err((Wrong::Trailing { found: "dc".to_owned() }.into(), 6..8)));
+        let fault = Quantity::read("  ten V").map_err(|fault| (fault.kind, fault.at.range()));
+        assert_eq!(fault, Err((Wrong::NotANumber { found: "ten".to_owned() }.into(), 2..5)));
+        let fault = Quantity::read("185 Ahr").map_err(|fault| fault.at.range());
+        assert_eq!(fault, Err(4..7));
+        let fault = Quantity::read("1e308 kV").map_err(|fault| fault.kind);
+        assert_eq!(fault, Err(Wrong::TooLarge.into()), "finite as written, not in SI");
+    }
+
+    #[test]
+    fn a_reading_has_the_tolerance_that_was_said() {
+        let read = |text: &str| Reading::read(text).expect(text);
+        assert_eq!(read("185 mA").tolerance, None);
+        assert_eq!(read("185 mA \u{b1} 2 %").tolerance, Some(Tolerance { share: 0.02, fixed: 0.0 }));
+        assert_eq!(read("27.3 V+-0.1 V").tolerance, Some(Tolerance { share: 0.0, fixed: 0.1 }));
+        assert_eq!(Reading::read("185 mA +- 2 V").map_err(|fault| fault.at.range()), Err(10..13));
+        assert!(Reading::read("185 mA +-").is_err());
     }
 }

@@ -1,14 +1,17 @@
 //! Values as people read them.
 //!
 //! In: an SI value and a unit. Out: text with as many digits as are wanted.
-//! Never: rounds two different values into looking equal where they are compared ([`apart`]).
+//! Never: rounds two different values into looking equal where they are compared ([`apart`]); shows a
+//! number that is not finite.
 
 use super::unit::Unit;
 
 /// Digits that a value is shown with.
 const DIGITS: usize = 4;
-/// Digits at which the noise of binary numbers is gone.
-const QUIET: usize = 14;
+/// Digits at which the noise of binary numbers is gone; a half is told from less than a half there.
+const QUIET: usize = 12;
+/// Digits that tell every number from every other.
+const ALL: usize = 17;
 
 /// Returns a value with four significant digits and its unit: "6.863 Ah".
 pub fn short(si: f64, unit: &Unit) -> String {
@@ -25,17 +28,23 @@ pub fn precise(si: f64, unit: &Unit, significant: usize) -> String {
     with_unit(&digits(unit.from_si(si), significant), unit)
 }
 
-/// Returns a value as it reads back, but for the noise of binary numbers, with its unit.
+/// Returns a value with its unit, in the fewest digits (15 to 17, zeros at the end dropped) that read back
+/// as the same SI value.
 pub fn exact(si: f64, unit: &Unit) -> String {
-    precise(si, unit, QUIET)
+    let value = unit.from_si(si);
+    // Where the way to the unit rounds, a neighbour may be the number that comes back.
+    let near = [value, value.next_up(), value.next_down()];
+    let mut tries = near.into_iter().flat_map(|value| (15..=ALL).map(move |n| digits(value, n)));
+    let back = |shown: &String| shown.parse::<f64>().is_ok_and(|read| unit.to_si(read) == si);
+    with_unit(&tries.find(back).unwrap_or_else(|| digits(value, ALL)), unit)
 }
 
 /// Returns two values with as many digits as keep them apart if they differ; at least four.
 pub fn apart(left: f64, right: f64, unit: &Unit) -> (String, String) {
     let (l, r) = (unit.from_si(left), unit.from_si(right));
-    let enough =
-        (DIGITS..=17).find(|significant| left == right || digits(l, *significant) != digits(r, *significant));
-    let significant = enough.unwrap_or(17);
+    let enough = (DIGITS..=ALL)
+        .find(|significant| left == right || digits(l, *significant) != digits(r, *significant));
+    let significant = enough.unwrap_or(ALL);
     (with_unit(&digits(l, significant), unit), with_unit(&digits(r, significant), unit))
 }
 
@@ -43,22 +52,57 @@ fn with_unit(number: &str, unit: &Unit) -> String {
     if unit.is_plain() { number.to_owned() } else { format!("{number} {}", unit.symbol()) }
 }
 
-/// Returns a number with a number of significant digits; digits before the point are all shown, zeros at
-/// the end of decimals are not.
+/// Returns a number with a number of significant digits, a half rounded away from zero; digits before the
+/// point are all shown, zeros at the end of decimals are not.
 pub fn digits(value: f64, significant: usize) -> String {
-    if value == 0.0 || !value.is_finite() {
+    if value == 0.0 {
         return "0".to_owned();
     }
-    let scientific = format!("{value:.*e}", significant.saturating_sub(1));
-    let (mantissa, exponent) = scientific.split_once('e').unwrap_or((&scientific, "0"));
-    let exponent: i32 = exponent.parse().unwrap_or(0);
-    if !(-5..15).contains(&exponent) {
-        return format!("{}e{exponent}", trimmed(mantissa));
+    if !value.is_finite() {
+        return "out of range".to_owned();
     }
-    let places = (i32::try_from(significant).unwrap_or(17) - 1 - exponent).max(0);
-    let fixed = format!("{value:.*}", usize::try_from(places).unwrap_or(0));
-    let shown = trimmed(&fixed);
-    if shown == "-0" { "0".to_owned() } else { shown.to_owned() }
+    let (count, exponent) = rounded(value.abs(), significant.clamp(1, ALL));
+    let shown = if (-5..15).contains(&exponent) {
+        trimmed(&placed(&count, exponent)).to_owned()
+    } else {
+        let (first, rest) = count.split_at(1);
+        format!("{}e{exponent}", trimmed(&format!("{first}.{rest}")))
+    };
+    if value < 0.0 { format!("-{shown}") } else { shown }
+}
+
+/// Returns the digits of a number above zero, and the power of ten of the first one.
+fn rounded(value: f64, significant: usize) -> (String, i32) {
+    let (quiet, exponent) = split(value, QUIET);
+    let before_point = if exponent < 15 { usize::try_from(exponent + 1).unwrap_or(0) } else { 0 };
+    let wanted = significant.max(before_point);
+    if wanted >= QUIET {
+        return split(value, wanted);
+    }
+    let count: u64 = quiet.parse().unwrap_or(0);
+    let step = 10_u64.pow(u32::try_from(QUIET - wanted).unwrap_or(0));
+    let count = ((count + step / 2) / step).to_string();
+    if count.len() > wanted { (count[..wanted].to_owned(), exponent + 1) } else { (count, exponent) }
+}
+
+fn split(value: f64, significant: usize) -> (String, i32) {
+    let scientific = format!("{value:.*e}", significant - 1);
+    let (mantissa, exponent) = scientific.split_once('e').unwrap_or((&scientific, "0"));
+    (mantissa.replace('.', ""), exponent.parse().unwrap_or(0))
+}
+
+/// Sets the decimal point among digits, the first of which stands for this power of ten.
+fn placed(count: &str, exponent: i32) -> String {
+    match usize::try_from(exponent) {
+        Ok(before) if before + 1 < count.len() => {
+            format!("{}.{}", &count[..=before], &count[before + 1..])
+        }
+        Ok(before) => format!("{count:0<width$}", width = before + 1),
+        Err(_) => {
+            let zeros = usize::try_from(-exponent - 1).unwrap_or(0);
+            format!("0.{}{count}", "0".repeat(zeros))
+        }
+    }
 }
 
 fn trimmed(number: &str) -> &str {
@@ -67,24 +111,57 @@ fn trimmed(number: &str) -> &str {
 
 #[cfg(test)]
 mod tests {
+    use proptest::prelude::*;
+
+    use super::super::{Quantity, symbols};
     use super::*;
+
+    fn unit(symbol: &str) -> Unit {
+        Unit::read(symbol).expect("a unit")
+    }
 
     #[test]
     fn four_digits_and_no_zeros_behind() {
         for (value, shown) in [
-            (6.8625, "6.862"),
+            (6.8625, "6.863"),
+            (6.862_499_999_999_999, "6.863"),
+            (-6.8625, "-6.863"),
+            (6.8624, "6.862"),
+            (0.1 + 0.2, "0.3"),
             (7.3, "7.3"),
             (-4.109_589, "-4.11"),
             (116_035.2, "116035"),
+            (116_035.5, "116036"),
+            (123_456_789_012_345.6, "123456789012346"),
             (24.0, "24"),
             (0.0, "0"),
+            (-0.0, "0"),
             (-0.000_000_1, "-1e-7"),
+            (1.234e-7, "1.234e-7"),
             (0.000_123_456, "0.0001235"),
+            (0.000_009_999_99, "0.00001"),
             (1.5e20, "1.5e20"),
             (999.96, "1000"),
+            (999_999_999_999_999.9, "1e15"),
         ] {
-            assert_eq!(digits(value, 4), shown);
+            assert_eq!(digits(value, 4), shown, "{value:e}");
         }
+    }
+
+    #[test]
+    fn a_number_that_is_not_finite_is_never_shown() {
+        for value in [f64::INFINITY, f64::NEG_INFINITY, f64::NAN] {
+            assert_eq!(digits(value, 4), "out of range");
+        }
+    }
+
+    #[test]
+    fn values_are_shown_in_their_unit() {
+        assert_eq!(short(24.0 * 3600.0, &unit("h")), "24 h");
+        assert_eq!(short(6.8625 * 3600.0, &unit("Ah")), "6.863 Ah");
+        assert_eq!(short(-0.041_095_89, &unit("%")), "-4.11 %");
+        assert_eq!(number(0.185, &unit("mA")), "185");
+        assert_eq!(precise(1.0 / 3.0, &Unit::plain(), 9), "0.333333333");
     }
 
     #[test]
@@ -92,5 +169,38 @@ mod tests {
         let unit = Unit::plain();
         assert_eq!(apart(7.0, 7.000_001, &unit), ("7".to_owned(), "7.000001".to_owned()));
         assert_eq!(apart(7.0, 7.0, &unit), ("7".to_owned(), "7".to_owned()));
+    }
+
+    #[test]
+    fn an_exact_value_has_no_noise_of_its_unit() {
+        assert_eq!(exact(0.185, &unit("mA")), "185 mA");
+        assert_eq!(exact(0.3, &Unit::plain()), "0.3");
+        assert_eq!(exact(0.1 + 0.2, &Unit::plain()), "0.30000000000000004");
+        assert_eq!(exact(273.15 - 5.0, &unit("degC")), "-5 degC");
+    }
+
+    proptest! {
+        #[test]
+        fn an_exact_value_reads_back(value in -1e9..1e9_f64, n in 0..1000_usize) {
+            let all: Vec<&str> = symbols().collect();
+            let unit = unit(all[n % all.len()]);
+            let si = unit.to_si(value);
+            let back = Quantity::read(&exact(si, &unit)).expect("a quantity").si();
+            prop_assert_eq!(back, si);
+        }
+
+        #[test]
+        fn two_values_shown_apart_stand_in_order(a in -1e6..1e6_f64, off in 1e-13..1e-2_f64) {
+            let (low, high) = (a, a + off);
+            let (l, h) = apart(low, high, &Unit::plain());
+            let (l, h): (f64, f64) = (l.parse().expect("a number"), h.parse().expect("a number"));
+            prop_assert!(if low == high { l == h } else { l < h }, "{l} {h}");
+        }
+
+        #[test]
+        fn more_digits_are_never_further_off(value in proptest::num::f64::NORMAL, n in 1..17_usize) {
+            let off = |n| (digits(value, n).parse::<f64>().expect("a number") - value).abs();
+            prop_assert!(off(n) <= value.abs() * 10_f64.powi(1 - i32::try_from(n).expect("small")));
+        }
     }
 }

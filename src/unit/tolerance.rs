@@ -3,8 +3,8 @@
 //! In: text such as `2 % + 5 mA`. Out: the lowest and highest that a reading may stand for.
 //! Never: combines tolerances of several readings (that is `engine`).
 
-use super::dimension::Dimension;
 use super::quantity::Quantity;
+use super::show;
 use super::unit::Unit;
 use super::wrong::Wrong;
 use crate::fault::{Fault, Span};
@@ -26,38 +26,49 @@ impl Tolerance {
     pub fn read(text: &str, of: &Unit) -> Result<Self, Fault> {
         let mut made = Self::default();
         let mut start = 0;
-        for term in text.split('+') {
-            let at = start + term.len() - term.trim_start().len();
+        for term in terms(text) {
+            let lead = start + term.len() - term.trim_start().len();
             start += term.len() + 1;
-            let quantity = Quantity::read(term.trim()).map_err(|fault| fault.shifted(at))?;
-            let span = Span::new(at, at + term.trim().len());
-            if quantity.number < 0.0 {
-                return Err(Fault::new(span, Wrong::NegativeTolerance));
-            }
-            made.add(&quantity, of).map_err(|wrong| Fault::new(span, wrong))?;
+            let quantity = Quantity::read(term.trim()).map_err(|fault| fault.shifted(lead))?;
+            let at = Span::new(lead, lead + term.trim().len());
+            made.add(&quantity, of).map_err(|wrong| Fault::new(at, wrong))?;
         }
-        Ok(made)
+        if made.share.is_finite() && made.fixed.is_finite() {
+            Ok(made)
+        } else {
+            Err(Fault::new(0..text.len(), Wrong::TooLarge))
+        }
     }
 
     fn add(&mut self, term: &Quantity, of: &Unit) -> Result<(), Wrong> {
         let difference = of.difference();
+        if term.number < 0.0 {
+            return Err(Wrong::NegativeTolerance);
+        }
         if term.unit.symbol() == "%" {
             if of.is_point() {
                 return Err(Wrong::ToleranceOfPoint);
             }
             self.share += term.si();
+        } else if term.unit.is_point() && of.is_point() {
+            let kelvin = show::digits(term.number * term.unit.factor(), 6);
+            return Err(Wrong::ToleranceAtPoint { found: term.to_string(), cure: format!("{kelvin} K") });
         } else if term.unit.dimension() == difference.dimension() && !term.unit.is_point() {
             self.fixed += term.si();
         } else {
             let of = if of.is_point() { "a temperature".to_owned() } else { of.dimension().name() };
-            let found = if term.unit.dimension() == Dimension::NONE {
-                "a plain number".to_owned()
-            } else {
-                term.unit.dimension().name()
-            };
-            return Err(Wrong::ToleranceKind { found, of });
+            return Err(Wrong::ToleranceKind { found: term.unit.dimension().name(), of });
         }
         Ok(())
+    }
+
+    /// Returns the tolerance of a reading in the unit `of` as it is written; it reads back as the same.
+    pub fn show(self, of: &Unit) -> String {
+        // Next to a value in %, a fixed amount in % would read as a share.
+        let fixed_in = if of.symbol() == "%" { Unit::plain() } else { of.difference() };
+        let share = (self.share != 0.0).then(|| show::exact(self.share, &percent()));
+        let fixed = (self.fixed != 0.0 || share.is_none()).then(|| show::exact(self.fixed, &fixed_in));
+        share.into_iter().chain(fixed).collect::<Vec<_>>().join(" + ")
     }
 
     /// Returns the lowest and the highest value, in SI, that a reading may stand for.
@@ -69,5 +80,74 @@ impl Tolerance {
     /// Returns whether it says that the reading is exact.
     pub fn is_zero(self) -> bool {
         self.share == 0.0 && self.fixed == 0.0
+    }
+}
+
+fn percent() -> Unit {
+    Unit::read("%").unwrap_or_else(|_| Unit::plain())
+}
+
+/// Splits a text at each `+` that is not the sign of a power of ten.
+fn terms(text: &str) -> impl Iterator<Item = &str> {
+    let bytes = text.as_bytes();
+    let of_power = |at: usize| {
+        at >= 2
+            && matches!(bytes[at - 1], b'e' | b'E')
+            && bytes[at - 2].is_ascii_digit()
+            && bytes.get(at + 1).is_some_and(u8::is_ascii_digit)
+    };
+    let joints: Vec<usize> = text.match_indices('+').map(|(at, _)| at).filter(|at| !of_power(*at)).collect();
+    let starts = std::iter::once(0).chain(joints.clone().into_iter().map(|at| at + 1));
+    starts.zip(joints.into_iter().chain([text.len()])).map(|(from, to)| &text[from..to])
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn unit(symbol: &str) -> Unit {
+        Unit::read(symbol).expect("a unit")
+    }
+
+    #[test]
+    fn terms_come_in_any_order_and_read_back() {
+        for (text, of, shown) in [
+            ("2 % + 5 mA", "A", "2 % + 0.005 A"),
+            ("5 mA+2 %", "mA", "2 % + 5 mA"),
+            ("0.1 V", "V", "0.1 V"),
+            ("1e-3 V + 2e+0 %", "mV", "2 % + 1 mV"),
+            ("0.5 K", "degC", "0.5 K"),
+            ("0 %", "V", "0 V"),
+            ("1 % + 0.02", "%", "1 % + 0.02"),
+        ] {
+            let tolerance = Tolerance::read(text, &unit(of)).expect(text);
+            assert_eq!(tolerance.show(&unit(of)), shown);
+            assert_eq!(Tolerance::read(shown, &unit(of)), Ok(tolerance), "{shown}");
+        }
+    }
+
+    #[test]
+    fn what_is_no_tolerance_is_refused_at_its_place() {
+        let point = Wrong::ToleranceAtPoint { found: "1.8 degF".to_owned(), cure: "1 K".to_owned() };
+        let kind =
+            |found: &str, of: &str| Wrong::ToleranceKind { found: found.to_owned(), of: of.to_owned() };
+        for (text, of, wrong, at) in [
+            ("2 % + 5 mA", "V", kind("current", "voltage"), 6..10),
+            ("5", "V", kind("a plain number", "voltage"), 0..1),
+            ("1 V", "degC", kind("voltage", "a temperature"), 0..3),
+            ("2 %", "degC", Wrong::ToleranceOfPoint, 0..3),
+            ("1.8 degF", "degC", point, 0..8),
+            (" -2 %", "V", Wrong::NegativeTolerance, 1..5),
+            ("2 % +", "V", Wrong::NotANumber { found: String::new() }, 5..5),
+        ] {
+            let fault = Tolerance::read(text, &unit(of)).map_err(|fault| (fault.kind, fault.at.range()));
+            assert_eq!(fault, Err((wrong.into(), at)), "{text} of {of}");
+        }
+    }
+
+    #[test]
+    fn the_spread_holds_both_parts_and_a_share_is_of_the_size() {
+        let (low, high) = Tolerance { share: 0.02, fixed: 0.005 }.spread(-1.0);
+        assert!((low + 1.025).abs() < 1e-12 && (high + 0.975).abs() < 1e-12);
     }
 }

@@ -42,6 +42,9 @@ impl Unit {
         if text.len() > LONGEST {
             return Err(Fault::new(0..text.len(), Wrong::UnitTooLong { most: LONGEST }));
         }
+        if let Some(under) = text.strip_prefix("1/") {
+            return Err(Fault::new(0..text.len(), Wrong::one_over(under)));
+        }
         let pieces = pieces(text)?;
         let alone = pieces.len() == 1;
         let mut made = Self::plain();
@@ -55,6 +58,9 @@ impl Unit {
             };
             made.dimension = joined.ok_or_else(|| Fault::new(piece.at, Wrong::UnitOutOfMeasure))?;
             made.factor = if piece.divides { made.factor / one.factor } else { made.factor * one.factor };
+            if !made.factor.is_normal() {
+                return Err(Fault::new(piece.at, Wrong::UnitOutOfMeasure));
+            }
             (made.zero, made.point) = (one.zero, one.point);
             if !symbol.is_empty() {
                 symbol.push(if piece.divides { '/' } else { '*' });
@@ -147,7 +153,10 @@ fn piece(text: &str, at: Span, divides: bool) -> Result<Piece<'_>, Fault> {
     let length = power_at.unwrap_or(text.len());
     let symbol = &text[..length];
     if symbol.is_empty() {
-        return Err(Fault::new(at, if text.is_empty() { Wrong::UnitMissing } else { Wrong::DigitInUnit }));
+        return Err(Fault::new(
+            at,
+            if text.is_empty() { Wrong::UnitMissing } else { Wrong::digit(text, divides) },
+        ));
     }
     let written = &text[length..];
     let place = Span::new(at.start + length, at.end);
@@ -158,7 +167,7 @@ fn piece(text: &str, at: Span, divides: bool) -> Result<Piece<'_>, Fault> {
         "2" | "3" => Some((written, place)),
         _ => match written.strip_prefix('^') {
             Some(power) => Some((power, place)),
-            None => return Err(Fault::new(place, Wrong::DigitInUnit)),
+            None => return Err(Fault::new(place, Wrong::digit(written, false))),
         },
     };
     Ok(Piece { symbol, power, at, divides })
@@ -190,6 +199,7 @@ impl Piece<'_> {
             unit.factor =
                 if halves % 2 == 0 { unit.factor.powi(halves / 2) } else { unit.factor.powf(power) };
             unit.symbol = match power {
+                1.0 => shown.to_owned(),
                 2.0 => format!("{shown}2"),
                 3.0 => format!("{shown}3"),
                 _ => format!("{shown}^{power}"),
@@ -208,4 +218,108 @@ fn power(written: &str) -> Option<f64> {
         && digits.chars().all(|c| c.is_ascii_digit() || c == '.');
     let power: f64 = if plain { written.parse().ok()? } else { return None };
     (power.abs() <= LARGEST_POWER && power != 0.0 && (power * 2.0).fract() == 0.0).then_some(power)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fault::Kind;
+
+    fn wrong(text: &str) -> (Kind, Span) {
+        match Unit::read(text) {
+            Err(fault) => (fault.kind, fault.at),
+            Ok(unit) => panic!("{text} was read as {unit:?}"),
+        }
+    }
+
+    #[test]
+    fn compounds_have_the_factor_and_the_dimension_of_their_parts() {
+        for (text, shown, factor, name) in [
+            ("ohm/km", "ohm/km", 1e-3, "resistance per length"),
+            ("mV/A/m", "mV/A/m", 1e-3, "resistance per length"),
+            ("A*s^0.5/mm2", "A*s^0.5/mm2", 1e6, "s^0.5*A/m^2"),
+            ("mm\u{b2}", "mm2", 1e-6, "area"),
+            ("mm^2", "mm2", 1e-6, "area"),
+            ("m3/h", "m3/h", 1.0 / 3600.0, "flow"),
+            ("K^-1", "K^-1", 1.0, "change per kelvin"),
+            ("V\u{b7}A", "V*A", 1.0, "power"),
+            ("\u{b5}A", "uA", 1e-6, "current"),
+            ("\u{3bc}A", "uA", 1e-6, "current"),
+            ("k\u{3a9}", "kohm", 1e3, "resistance"),
+            ("m^1", "m", 1.0, "length"),
+            ("", "", 1.0, "a plain number"),
+        ] {
+            let unit = Unit::read(text).expect(text);
+            assert_eq!((unit.symbol(), unit.dimension().name().as_str()), (shown, name), "{text}");
+            assert!((unit.factor() / factor - 1.0).abs() < 1e-14, "{text}: {}", unit.factor());
+            assert_eq!(Unit::read(unit.symbol()), Ok(unit));
+        }
+    }
+
+    #[test]
+    fn every_slip_of_a_unit_has_its_own_fault_at_its_own_place() {
+        let unknown = |found: &str, near: &str| Wrong::UnknownUnit {
+            found: found.to_owned(),
+            near: Some(near.to_owned()),
+        };
+        for (text, kind, at) in [
+            ("Ahr", unknown("Ahr", "Ah"), 0..3),
+            ("mV/Ahr2/m", unknown("Ahr", "Ah"), 3..6),
+            ("AWG", Wrong::Awg, 0..3),
+            ("V/2", Wrong::digit("2", true), 2..3),
+            ("mm4", Wrong::digit("4", false), 2..3),
+            ("1/K", Wrong::OneOver { cure: "K^-1".to_owned() }, 0..3),
+            ("V/", Wrong::UnitMissing, 2..2),
+            ("m^0.3", Wrong::BadPower { found: "0.3".to_owned() }, 1..5),
+            ("m^9", Wrong::BadPower { found: "9".to_owned() }, 1..3),
+            ("V/degC", Wrong::PointInUnit { found: "degC".to_owned() }, 2..6),
+            ("degC2", Wrong::PointInUnit { found: "degC".to_owned() }, 0..4),
+            ("nm^-8*m^8*nm^-8*m^8*nm^-8*m^8*nm^-8*m^8*nm^-8", Wrong::UnitOutOfMeasure, 40..45),
+        ] {
+            let (found, place) = wrong(text);
+            assert_eq!(found, kind.into(), "{text}");
+            assert_eq!(place.range(), at, "{text}");
+        }
+        let long = "m*".repeat(33);
+        assert_eq!(wrong(&long).0, Wrong::UnitTooLong { most: LONGEST }.into());
+    }
+
+    #[test]
+    fn a_fault_of_a_unit_says_what_to_write() {
+        let cure = |text: &str| wrong(text).0.wording().cure;
+        assert_eq!(wrong("Ahr").0.wording().title, "no unit 'Ahr'");
+        assert_eq!(cure("Ahr"), "did you mean 'Ah'?");
+        assert!(cure("V/2").ends_with("12 V / 2"));
+        assert_eq!(cure("1/K"), "write K^-1");
+        assert!(cure("V/degC").contains("V/K"));
+    }
+
+    #[test]
+    fn temperatures_are_points_and_their_differences_are_kelvin() {
+        let (celsius, fahrenheit) =
+            (Unit::read("\u{b0}C").expect("a unit"), Unit::read("degF").expect("a unit"));
+        assert!(celsius.is_point() && fahrenheit.is_point());
+        assert!((celsius.to_si(20.0) - 293.15).abs() < 1e-9);
+        assert!((fahrenheit.to_si(68.0) - 293.15).abs() < 1e-9);
+        assert!((fahrenheit.from_si(373.15) - 212.0).abs() < 1e-9);
+        assert_eq!(celsius.difference().symbol(), "K");
+        assert!(!celsius.difference().is_point());
+    }
+
+    #[test]
+    fn a_unit_ends_where_the_next_thing_begins() {
+        for (text, length) in [
+            ("mA, 2", 2),
+            ("V)", 1),
+            ("mA..5", 2),
+            ("mA \u{b1} 2 %", 2),
+            ("mA\u{b1}2", 2),
+            ("V+-0.1 V", 1),
+            ("Ah\"label\"", 2),
+            ("A*s^0.5/mm2 x", 11),
+            ("", 0),
+        ] {
+            assert_eq!(unit_extent(text), length, "{text}");
+        }
+    }
 }

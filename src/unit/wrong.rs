@@ -15,7 +15,8 @@ pub enum Wrong {
     UnitMissing,
     UnitTooLong { most: usize },
     UnitOutOfMeasure,
-    DigitInUnit,
+    OneOver { cure: String },
+    DigitInUnit { cure: String },
     BadPower { found: String },
     PointInUnit { found: String },
     NotANumber { found: String },
@@ -26,6 +27,7 @@ pub enum Wrong {
     Trailing { found: String },
     ToleranceKind { found: String, of: String },
     ToleranceOfPoint,
+    ToleranceAtPoint { found: String, cure: String },
     NegativeTolerance,
     NotADate { found: String },
     NoSuchDay { found: String, why: String },
@@ -40,92 +42,82 @@ impl Wrong {
         Self::UnknownUnit { found: found.to_owned(), near: near_unit(found) }
     }
 
+    /// Returns the fault of a unit written as one over another.
+    pub(super) fn one_over(under: &str) -> Self {
+        let bare = !under.is_empty() && under.chars().all(char::is_alphabetic);
+        let cure = if bare { format!("{under}^-1") } else { "K^-1 for 1/K, m^-1*K^-1 for 1/m/K".to_owned() };
+        Self::OneOver { cure }
+    }
+
+    /// Returns the fault of a digit that is no power.
+    pub(super) fn digit(found: &str, divides: bool) -> Self {
+        let cure = if divides {
+            format!("to divide by a number put spaces round the sign: 12 V / {found}")
+        } else {
+            "write a power as mm2, mm^2 or K^-1".to_owned()
+        };
+        Self::DigitInUnit { cure }
+    }
+
     /// Returns what is wrong, what the place is, what to do.
     pub fn wording(&self) -> Wording {
-        self.of_unit().unwrap_or_else(|| self.of_number())
-    }
-
-    fn of_unit(&self) -> Option<Wording> {
-        Some(match self {
-            Self::UnknownUnit { found, near } => say(
-                format!("no unit '{found}'"),
-                "not a unit",
-                near.as_ref().map_or_else(
-                    || "write a unit such as mA, V, Ah, ohm/km, mm2".to_owned(),
-                    |near| format!("did you mean '{near}'?"),
-                ),
-            ),
-            Self::Awg => say(
-                "AWG is no unit: a gauge number is not an amount",
-                "",
-                "an AWG size is a row of a table: look it up by its name, \"14 AWG\"",
-            ),
-            Self::UnitMissing => say("a unit is missing here", "", "write a unit, or take the sign out"),
-            Self::UnitTooLong { most } => {
-                say(format!("a unit longer than {most} characters"), "", "write it shorter")
-            }
-            Self::UnitOutOfMeasure => say("a unit out of all measure", "", "check the powers"),
-            Self::DigitInUnit => say(
-                "a digit in a unit that is no power",
-                "",
-                "write a power as mm2, mm^2 or K^-1; to divide by a number, put spaces round the /",
-            ),
-            Self::BadPower { found } => {
-                say(format!("'{found}' is no power of a unit"), "", "powers go in halves up to 8: 2, 0.5, -1")
-            }
-            Self::PointInUnit { found } => {
-                say(format!("'{found}' is a temperature, not a difference of two"), "", "write K: V/K, K^-1")
-            }
-            _ => return None,
-        })
-    }
-
-    fn of_number(&self) -> Wording {
         match self {
-            Self::NotANumber { found } if found.is_empty() => {
-                say("a number is missing", "", "write a number with its unit, such as 18 Ah")
+            Self::UnknownUnit { found, near } => unknown_unit(found, near.as_deref()),
+            Self::Awg => told("AWG is a row of a table, not a unit", GAUGE),
+            Self::UnitMissing => told("a unit is missing here", "write a unit, or take the sign out"),
+            Self::UnitTooLong { most } => {
+                told(format!("a unit longer than {most} bytes"), "write it shorter")
             }
-            Self::NotANumber { found } => {
-                say(format!("'{found}' is not a number"), "", "write a number with its unit, such as 18 Ah")
-            }
-            Self::Comma { with_point, without } => say(
-                "a comma in a number",
-                "reads two ways",
-                match without {
-                    Some(without) => format!(
-                        "write {without} or {with_point}; between two values a space follows the comma"
-                    ),
-                    None => format!("write {with_point}; between two values a space follows the comma"),
-                },
-            ),
-            Self::PointWithoutDigits { cure } => {
-                say("a decimal point with digits on one side only", "", format!("write {cure}"))
-            }
-            Self::TwoPoints => say("a number with two decimal points", "", "write one"),
-            Self::TooLarge => say("a number too large to work with", "", "the largest is about 1e308"),
-            Self::Trailing { found } => say(
-                format!("'{found}' does not belong to a quantity"),
-                "",
-                "write a number and its unit, such as 18 Ah",
-            ),
-            Self::ToleranceKind { found, of } => say(
-                format!("a tolerance in {found}, for {of}"),
-                "",
-                "write a share in %, an amount in the line's own kind, or both: 2 % + 5 mA",
-            ),
-            Self::ToleranceOfPoint => {
-                say("a share of a temperature means nothing", "", "write an amount in K: 2 K")
-            }
-            Self::NegativeTolerance => {
-                say("a tolerance below zero", "", "write how far the value may be off, without a sign")
-            }
-            Self::NotADate { found } => {
-                say(format!("'{found}' is not a date"), "", "write 2026-11-25, or 2026-11-25T10:40")
-            }
-            Self::NoSuchDay { found, why } => {
-                say(format!("there is no {found}"), why.as_str(), "correct the day, the month or the time")
-            }
-            _ => Wording::default(),
+            Self::UnitOutOfMeasure => told("a unit out of all measure", "check the powers"),
+            Self::OneOver { cure } => told("a unit written as 1 over another", format!("write {cure}")),
+            Self::DigitInUnit { cure } => told("a digit in a unit that is no power", cure.as_str()),
+            Self::BadPower { found } => told(format!("'{found}' is no power of a unit"), POWERS),
+            Self::PointInUnit { found } => told(no_difference(found), "write K: V/K, K^-1"),
+            Self::NotANumber { found } if found.is_empty() => told("a number is missing", QUANTITY),
+            Self::NotANumber { found } => told(format!("'{found}' is not a number"), QUANTITY),
+            Self::Comma { with_point, without } => comma(with_point, without.as_deref()),
+            Self::PointWithoutDigits { cure } => told(HALF_A_POINT, format!("write {cure}")),
+            Self::TwoPoints => told("a number with two decimal points", "write one"),
+            Self::TooLarge => told("a number too large to work with", "the largest is about 1e308"),
+            Self::Trailing { found } => told(format!("'{found}' does not belong to a quantity"), QUANTITY),
+            Self::ToleranceKind { found, of } => told(format!("a tolerance in {found}, for {of}"), TOLERANCE),
+            Self::ToleranceOfPoint => told("a share of a temperature means nothing", "write an amount: 2 K"),
+            Self::ToleranceAtPoint { found, cure } => told(no_difference(found), format!("write {cure}")),
+            Self::NegativeTolerance => told("a tolerance below zero", NO_SIGN),
+            Self::NotADate { found } => told(format!("'{found}' is not a date"), DATE),
+            Self::NoSuchDay { found, why } => say(format!("there is no {found}"), why.as_str(), NO_DAY),
         }
     }
+}
+
+const GAUGE: &str = "look the size up by its name in the table, such as \"14 AWG\"";
+const POWERS: &str = "powers go in halves up to 8: 2, 0.5, -1";
+const QUANTITY: &str = "write a number with its unit, such as 18 Ah";
+const HALF_A_POINT: &str = "a decimal point with digits on one side only";
+const TOLERANCE: &str = "write a share in %, an amount in the line's own kind, or both: 2 % + 5 mA";
+const NO_SIGN: &str = "write how far the value may be off, without a sign";
+const DATE: &str = "write 2026-11-25, or 2026-11-25T10:40";
+const NO_DAY: &str = "correct the day, the month or the time";
+
+/// Returns a wording with nothing to say under the caret.
+fn told(title: impl Into<String>, cure: impl Into<String>) -> Wording {
+    say(title, "", cure)
+}
+
+fn no_difference(found: &str) -> String {
+    format!("'{found}' is a temperature, not a difference of two")
+}
+
+fn unknown_unit(found: &str, near: Option<&str>) -> Wording {
+    let cure = match near {
+        Some(near) => format!("did you mean '{near}'?"),
+        None => "write a unit such as mA, V, Ah, ohm/km, mm2".to_owned(),
+    };
+    say(format!("no unit '{found}'"), "not a unit", cure)
+}
+
+fn comma(with_point: &str, without: Option<&str>) -> Wording {
+    let without = without.map(|without| format!("{without} or ")).unwrap_or_default();
+    let cure = format!("write {without}{with_point}, or a space after the comma between values");
+    say("a comma in a number", "reads two ways", cure)
 }
