@@ -199,3 +199,6 @@ impl Use {
         self.given.iter().chain(&self.take).chain(cells).map(|(_, entry)| entry)
     }
 }
+
+#[cfg(test)]
+mod tests;

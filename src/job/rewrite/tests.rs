@@ -1,3 +1,5 @@
+//! Jobs before and after a change, byte for byte.
+
 use std::sync::Arc;
 
 use proptest::prelude::*;
