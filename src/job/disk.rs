@@ -132,3 +132,134 @@ pub fn write_new(path: &Path, text: &str) -> io::Result<()> {
 pub fn hash(bytes: &[u8]) -> String {
     Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use std::path::PathBuf;
+
+    use super::*;
+    use crate::fault::Kind;
+
+    /// A folder of one test, taken away at its end.
+    struct Folder(PathBuf);
+
+    impl Folder {
+        fn new(test: &str) -> Self {
+            let path = std::env::temp_dir().join(format!("wattle-{test}-{}", std::process::id()));
+            let _ = std::fs::remove_dir_all(&path);
+            std::fs::create_dir_all(&path).expect("a folder for the test");
+            Self(path)
+        }
+
+        fn names(&self) -> Vec<String> {
+            let found = std::fs::read_dir(&self.0).expect("the folder");
+            found.flatten().map(|file| file.file_name().to_string_lossy().into_owned()).collect()
+        }
+    }
+
+    impl Drop for Folder {
+        fn drop(&mut self) {
+            let _ = std::fs::remove_dir_all(&self.0);
+        }
+    }
+
+    fn put(path: &Path, bytes: &[u8]) {
+        let mut file = OpenOptions::new().write(true).create_new(true).open(path).expect("a new file");
+        file.write_all(bytes).expect("written");
+    }
+
+    /// Returns why a file is not read, its page as far as it can be shown, and the place.
+    fn unread(path: &Path) -> (Unread, String, Span) {
+        let refused = read_page(path, "job").expect_err("refused");
+        assert_eq!(refused.faults.len(), 1);
+        let fault = &refused.faults[0];
+        match &fault.kind {
+            Kind::Job(Wrong::Unread(unread)) => (unread.clone(), refused.page.text.clone(), fault.at),
+            _ => panic!("{fault:?}"),
+        }
+    }
+
+    #[test]
+    fn a_file_is_read_as_it_is() {
+        let folder = Folder::new("read");
+        let path = folder.0.join("a");
+        put(&path, "\u{feff}a\r\nb".as_bytes());
+        let page = read_page(&path, "job").expect("a page");
+        assert_eq!((page.name.as_str(), page.text.as_str()), ("job", "\u{feff}a\r\nb"));
+    }
+
+    #[test]
+    fn what_is_not_there_and_a_folder_are_told_apart() {
+        let folder = Folder::new("absent");
+        assert_eq!(unread(&folder.0.join("none")).0, Unread::Absent);
+        assert_eq!(unread(&folder.0).0, Unread::Folder);
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_device_is_refused_before_it_is_read() {
+        assert_eq!(unread(Path::new("/dev/null")).0, Unread::NotPlain);
+    }
+
+    #[test]
+    fn a_byte_that_is_no_text_is_pointed_at() {
+        let folder = Folder::new("bytes");
+        let path = folder.0.join("a");
+        put(&path, b"title = \"caf\xe9\"");
+        assert_eq!(unread(&path), (Unread::NotText, "title = \"caf\u{fffd}\"".to_owned(), Span::new(12, 15)));
+    }
+
+    #[test]
+    fn one_byte_more_than_the_largest_is_refused() {
+        let folder = Folder::new("large");
+        let path = folder.0.join("a");
+        put(&path, b"");
+        let file = OpenOptions::new().write(true).open(&path).expect("the file");
+        file.set_len(LARGEST + 1).expect("a sparse file");
+        assert_eq!(unread(&path).0, Unread::TooLarge);
+        file.set_len(3).expect("cut");
+        assert_eq!(read_page(&path, "job").expect("a page").text, "\0\0\0");
+    }
+
+    #[test]
+    fn a_file_is_replaced_whole_and_nothing_is_left_beside_it() {
+        let folder = Folder::new("whole");
+        let path = folder.0.join("a");
+        write_whole(&path, "long before").expect("written");
+        write_whole(&path, "now").expect("written");
+        assert_eq!(read_page(&path, "a").expect("a page").text, "now");
+        assert_eq!(folder.names(), ["a"]);
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_link_stays_a_link_and_what_it_leads_to_is_replaced() {
+        let folder = Folder::new("link");
+        let (real, link) = (folder.0.join("real"), folder.0.join("link"));
+        put(&real, b"before");
+        std::os::unix::fs::symlink(&real, &link).expect("a link");
+        write_whole(&link, "now").expect("written");
+        assert!(link.symlink_metadata().expect("the link").file_type().is_symlink());
+        assert_eq!(read_page(&real, "a").expect("a page").text, "now");
+    }
+
+    #[test]
+    fn a_new_file_is_never_written_over_another() {
+        let folder = Folder::new("new");
+        let path = folder.0.join("a");
+        write_new(&path, "first").expect("written");
+        let error = write_new(&path, "second").expect_err("refused");
+        assert_eq!(error.kind(), io::ErrorKind::AlreadyExists);
+        assert_eq!(read_page(&path, "a").expect("a page").text, "first");
+        assert!(write_new(&folder.0.join("none/a"), "x").is_err());
+    }
+
+    #[test]
+    fn the_hash_is_that_of_the_standard() {
+        // FIPS 180-4 examples (SHA-256 of "abc"), from memory; the empty text likewise.
+        let abc = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad";
+        assert_eq!(hash(b"abc"), abc);
+        let empty = "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855";
+        assert_eq!(hash(b""), empty);
+    }
+}

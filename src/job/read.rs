@@ -34,11 +34,12 @@ impl Job {
     }
 }
 
-/// Returns whether a fault may only follow from a slip of TOML.
+/// Returns whether a fault may only follow from a slip of TOML, on one of its own lines.
 fn follows(page: &Page, fault: &Fault, slips: &[Fault]) -> bool {
-    let line = |fault: &Fault| page.place(fault.at.start).0;
+    let line = |at: usize| page.place(at).0;
+    let lines = line(fault.at.start)..=line(fault.at.end);
     let missing = matches!(fault.kind, Kind::Job(Wrong::Missing { .. }));
-    slips.iter().any(|slip| missing || line(slip) == line(fault))
+    slips.iter().any(|slip| missing || lines.contains(&line(slip.at.start)))
 }
 
 /// Reads what can be read; `None` only with a fault.
@@ -198,3 +199,6 @@ impl Use {
         self.given.iter().chain(&self.take).chain(cells).map(|(_, entry)| entry)
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -212,6 +212,10 @@ fn placed(text: &str, from: usize, record: &csv::StringRecord, faults: &mut Faul
             at += 1; // the comma
         }
         let (content, end) = cell(text, at, faults);
+        let written = text.get(content.range()).unwrap_or_default();
+        // Quotes written twice make the place longer than the value. Where it is not longer it is the
+        // value itself, or its quotes are wrong, which has been told.
+        let value = if written.len() <= value.len() { written } else { value };
         cells.push(trimmed(value, content));
         at = end;
     }
@@ -258,3 +262,6 @@ fn trimmed(value: &str, at: Span) -> Spanned<String> {
     let end = start + value.trim().len();
     cell.part(start..end).unwrap_or(cell)
 }
+
+#[cfg(test)]
+mod tests;

@@ -92,11 +92,15 @@ impl Syntax {
     }
 }
 
-/// Returns the faults for what the TOML reader met: the first of each line.
+/// Returns the faults for what the TOML reader met: the first that it met on each line.
+///
+/// It reads the marks before the values, so that what it meets first is the slip itself: of
+/// `a = 1 b = 2`, the second key, and only then that `1 b` is no value.
 pub(super) fn faults(page: &Page, met: &[toml::de::Error]) -> Vec<Fault> {
     let mut found: Vec<Fault> = met.iter().map(|error| fault(page, error)).collect();
-    found.sort_by_key(|fault| fault.at);
-    found.dedup_by_key(|fault| page.place(fault.at.start).0);
+    let line = |fault: &Fault| page.place(fault.at.start).0;
+    found.sort_by_key(line); // stable
+    found.dedup_by_key(|fault| line(fault));
     found
 }
 
@@ -113,6 +117,92 @@ fn kind(message: &str, words: &str) -> Syntax {
     match () {
         () if has("duplicate key") => Syntax::KeyTwice(words.to_owned()),
         () if has("cannot extend value") => Syntax::HasValue(words.to_owned()),
+        () if has("values must be quoted") && words.is_empty() => Syntax::NoValue,
+        () if has("values must be quoted") || has("invalid boolean") => Syntax::Unquoted,
+        () if has("escape") => Syntax::Escape,
+        () if has("basic string") || has("literal string") => Syntax::OpenQuote,
+        () if has("unclosed array table") || has("unclosed table") => Syntax::OpenHeading,
+        () if has("extra comma") => Syntax::ExtraComma,
+        () if has("unclosed array") || has("missing comma between array") => Syntax::OpenList,
+        () if has("inline table") || has("between key-value pairs") => Syntax::OpenBraces,
+        () if has("unexpected key or value") => Syntax::After,
+        () if has("key with no value") => Syntax::NoEquals,
+        () if has("unquoted key") => Syntax::NoKey,
+        () if has("invalid date") || has("invalid time") || has("invalid offset") => Syntax::Date,
+        () if has("float") || has("integer") || has("leading zero") || has("may only go between") => {
+            Syntax::Number
+        }
+        () if has("recurse") => Syntax::Deep,
         () => Syntax::Other(message.to_owned()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fault::Kind;
+    use crate::job::Job;
+
+    /// Returns the slips of a job with these lines, each with the characters under its caret.
+    fn slips(lines: &str) -> Vec<(Syntax, String)> {
+        let head = "title = \"A\"\nbasis = \"uk\"\n";
+        let page = Page::new("job", format!("{head}{lines}\n"));
+        let slip = |fault: Fault| match fault.kind {
+            Kind::Job(Wrong::Syntax(slip)) => Some((slip, page.text[fault.at.range()].to_owned())),
+            _ => panic!("{fault:?}"),
+        };
+        Job::read(&page).err().unwrap_or_default().into_iter().filter_map(slip).collect()
+    }
+
+    #[test]
+    fn each_slip_is_told_once_in_our_words() {
+        let deep = format!("on = {}", "[".repeat(300));
+        for (lines, expected) in [
+            ("on = 12 mA", Syntax::Unquoted),
+            ("on = tru", Syntax::Unquoted),
+            ("on = \"x", Syntax::OpenQuote),
+            ("on = 'x", Syntax::OpenQuote),
+            ("on = \"\"\"x", Syntax::OpenQuote),
+            ("on = \"\\q\"", Syntax::Escape),
+            ("[[sheet", Syntax::OpenHeading),
+            ("[[sheet]", Syntax::OpenHeading),
+            ("[sheet", Syntax::OpenHeading),
+            ("on = [1, 2", Syntax::OpenList),
+            ("on = [\"a\" \"b\"]", Syntax::OpenList),
+            ("on = { b = 1", Syntax::OpenBraces),
+            ("on = { b = 1 c = 2 }", Syntax::OpenBraces),
+            ("on = \"a\" \"b\"", Syntax::After),
+            ("on = 1 b = 2", Syntax::After),
+            ("on = 1,", Syntax::After),
+            ("on = { b = 1,, }", Syntax::ExtraComma),
+            ("on = [1,,2]", Syntax::ExtraComma),
+            ("on", Syntax::NoEquals),
+            ("on =", Syntax::NoValue),
+            ("= 1", Syntax::NoKey),
+            ("\u{e9} = 1", Syntax::NoKey),
+            ("on = 2026-13-45", Syntax::Date),
+            ("on = 2026-11-5", Syntax::Date),
+            ("on = 2026-11-25T99:00:00", Syntax::Date),
+            ("on = 1.2.3", Syntax::Number),
+            ("on = 01", Syntax::Number),
+            ("on = 1__2", Syntax::Number),
+            (&deep, Syntax::Deep),
+            ("title = \"B\"", Syntax::KeyTwice("title".to_owned())),
+        ] {
+            let told: Vec<_> = slips(lines).into_iter().map(|(slip, _)| slip).collect();
+            assert_eq!(told, [expected], "{lines}");
+        }
+    }
+
+    #[test]
+    fn slips_on_two_lines_are_both_told() {
+        let told = slips("on = 12 mA\nprepared_by = \"R");
+        assert_eq!(told, [(Syntax::Unquoted, "12 mA".to_owned()), (Syntax::OpenQuote, String::new())]);
+    }
+
+    #[test]
+    fn keys_below_a_value_are_told_at_the_name_that_has_it() {
+        let told = slips("[[sheet]]\nuse = \"b\"\ngiven.x = 1\ngiven.x.how = \"stated\"");
+        assert!(matches!(told.as_slice(), [(Syntax::HasValue(_), _)]), "{told:?}");
     }
 }
