@@ -30,24 +30,51 @@ impl<N: Number> Machine<N> {
         }
     }
 
+    /// Returns the first and the last row that a search takes its value from, by the keys as they stand.
+    pub(super) fn rows_taken(&self, search: &Search, keys: &[(u32, Worked<N>)]) -> Option<(u32, u32)> {
+        let (column, (value, _)) = keys.first()?;
+        let (low, high) = value.ends();
+        let first = |value| self.first_at_or_above(*column, search.rows, value);
+        match search.function {
+            Function::Lookup => {
+                let mut fitting = (0..search.rows).filter(|row| self.fits(search, keys, *row) != Some(false));
+                let first = fitting.next()?;
+                Some((first, fitting.last().unwrap_or(first)))
+            }
+            Function::NextSize => Some((first(low)?, first(high)?)),
+            _ => {
+                let (above, last) = (first(low)?, first(high)?);
+                let met =
+                    N::compare(Op::Equal, false, self.at(column + above).0, N::exactly(low)) == Some(true);
+                Some((if met { above } else { above.checked_sub(1)? }, last))
+            }
+        }
+    }
+
+    /// Returns whether a row has every key sought, or nothing where it may.
+    fn fits(&self, search: &Search, keys: &[(u32, Worked<N>)], row: u32) -> Option<bool> {
+        let mut fits = Some(true);
+        for (column, (value, _)) in keys {
+            let (key, status) = self.at(column + row);
+            let equal = if status.is_worked() {
+                N::compare(Op::Equal, search.exact, key, *value)
+            } else {
+                Some(false)
+            };
+            fits = match (fits, equal) {
+                (Some(false), _) | (_, Some(false)) => Some(false),
+                (Some(true), Some(true)) => Some(true),
+                _ => None,
+            };
+        }
+        fits
+    }
+
     fn lookup(&self, search: &Search, keys: &[(u32, Worked<N>)]) -> Result<Worked<N>, Reason> {
         let mut found: Option<Worked<N>> = None;
         let mut sure = 0;
         for row in 0..search.rows {
-            let mut fits = Some(true);
-            for (column, (value, _)) in keys {
-                let (key, status) = self.at(column + row);
-                let equal = if status.is_worked() {
-                    N::compare(Op::Equal, search.exact, key, *value)
-                } else {
-                    Some(false)
-                };
-                fits = match (fits, equal) {
-                    (Some(false), _) | (_, Some(false)) => Some(false),
-                    (Some(true), Some(true)) => Some(true),
-                    _ => None,
-                };
-            }
+            let fits = self.fits(search, keys, row);
             if fits == Some(false) {
                 continue;
             }

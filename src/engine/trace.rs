@@ -106,7 +106,13 @@ impl<N: Number> Walk<'_, N> {
                 for (_, value) in &search.keys {
                     self.operand(*value);
                 }
-                self.used.push(self.plan.line_of(search.column));
+                let key = |&(column, value)| (column, self.machine.operand(value, self.row, self.results));
+                let keys: Vec<_> = search.keys.iter().map(key).collect();
+                if keys.iter().all(|(_, (_, status))| status.is_worked())
+                    && let Some((first, last)) = self.machine.rows_taken(search, &keys)
+                {
+                    self.used.extend((first..=last).map(|row| self.plan.line_of(search.column + row)));
+                }
             }
             Code::Compose(text) => {
                 for part in &self.plan.texts[text as usize] {

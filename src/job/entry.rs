@@ -8,7 +8,7 @@ use crate::fault::{Fault, Faults, Page, Span};
 
 use super::Spanned;
 use super::fields::{Fields, Value, differs, text, time};
-use super::file::{Entry, Raw};
+use super::file::{Entry, Raw, RowFile};
 use super::how::How;
 use super::wrong::{Place, Takes, Wrong};
 
@@ -51,8 +51,17 @@ fn entry(page: &Page, name: &Spanned<String>, value: &Value<'_>, faults: &mut Fa
     Some(Entry { value: value?, how, with, who, at, anyway, note, by })
 }
 
+/// Reads a CSV file named with what is known of every value in it.
+pub(super) fn row_file(page: &Page, table: &DeTable<'_>, at: Span, faults: &mut Faults) -> Option<RowFile> {
+    let fields = Fields::new(page, table, Place::RowFile, at, faults);
+    let file = fields.need_text("csv", faults);
+    let (how, who) = (how(&fields, faults), fields.words("who", faults));
+    let (at, note) = (fields.moment("at", faults), fields.words("note", faults));
+    Some(RowFile { name: file?, how, who, at, note })
+}
+
 /// Returns the place of a table in braces or of its heading; of dotted keys, that of the name.
-fn place(page: &Page, name: &Spanned<String>, value: &Value<'_>) -> Span {
+pub(super) fn place(page: &Page, name: &Spanned<String>, value: &Value<'_>) -> Span {
     let at = Span::from(value.span());
     if page.text[at.range()].starts_with(['{', '[']) { at } else { name.at }
 }

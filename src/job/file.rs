@@ -100,12 +100,40 @@ pub enum Raw {
 /// The rows of a schedule.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Rows {
-    /// The name of a CSV file beside the job.
-    Csv(Spanned<String>),
+    /// A CSV file beside the job.
+    Csv(RowFile),
     /// Rows written in the job.
     Listed(Vec<Row>),
     /// Another sheet's schedule, linked whole: what stands after the `=`.
     Linked(Spanned<String>),
+}
+
+/// A CSV file with the rows of a schedule, and what is known of every value in it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RowFile {
+    /// Its name.
+    pub name: Spanned<String>,
+    /// How the values came to be known.
+    pub how: Option<Spanned<How>>,
+    /// Who entered them.
+    pub who: Option<String>,
+    /// When, in seconds since 1970-01-01 on the site's clock.
+    pub at: Option<f64>,
+    /// A remark.
+    pub note: Option<String>,
+}
+
+impl RowFile {
+    /// Returns a file of whose values nothing more is known.
+    pub fn bare(name: Spanned<String>) -> Self {
+        Self { name, how: None, who: None, at: None, note: None }
+    }
+
+    /// Returns one cell as an entry.
+    pub fn cell(&self, value: Spanned<Raw>) -> Entry {
+        let (how, who, note) = (self.how.clone(), self.who.clone(), self.note.clone());
+        Entry { how, who, at: self.at, note, ..Entry::bare(value) }
+    }
 }
 
 /// A row written in the job.

@@ -20,7 +20,7 @@ mod wrong;
 
 pub use crate::fault::Spanned;
 pub use disk::Unread;
-pub use file::{Entry, Instrument, Job, Raw, Row, Rows, Use};
+pub use file::{Entry, Instrument, Job, Raw, Row, RowFile, Rows, Use};
 pub use how::How;
 pub use rows::{Csv, CsvColumn, Grid};
 pub use syntax::Syntax;

@@ -9,9 +9,9 @@ use toml::de::{DeTable, DeValue};
 
 use crate::fault::{Fault, Faults, Kind, Page, Span, near};
 
-use super::entry::entries;
+use super::entry::{entries, place, row_file};
 use super::fields::{Fields, Value, differs, text};
-use super::file::{Entry, Instrument, Job, Row, Rows, Use};
+use super::file::{Entry, Instrument, Job, Row, RowFile, Rows, Use};
 use super::wrong::{Place, Takes, Wrong};
 use super::{Spanned, syntax};
 
@@ -124,26 +124,23 @@ fn schedules(page: &Page, table: &DeTable<'_>, faults: &mut Faults) -> Vec<(Span
         .iter()
         .filter_map(|(key, value)| {
             let name = Spanned::new(key.get_ref().to_string(), key.span());
-            rows(page, &name.value, value, faults).map(|rows| (name, rows))
+            rows(page, &name, value, faults).map(|rows| (name, rows))
         })
         .collect()
 }
 
-fn rows(page: &Page, name: &str, value: &Value<'_>, faults: &mut Faults) -> Option<Rows> {
+fn rows(page: &Page, name: &Spanned<String>, value: &Value<'_>, faults: &mut Faults) -> Option<Rows> {
     match value.get_ref() {
         DeValue::String(_) => {
-            let text = faults.keep(text(page, name, value))?;
-            Some(linked(&text).map_or(Rows::Csv(text), Rows::Linked))
+            let text = faults.keep(text(page, &name.value, value))?;
+            Some(linked(&text).map_or_else(|| Rows::Csv(RowFile::bare(text)), Rows::Linked))
         }
         DeValue::Array(parts) => {
-            Some(Rows::Listed(parts.iter().filter_map(|part| row(page, name, part, faults)).collect()))
+            Some(Rows::Listed(parts.iter().filter_map(|part| row(page, &name.value, part, faults)).collect()))
         }
-        DeValue::Integer(_)
-        | DeValue::Float(_)
-        | DeValue::Boolean(_)
-        | DeValue::Datetime(_)
-        | DeValue::Table(_) => {
-            faults.add(differs(name, Takes::Rows, value));
+        DeValue::Table(table) => row_file(page, table, place(page, name, value), faults).map(Rows::Csv),
+        DeValue::Integer(_) | DeValue::Float(_) | DeValue::Boolean(_) | DeValue::Datetime(_) => {
+            faults.add(differs(&name.value, Takes::Rows, value));
             None
         }
     }

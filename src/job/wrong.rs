@@ -92,6 +92,8 @@ pub enum Place {
     Sheet,
     /// A value with what is known of it.
     Entry,
+    /// A CSV file with what is known of its values.
+    RowFile,
 }
 
 impl Place {
@@ -102,6 +104,7 @@ impl Place {
             Self::Instrument => "an instrument",
             Self::Sheet => "a sheet of a job",
             Self::Entry => "an entry",
+            Self::RowFile => "a file of rows",
         }
     }
 
@@ -112,6 +115,7 @@ impl Place {
             Self::Instrument => &["name", "kind", "calibrated_until", "tolerance"],
             Self::Sheet => &["use", "as", "given", "take", "schedule"],
             Self::Entry => &["value", "how", "with", "who", "at", "anyway", "note", "by"],
+            Self::RowFile => &["csv", "how", "who", "at", "note"],
         }
     }
 }
@@ -262,6 +266,7 @@ fn missing(key: &str, place: Place) -> Wording {
         "basis" => "write basis = \"uk\" (or au, nz, us, or a .basis file beside the job) at the top",
         "use" => "write use = \"SHEET\" below the heading; 'wattle sheets' lists them",
         "value" => "write value = \"VALUE\"; \"?\" if it is open",
+        "csv" => "write csv = \"FILE.csv\"",
         "name" => "write name = \"NAME\" below the heading",
         _ => "",
     };
@@ -270,7 +275,7 @@ fn missing(key: &str, place: Place) -> Wording {
 
 fn empty(key: &str) -> Wording {
     let cure = match key {
-        "title" | "basis" | "use" | "as" | "name" => "write something between the quotes",
+        "title" | "basis" | "use" | "as" | "name" | "csv" => "write something between the quotes",
         "anyway" => "say why the value is taken, or leave 'anyway' out",
         "how" | "with" | "tolerance" | "note" | "by" | "who" | "kind" | "prepared_by" => {
             "leave it out if there is none"
@@ -298,7 +303,7 @@ fn twice(place: Place, name: &str) -> Wording {
     let (what, cure) = match place {
         Place::Sheet => ("sheets", "write as = \"OTHER_NAME\" below one of them"),
         Place::Instrument => ("instruments", "give one of them another name"),
-        Place::Job | Place::Entry => ("parts", "give one of them another name"),
+        Place::Job | Place::Entry | Place::RowFile => ("parts", "give one of them another name"),
     };
     Wording::new(format!("two {what} named '{name}'"), "", cure)
 }

@@ -14,7 +14,7 @@ use crate::unit::{Unit, show};
 /// One limit, or one row of it, as it came out.
 struct Judged {
     verdict: Option<Verdict>,
-    shown: String,
+    compared: Vec<String>,
     reason: Option<String>,
     remedy: Option<String>,
     grounds: Vec<Place>,
@@ -43,6 +43,7 @@ pub(super) fn judge(book: &mut Book, s: usize, n: usize) -> Outcome {
         verdict: Verdict::Pass,
         condition: formula.to_string(),
         shown: String::new(),
+        compared: Vec::new(),
         source: cite.as_ref().map(|cite| cite.document.clone()),
         clause: cite.as_ref().and_then(|cite| cite.clause.clone()),
         unverified: cite.as_ref().is_some_and(|cite| cite.unverified),
@@ -87,8 +88,8 @@ pub(super) fn judge(book: &mut Book, s: usize, n: usize) -> Outcome {
 fn single(mut limit: LimitRecord, judged: Option<Judged>) -> Result<LimitRecord, String> {
     let Some(judged) = judged else { return Err(String::new()) };
     let Some(verdict) = judged.verdict else { return Err(judged.reason.unwrap_or_default()) };
-    (limit.verdict, limit.shown, limit.reason) = (verdict, judged.shown, judged.reason);
-    limit.remedy = judged.remedy;
+    (limit.verdict, limit.reason, limit.remedy) = (verdict, judged.reason, judged.remedy);
+    (limit.shown, limit.compared) = (judged.compared.join("; "), judged.compared);
     Ok(limit)
 }
 
@@ -103,16 +104,19 @@ fn on_rows(mut limit: LimitRecord, judged: &[Judged], names: &[String]) -> Resul
     limit.verdict = *verdict;
     limit.reason = first.reason.clone();
     limit.remedy = first.remedy.clone();
-    limit.shown = if *verdict == Verdict::Pass && needed.len() > 1 {
-        format!("all {} rows: {}", needed.len(), first.shown)
-    } else {
-        first.shown.clone()
-    };
+    limit.compared = first.compared.clone();
+    if let Some(shown) = limit.compared.first_mut()
+        && *verdict == Verdict::Pass
+        && needed.len() > 1
+    {
+        *shown = format!("all {} rows: {shown}", needed.len());
+    }
+    limit.shown = limit.compared.join("; ");
     let row = |&(row, one, verdict): &(usize, &Judged, Verdict)| RowRecord {
         row: row + 1,
         name: names.get(row).cloned().unwrap_or_default(),
         verdict,
-        shown: one.shown.clone(),
+        shown: one.compared.join("; "),
         witness: None,
         reason: one.reason.clone(),
         remedy: one.remedy.clone(),
@@ -134,7 +138,7 @@ fn judge_row(
     let grounds = book.point.grounds(planned, row);
     let mut made = Judged {
         verdict: None,
-        shown: String::new(),
+        compared: Vec::new(),
         reason: words::reason(book, status),
         remedy: None,
         grounds,
@@ -146,7 +150,9 @@ fn judge_row(
         State::Worked if value != 0.0 => Verdict::Pass,
         State::Worked => Verdict::Fail,
     };
-    made.shown = compared(book, (s, n), row, that);
+    if verdict != Verdict::Waiting {
+        made.compared = compared(book, (s, n), row, that, verdict);
+    }
     made.verdict = Some(verdict);
     if status == Status::WORKED && turned_by_spread(book, planned, slot, value) {
         made.verdict = Some(Verdict::Unsure);
@@ -197,11 +203,19 @@ fn unconfirmed(book: &Book, grounds: &[Place]) -> Vec<String> {
 }
 
 /// Returns what was compared, in words: "7 Ah is not 7.3 Ah or more: 0.3 Ah short".
-fn compared(book: &mut Book, (s, n): (usize, usize), row: usize, that: &Expr) -> String {
+///
+/// Where a condition of many parts fails, the parts that hold are left out.
+fn compared(
+    book: &mut Book,
+    (s, n): (usize, usize),
+    row: usize,
+    that: &Expr,
+    verdict: Verdict,
+) -> Vec<String> {
     let planned = book.planned(s, n);
     let results = book.point.results(planned, row);
     let plan = std::sync::Arc::clone(book.point.plan());
-    let Work::Coded { first, count, result } = plan.lines[planned].work else { return String::new() };
+    let Work::Coded { first, count, result } = plan.lines[planned].work else { return Vec::new() };
     let code = &plan.code[first as usize..(first + count) as usize];
     let value = |operand: Operand| book.point.operand(operand, row, &results);
     let mut shown = Vec::new();
@@ -211,19 +225,41 @@ fn compared(book: &mut Book, (s, n): (usize, usize), row: usize, that: &Expr) ->
     for (node, instruction) in nodes.into_iter().zip(compared) {
         let [left, right, _] = instruction.operands;
         if let ExprPart::Binary(op, l, r) = &node.part {
-            shown.push(comparison(book, s, *op, (l, value(left)), (r, value(right))));
+            shown.extend(comparison(book, s, *op, (l, value(left)), (r, value(right))));
         }
     }
     if shown.is_empty() {
         let (value, status) = value(result);
-        return if status.is_worked() {
-            words::shown(book, Is::Flag, &Unit::plain(), value)
-        } else {
-            String::new()
-        };
+        let flag = status.is_worked().then(|| words::shown(book, Is::Flag, &Unit::plain(), value));
+        return flag.into_iter().collect();
     }
-    shown.retain(|words| !words.is_empty());
-    shown.join("; ")
+    let missed = |(_, holds): &(String, bool)| !holds;
+    if verdict == Verdict::Fail && !negates(that) && shown.iter().any(missed) {
+        shown.retain(missed);
+    }
+    shown.into_iter().map(|(words, _)| words).collect()
+}
+
+/// Returns whether a part of a condition must not hold for the whole to hold.
+fn negates(that: &Expr) -> bool {
+    match &that.part {
+        ExprPart::Not(_) => true,
+        ExprPart::Binary(Op::And | Op::Or, left, right) => negates(left) || negates(right),
+        // A flag compared with another may have to be a no.
+        ExprPart::Binary(_, left, right) => left.is == Is::Flag || right.is == Is::Flag,
+        ExprPart::Negate(_)
+        | ExprPart::OfValues(..)
+        | ExprPart::InTable { .. }
+        | ExprPart::OverRows { .. }
+        | ExprPart::Quantity(_)
+        | ExprPart::Text(_)
+        | ExprPart::Date(_)
+        | ExprPart::Flag(_)
+        | ExprPart::Today
+        | ExprPart::Line(_)
+        | ExprPart::Cell { .. }
+        | ExprPart::Broken => false,
+    }
 }
 
 /// Collects the comparisons of an expression in the order in which they are compiled.
@@ -259,16 +295,16 @@ fn comparison(
     op: Op,
     (left, (l, ls)): Side<'_>,
     (right, (r, rs)): Side<'_>,
-) -> String {
+) -> Option<(String, bool)> {
     if !ls.is_worked() || !rs.is_worked() {
-        return String::new();
+        return None;
     }
     let unit =
         words::unit_of(book, s, left).or_else(|| words::unit_of(book, s, right)).unwrap_or_else(Unit::plain);
     let holds = f64::compare(op, !matches!(left.is, Is::Quantity(_) | Is::Point), l, r) == Some(true);
     if !matches!(left.is, Is::Quantity(_) | Is::Point) {
         let (left, right) = (words::shown(book, left.is, &unit, l), words::shown(book, right.is, &unit, r));
-        return format!("{left} {} {right}", phrase(op, holds));
+        return Some((format!("{left} {} {right}", phrase(op, holds)), holds));
     }
     let same = f64::compare(Op::Equal, false, l, r) == Some(true);
     // Two values that the comparison takes as one may not look different, nor two others the same.
@@ -282,13 +318,14 @@ fn comparison(
         }
         _ => String::new(),
     };
-    match op {
+    let words = match op {
         Op::AtLeast | Op::AtMost => {
             let end = if op == Op::AtLeast { "or more" } else { "or less" };
             format!("{a} {} {b} {end}{tail}", if holds { "is" } else { "is not" })
         }
         _ => format!("{a} {} {b}{tail}", phrase(op, holds)),
-    }
+    };
+    Some((words, holds))
 }
 
 fn phrase(op: Op, holds: bool) -> &'static str {
@@ -315,11 +352,16 @@ pub(super) fn add_grounds(book: &Book, grounds: &[Place], rests: &mut RestsOn) {
         }
     };
     for &(planned, row) in grounds {
+        let slot = book.point.plan().lines[planned].base + u32::try_from(row).unwrap_or(u32::MAX);
+        let open = book.point.at(slot).1 == Status::open(slot);
         match book.point.plan().lines[planned].purpose {
             Purpose::Line(s, n) | Purpose::Entry(s, n) => {
                 let used = &book.uses[s];
                 let line = &used.sheet.lines[n];
                 let name = used.full_name(n, row);
+                if open {
+                    add(|rests| &mut rests.open, name.clone());
+                }
                 let Some(known) = used.known.get(&(n, row)) else {
                     if book.cite(line).is_some_and(|cite| cite.unverified) {
                         add(|rests| &mut rests.unverified, format!("{}.{}", used.name, line.name.value));
@@ -347,13 +389,17 @@ pub(super) fn add_grounds(book: &Book, grounds: &[Place], rests: &mut RestsOn) {
                 let used = &book.uses[s].sheet.tables[t];
                 let Some(table) = &used.table else { continue };
                 let column = &table.columns[c];
-                let unverified = column.cite.as_ref().is_some_and(|cite| cite.unverified);
-                if unverified || table.row_unverified.iter().any(|row| *row) {
-                    add(
-                        |rests| &mut rests.unverified,
-                        format!("{}.{}.{}", book.uses[s].name, used.name.value, column.name),
-                    );
+                let full = format!("{}.{}", book.uses[s].name, used.name.value);
+                if column.cite.as_ref().is_some_and(|cite| cite.unverified) {
+                    add(|rests| &mut rests.unverified, format!("{full}.{}", column.name));
+                } else if table.row_unverified.get(row) == Some(&true) {
+                    let row = table.row_name(row).unwrap_or_default();
+                    add(|rests| &mut rests.unverified, format!("{full}.\"{row}\".{}", column.name));
                 }
+            }
+            Purpose::RowsOf(s, n) if open => {
+                let schedule = &book.uses[s].sheet.schedules[n].name.value;
+                add(|rests| &mut rests.open, format!("{}.{schedule}", book.uses[s].name));
             }
             Purpose::RowsOf(..) | Purpose::TableRows(..) | Purpose::Part | Purpose::Today => {}
         }

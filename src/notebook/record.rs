@@ -213,6 +213,8 @@ pub struct LimitRecord {
     pub condition: String,
     /// What was compared, with numbers and units.
     pub shown: String,
+    /// The same, each comparison for itself.
+    pub compared: Vec<String>,
     /// The document.
     pub source: Option<String>,
     /// The clause.
@@ -275,6 +277,8 @@ pub struct RestsOn {
     pub unverified: Vec<String>,
     /// Measured, with no tolerance known.
     pub no_tolerance: Vec<String>,
+    /// Not known yet, and waited for: an addition to the keys of the contract.
+    pub open: Vec<String>,
     /// Measured on another day, or with an instrument past its calibration.
     pub other_day: Vec<String>,
 }

@@ -9,11 +9,9 @@ use std::sync::Arc;
 use super::Wrong;
 use super::library::Library;
 use crate::fault::{Fault, Page, Refused, Span, Spanned, near, refuse};
-use crate::job::{Csv, Entry, Job, Raw, Rows, Use};
+use crate::job::{Csv, Entry, Job, Raw, RowFile, Rows, Use};
 use crate::sheet::Sheet;
 use crate::sheet::model::{Line, Work};
-use crate::table::Cell;
-use crate::unit::show;
 
 /// Rows as written.
 #[derive(Clone, Debug)]
@@ -101,18 +99,18 @@ fn source(
             let wrong = || Some(Fault::new(link.at, Wrong::LinkedRows { found: link.value.clone() }));
             found.map(|(s, n)| RowSource::Linked(s, n, link.at)).ok_or_else(wrong)
         }
-        Rows::Csv(file) => match library.csv(&file.value) {
+        Rows::Csv(file) => match library.csv(&file.name.value) {
             Ok(Some(page)) => {
                 let ignore: Vec<&str> = job.ignore.iter().map(|name| name.value.as_str()).collect();
                 match Csv::read_ignoring(&page, &ignore) {
-                    Ok(csv) => Ok(RowSource::Written(Arc::new(of_csv(&csv)))),
+                    Ok(csv) => Ok(RowSource::Written(Arc::new(of_csv(&csv, file)))),
                     Err(faults) => {
                         refused.push(Refused { page, faults });
                         Err(None)
                     }
                 }
             }
-            Ok(None) => Err(Some(Fault::new(file.at, Wrong::NoCsv { found: file.value.clone() }))),
+            Ok(None) => Err(Some(Fault::new(file.name.at, Wrong::NoCsv { found: file.name.value.clone() }))),
             Err(found) => {
                 refused.extend(found);
                 Err(None)
@@ -122,7 +120,7 @@ fn source(
 }
 
 /// Turns the cells of a CSV file into entries; a unit in the heading goes to each bare number under it.
-fn of_csv(csv: &Csv) -> Grid {
+fn of_csv(csv: &Csv, file: &RowFile) -> Grid {
     let rows = csv
         .rows
         .iter()
@@ -139,7 +137,7 @@ fn of_csv(csv: &Csv) -> Grid {
                         Ok(number) if number.is_finite() => Raw::Number(number),
                         _ => Raw::Text(text),
                     };
-                    (column.name.clone(), Entry::bare(Spanned::new(raw, cell.at)))
+                    (column.name.clone(), file.cell(Spanned::new(raw, cell.at)))
                 })
                 .collect()
         })
@@ -207,13 +205,8 @@ fn row_name(at: usize, row: &[(Spanned<String>, Entry)], first: Option<&Line>) -
 
 fn table_rows(sheet: &Sheet, t: usize) -> Vec<String> {
     let Some(table) = &sheet.tables[t].table else { return Vec::new() };
-    let Some(first) = table.columns.first() else { return Vec::new() };
-    let name = |(at, cell): (usize, &Option<Cell>)| match (cell, &first.unit) {
-        (Some(Cell::Text(text)), _) => text.clone(),
-        (Some(Cell::Number(si)), Some(unit)) => show::short(*si, unit),
-        (Some(Cell::Number(_)) | None, _) => format!("row {}", at + 1),
-    };
-    first.cells.iter().enumerate().map(name).collect()
+    let name = |row: usize| table.row_name(row).unwrap_or_else(|| format!("row {}", row + 1));
+    (0..table.rows).map(name).collect()
 }
 
 /// Gives the schedules of a sheet that have their rows from a table the names of those rows.

@@ -12,6 +12,7 @@ use super::record::{
     LineKind, LineRecord, NotNeeded, Origin, Record, RestsOn, SheetRecord, Strength, Value, Verdict,
 };
 use super::words;
+use crate::cite::Cite;
 use crate::engine::{Number, Purpose, State};
 use crate::sheet::model::{Is, Line, Work};
 use crate::unit::date;
@@ -113,7 +114,8 @@ fn on_both_days(book: &mut Book, s: usize, n: usize, later: Option<&mut Later>) 
 }
 
 /// Tells the lines of a sheet, limits left out.
-fn lines(book: &Book, s: usize) -> SheetRecord {
+fn lines(book: &mut Book, s: usize) -> SheetRecord {
+    let sheet = Arc::clone(&book.uses[s].sheet);
     let used = &book.uses[s];
     let mut made = SheetRecord {
         name: used.name.clone(),
@@ -124,10 +126,11 @@ fn lines(book: &Book, s: usize) -> SheetRecord {
         limits: Vec::new(),
         not_needed: Vec::new(),
     };
-    for (n, line) in used.sheet.lines.iter().enumerate() {
+    for (n, line) in sheet.lines.iter().enumerate() {
         if matches!(line.work, Work::Limit { .. }) {
             continue;
         }
+        let used = &book.uses[s];
         let rows = used.rows_of(line);
         let (_, first) =
             if rows == 0 { (0.0, crate::engine::Status::WORKED) } else { book.point.at(book.slot(s, n, 0)) };
@@ -144,7 +147,9 @@ fn lines(book: &Book, s: usize) -> SheetRecord {
     made
 }
 
-fn line_record(book: &Book, s: usize, n: usize, line: &Line) -> LineRecord {
+fn line_record(book: &mut Book, s: usize, n: usize, line: &Line) -> LineRecord {
+    let table = looked_up(book, s, n, line);
+    let book = &*book;
     let used = &book.uses[s];
     let rows = used.rows_of(line);
     let at = |row: usize| book.point.at(book.slot(s, n, row));
@@ -158,8 +163,9 @@ fn line_record(book: &Book, s: usize, n: usize, line: &Line) -> LineRecord {
         Work::Take { .. } | Work::Cell { .. } => (LineKind::Take, Origin::Adopted),
         Work::Find(_) | Work::Limit { .. } => (LineKind::Find, Origin::Worked),
     };
-    let known = used.known.get(&(n, 0)).cloned().unwrap_or_else(|| Known::of(origin));
-    let cite = known.cite.clone().or_else(|| book.cite(line));
+    let known = (0..rows).filter_map(|row| used.known.get(&(n, row))).min_by_key(|known| trust(known.origin));
+    let known = known.cloned().unwrap_or_else(|| Known::of(origin));
+    let cite = known.cite.clone().or_else(|| book.cite(line)).or(table);
     let one = |mut list: Vec<Value>| match line.schedule {
         Some(_) => Value::Rows(list),
         None => list.pop().unwrap_or(Value::None),
@@ -184,6 +190,43 @@ fn line_record(book: &Book, s: usize, n: usize, line: &Line) -> LineRecord {
         overrides: known.overrides,
         note: known.note.or_else(|| line.note.clone()),
     }
+}
+
+/// A column is only as well known as its least known row.
+fn trust(origin: Origin) -> u8 {
+    match origin {
+        Origin::Open => 0,
+        Origin::Default => 1,
+        Origin::Assumed => 2,
+        Origin::NotSaid => 3,
+        Origin::Measured
+        | Origin::Nameplate
+        | Origin::Datasheet
+        | Origin::Drawing
+        | Origin::Stated
+        | Origin::Linked
+        | Origin::Adopted
+        | Origin::Worked => 4,
+    }
+}
+
+/// A value that is looked up carries the source of its table.
+fn looked_up(book: &mut Book, s: usize, n: usize, line: &Line) -> Option<Cite> {
+    let rows = book.uses[s].rows_of(line);
+    let planned = book.planned(s, n);
+    if rows == 0 || !matches!(line.work, Work::Find(_)) || line.source.is_some() {
+        return None;
+    }
+    let plan = Arc::clone(book.point.plan());
+    let mut used = (0..rows).flat_map(|row| book.point.used_by(&plan, (planned, row))).collect::<Vec<_>>();
+    used.sort_unstable();
+    used.iter().find_map(|&(place, row)| {
+        let Purpose::TableColumn(s, t, c) = plan.lines[place].purpose else { return None };
+        let table = book.uses[s].sheet.tables[t].table.as_ref()?;
+        let cite = table.columns[c].cite.clone()?;
+        let unverified = cite.unverified || table.row_unverified.get(row) == Some(&true);
+        Some(Cite { unverified, ..cite })
+    })
 }
 
 fn shown(book: &Book, line: &Line, (value, status): (f64, crate::engine::Status)) -> String {

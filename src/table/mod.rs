@@ -13,7 +13,7 @@ use std::sync::Arc;
 
 use crate::cite::Cite;
 use crate::fault::Page;
-use crate::unit::Unit;
+use crate::unit::{Unit, show};
 
 pub use wrong::Wrong;
 
@@ -74,6 +74,16 @@ impl Table {
     /// Returns the place of a column.
     pub fn column(&self, name: &str) -> Option<usize> {
         self.columns.iter().position(|column| column.name == name)
+    }
+
+    /// Returns the name of a row: what its first column says.
+    pub fn row_name(&self, row: usize) -> Option<String> {
+        let first = self.columns.first()?;
+        match (first.cells.get(row)?.as_ref()?, &first.unit) {
+            (Cell::Text(text), _) => Some(text.clone()),
+            (Cell::Number(si), Some(unit)) => Some(show::short(*si, unit)),
+            (Cell::Number(_), None) => None,
+        }
     }
 
     /// Returns whether the numbers of a column rise from row to row, and none is missing.

@@ -54,8 +54,10 @@ pub fn one(sheet: &str, limit: &LimitRecord, look: Look) -> String {
     };
     let mut out =
         format!("{} {}\n", word(limit.verdict, look), wrapped(&plain(&limit.label), look.width, 11, 11));
-    out += &line(&limit.shown);
-    if limit.rows.len() > 1 || limit.rows.iter().any(|row| row.shown != limit.shown) {
+    out += &line(&compared(limit));
+    if let Some(reason) = shared_reason(limit) {
+        out += &line(&format!("all {} rows: {reason}", limit.rows.len()));
+    } else if limit.rows.len() > 1 || limit.rows.iter().any(|row| row.shown != limit.shown) {
         for row in &limit.rows {
             out += &line(&format!(
                 "{}: {}",
@@ -66,13 +68,31 @@ pub fn one(sheet: &str, limit: &LimitRecord, look: Look) -> String {
     } else if let [row] = limit.rows.as_slice() {
         out += &line(&format!("at {}", row.name));
     }
-    out += &line(limit.reason.as_deref().unwrap_or(""));
+    let told = limit.rows.len() > 1 && limit.rows.iter().any(|row| row.shown.is_empty());
+    out += &line(limit.reason.as_deref().filter(|_| !told).unwrap_or(""));
     out += &line(&source(limit));
     if limit.verdict != Verdict::Pass {
         out += &line(limit.remedy.as_deref().unwrap_or(""));
     }
     out += &line(&format!("{sheet}.{}", limit.name));
     out + "\n"
+}
+
+/// What was compared; of many comparisons that all hold, two.
+fn compared(limit: &LimitRecord) -> String {
+    match limit.compared.as_slice() {
+        [first, second, rest @ ..] if limit.verdict == Verdict::Pass && rest.len() > 1 => {
+            format!("{first}; {second}; and {} more that hold", rest.len())
+        }
+        _ => limit.shown.clone(),
+    }
+}
+
+/// The reason why rows were not judged, where it is one for all of several.
+fn shared_reason(limit: &LimitRecord) -> Option<&str> {
+    let [first, rest @ ..] = limit.rows.as_slice() else { return None };
+    let reason = first.reason.as_deref().filter(|_| !rest.is_empty() && first.shown.is_empty())?;
+    rest.iter().all(|row| row.shown.is_empty() && row.reason.as_deref() == Some(reason)).then_some(reason)
 }
 
 /// The document and clause, and whether anyone has read it there.
@@ -106,6 +126,10 @@ fn foot(record: &Record, look: Look) -> String {
     let verdict =
         format!("{} ({same} of {} limits){rests}", record.verdict.word().to_uppercase(), musts.len());
     out += &format!("  {}\n", wrapped(&verdict, look.width, 2, 2));
+    if !record.rests_on.open.is_empty() {
+        let open = format!("still open: {}", record.rests_on.open.join(", "));
+        out += &format!("  {}\n", wrapped(&plain(&open), look.width, 2, 4));
+    }
     for remark in &record.remarks {
         out += &format!("  {}\n", wrapped(&plain(remark), look.width, 2, 2));
     }

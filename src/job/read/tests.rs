@@ -64,7 +64,7 @@ fn everything_in_a_job_is_read_with_its_place() {
     let [standby, battery] = job.sheets.as_slice() else { panic!("{:?}", job.sheets) };
     assert_eq!((standby.name.value.as_str(), under(standby.at)), ("standby", "[[sheet]]"));
     assert_eq!((battery.name.value.as_str(), under(battery.name.at)), ("battery", "battery"));
-    assert!(matches!(&standby.schedules[0].1, Rows::Csv(name) if name.value == "equipment.csv"));
+    assert!(matches!(&standby.schedules[0].1, Rows::Csv(file) if file.name.value == "equipment.csv"));
     let Rows::Linked(link) = &standby.schedules[1].1 else { panic!("{:?}", standby.schedules) };
     assert_eq!((link.value.as_str(), under(link.at)), ("other.equipment", "other.equipment"));
     let Rows::Listed(rows) = &battery.schedules[0].1 else { panic!("{:?}", battery.schedules) };
@@ -92,6 +92,28 @@ fn an_entry_is_read_from_each_of_its_forms() {
     assert_eq!(fitted.anyway.as_deref(), Some("as found"));
     let hold = &job.sheets[1].take[0].1;
     assert_eq!((hold.by.as_deref(), hold.note.as_deref()), (Some("Fire strategy, 4.2"), None));
+}
+
+#[test]
+fn what_is_known_of_a_file_of_rows_is_known_of_each_cell() {
+    let rows = "{ csv = \"e.csv\", how = \"datasheet\", who = \"R. Field\", note = \"as ordered\" }";
+    let text = JOB.replace("\"equipment.csv\"", rows);
+    let job = read(&text).expect("a job");
+    let Rows::Csv(file) = &job.sheets[0].schedules[0].1 else { panic!("{:?}", job.sheets[0].schedules) };
+    assert_eq!((file.name.value.as_str(), &text[file.name.at.range()]), ("e.csv", "e.csv"));
+    let cell = file.cell(Spanned::new(Raw::Number(2.0), Span::default()));
+    assert_eq!(cell.how.map(|how| how.value), Some(How::Datasheet));
+    assert_eq!((cell.who.as_deref(), cell.note.as_deref()), (Some("R. Field"), Some("as ordered")));
+    let slips = JOB.replace("\"equipment.csv\"", "{ cvs = \"e.csv\", how = \"guessed\" }");
+    let titles: Vec<_> = told(&slips).into_iter().map(|(_, title)| title).collect();
+    assert_eq!(
+        titles,
+        [
+            "a file of rows without 'csv'",
+            "no key 'cvs' in a file of rows",
+            "'guessed' does not say how a value is known"
+        ]
+    );
 }
 
 #[test]

@@ -278,7 +278,8 @@ fn told(job: &Job) -> Vec<(String, NewEntry)> {
         for (schedule, rows) in &sheet.schedules {
             let full = format!("{}.schedule.{}", sheet.name.value, schedule.value);
             match rows {
-                Rows::Csv(name) | Rows::Linked(name) => told.push((full, text(&name.value))),
+                Rows::Csv(file) => told.push((full, text(&file.name.value))),
+                Rows::Linked(link) => told.push((full, text(&link.value))),
                 Rows::Listed(rows) => told.extend(rows.iter().enumerate().flat_map(|(index, row)| {
                     let full = full.clone();
                     let cell = move |name: &str| format!("{full}.{index}.{name}");
