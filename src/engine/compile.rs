@@ -73,7 +73,8 @@ impl Builder {
         }
         self.plan.by_slot.push((base, u32::try_from(line).unwrap_or(u32::MAX)));
         self.plan.lines.push(Planned { base, rows, work, purpose });
-        self.plan.slots += rows;
+        // A line without rows has a slot all the same: a slot must tell its line.
+        self.plan.slots += rows.max(1);
         base
     }
 
@@ -141,6 +142,13 @@ impl Builder {
         let mut links: HashMap<usize, Vec<&Link>> = HashMap::new();
         for link in &placed.links {
             links.entry(link.line).or_default().push(link);
+        }
+        for (n, schedule) in placed.sheet.schedules.iter().enumerate() {
+            if let (Some(when), Some(&at)) = (&schedule.when, self.plan.place.get(&Purpose::RowsOf(s, n))) {
+                let compiler = FormulaCompiler::new(self, s, all);
+                let work = compiler.gate(Some(when), Operand::Number(placed.rows[n] as f64));
+                self.plan.lines[at].work = work;
+            }
         }
         for (n, line) in placed.sheet.lines.iter().enumerate() {
             let purpose = Purpose::Line(s, n);

@@ -4,7 +4,7 @@
 //! Never: leaves a result out. `+ - * / sqrt` are rounded outwards by one step; of the platform's
 //! `exp ln log10 sin cos acos powf` it is assumed that they are right to a few parts in 1e14.
 
-use super::number::{Number, finite};
+use super::number::{CANCELLED, Number, finite};
 use super::status::Reason;
 use crate::sheet::function::Function;
 use crate::sheet::token::Op;
@@ -27,6 +27,20 @@ impl Interval {
 
     fn outwards(self) -> Result<Self, Reason> {
         Ok(Self { low: finite(self.low.next_down())?, high: finite(self.high.next_up())? })
+    }
+
+    /// Takes in zero where what is left of two numbers may be noise, which the figures take for zero.
+    fn cancelled(self, a: Self, b: Self) -> Result<Self, Reason> {
+        let noise =
+            CANCELLED * [a.low, a.high, b.low, b.high].into_iter().fold(0.0, |most, end| end.abs().max(most));
+        let mut made = self;
+        if (0.0..=noise).contains(&made.low) {
+            made.low = 0.0;
+        }
+        if (-noise..=0.0).contains(&made.high) {
+            made.high = 0.0;
+        }
+        made.outwards()
     }
 
     fn widened(self) -> Result<Self, Reason> {
@@ -133,8 +147,12 @@ impl Number for Interval {
 
     fn arithmetic(op: Op, left: Self, right: Self) -> Result<Self, Reason> {
         match op {
-            Op::Add => Self { low: left.low + right.low, high: left.high + right.high }.outwards(),
-            Op::Subtract => Self { low: left.low - right.high, high: left.high - right.low }.outwards(),
+            Op::Add => {
+                Self { low: left.low + right.low, high: left.high + right.high }.cancelled(left, right)
+            }
+            Op::Subtract => {
+                Self { low: left.low - right.high, high: left.high - right.low }.cancelled(left, right)
+            }
             Op::Multiply => Self::corners_of(left, right, |l, r| Ok(l * r)),
             Op::Divide if right.holds(0.0) => Err(Reason::DivisionByZero),
             Op::Divide => Self::corners_of(left, right, |l, r| Ok(l / r)),

@@ -10,6 +10,9 @@ use crate::sheet::token::Op;
 /// Relative rounding noise that a comparison allows.
 pub const NOISE: f64 = 1e-9;
 
+/// What is left of two numbers that cancel is noise below this share of them.
+pub(super) const CANCELLED: f64 = 1e-12;
+
 /// A value of the engine. A flag is 0 or 1, a text its number in the list of texts.
 pub trait Number: Copy + PartialEq + std::fmt::Debug {
     /// Returns a value known exactly.
@@ -99,8 +102,8 @@ impl Number for f64 {
 
     fn arithmetic(op: Op, left: Self, right: Self) -> Result<Self, Reason> {
         finite(match op {
-            Op::Add => left + right,
-            Op::Subtract => left - right,
+            Op::Add => cancelled(left + right, left, right),
+            Op::Subtract => cancelled(left - right, left, right),
             Op::Multiply => left * right,
             Op::Divide if right == 0.0 => return Err(Reason::DivisionByZero),
             Op::Divide => left / right,
@@ -129,6 +132,12 @@ impl Number for f64 {
             _ => return Err(Reason::NotFinite),
         })
     }
+}
+
+/// What is left of two numbers that cancel to within the noise of binary numbers is nothing: else a margin
+/// that is exactly used up would be missed by 1e-17.
+fn cancelled(left_over: f64, a: f64, b: f64) -> f64 {
+    if left_over.abs() <= CANCELLED * a.abs().max(b.abs()) { 0.0 } else { left_over }
 }
 
 fn power(base: f64, exponent: f64) -> Result<f64, Reason> {

@@ -101,6 +101,12 @@ impl<N: Number> Walk<'_, N> {
                     None => [b, c].into_iter().for_each(|operand| self.operand(operand)),
                 }
             }
+            Code::Gate => {
+                self.operand(a);
+                if self.truth(a) == Some(true) {
+                    self.operand(b);
+                }
+            }
             Code::InTable(search) => {
                 let search = &self.plan.searches[search as usize];
                 for (_, value) in &search.keys {
@@ -126,7 +132,6 @@ impl<N: Number> Walk<'_, N> {
             | Code::Work(_)
             | Code::Compare(..)
             | Code::Apply(_)
-            | Code::Gate
             | Code::Within
             | Code::OneOf(_) => [a, b, c].into_iter().for_each(|operand| self.operand(operand)),
         }

@@ -90,6 +90,9 @@ pub fn part_of(text: &str, at: Span, part: Range<usize>) -> Span {
     Span::from(part).shifted(at.start)
 }
 
+/// What some editors put before a text; it is no part of it.
+pub const BYTE_ORDER_MARK: char = '\u{feff}';
+
 /// A text that a person wrote, with the name under which its faults are told.
 #[derive(Debug, PartialEq, Eq)]
 pub struct Page {
@@ -114,7 +117,7 @@ impl Page {
         let before = &self.text[..at];
         let line = before.matches('\n').count() + 1;
         let start = before.rfind('\n').map_or(0, |n| n + 1);
-        (line, before[start..].chars().count() + 1)
+        (line, before[start..].trim_start_matches(BYTE_ORDER_MARK).chars().count() + 1)
     }
 }
 

@@ -7,6 +7,7 @@ use std::collections::HashMap;
 use std::sync::Arc;
 
 use super::book::{Book, Known, Used};
+use super::record::Origin;
 use crate::engine::{Interval, Link, Machine, Number, Placed, Plan, Purpose, compile, literal};
 use crate::job::Job;
 use crate::sheet::statement::Literal;
@@ -71,7 +72,7 @@ pub(super) fn assemble(
     let own = job.on.as_ref().map_or(clock, |on| on.value);
     let on = if let Day::Fixed(on) = day { on } else { own };
     let today = (matches!(day, Day::Clock(_)) && clock > own).then_some(clock);
-    let Machines { point, spread, spread_reach } = machines(&plan, &read, on);
+    let Machines { point, confirmed, spread, spread_reach } = machines(&plan, &read, on);
     let uses = sheets
         .iter()
         .zip(&job.sheets)
@@ -91,6 +92,7 @@ pub(super) fn assemble(
         basis: Arc::clone(basis),
         uses,
         point,
+        confirmed,
         spread,
         spread_reach,
         on,
@@ -99,9 +101,11 @@ pub(super) fn assemble(
     })
 }
 
-/// The figures, the spreads where any value has a tolerance, and which lines those reach.
+/// The figures, the same with unconfirmed defaults open, the spreads where any value has a tolerance, and
+/// which lines those reach.
 struct Machines {
     point: Machine<f64>,
+    confirmed: Option<Machine<f64>>,
     spread: Option<Machine<Interval>>,
     spread_reach: Vec<bool>,
 }
@@ -112,11 +116,15 @@ fn machines(plan: &Arc<Plan>, read: &[Entered], on: f64) -> Machines {
     let mut spread = Machine::<Interval>::new(Arc::clone(plan));
     set_day(&mut point, on);
     set_day(&mut spread, on);
-    let mut toleranced = Vec::new();
+    let (mut toleranced, mut defaults) = (Vec::new(), Vec::new());
     for (s, entered) in read.iter().enumerate() {
         for setting in &entered.settings {
             let Some(base) = point.entry_slot(s, setting.line) else { continue };
             let slot = base + u32::try_from(setting.row).unwrap_or(u32::MAX);
+            let known = entered.known.get(&(setting.line, setting.row));
+            if known.is_some_and(|known| known.origin == Origin::Default) {
+                defaults.push(slot);
+            }
             let value = Texts(&mut point, &mut spread).value(&setting.value);
             let (low, high) = setting.tolerance.map_or((value, value), |tolerance| tolerance.spread(value));
             if low < high {
@@ -127,12 +135,18 @@ fn machines(plan: &Arc<Plan>, read: &[Entered], on: f64) -> Machines {
         }
     }
     point.work();
+    let confirmed = (!defaults.is_empty()).then(|| {
+        let mut confirmed = point.clone();
+        defaults.iter().for_each(|slot| confirmed.set(*slot, None));
+        confirmed.work();
+        confirmed
+    });
     let spread_reach = plan.reach(toleranced.iter().copied());
     let spread = (!toleranced.is_empty()).then(|| {
         spread.work();
         spread
     });
-    Machines { point, spread, spread_reach }
+    Machines { point, confirmed, spread, spread_reach }
 }
 
 /// Sets the job's day.

@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 use super::record::Origin;
 use crate::cite::Cite;
-use crate::engine::{Interval, Machine, Purpose};
+use crate::engine::{Interval, Machine, Purpose, State, Status};
 use crate::job::Job;
 use crate::sheet::model::{Line, Source};
 use crate::sheet::{Basis, Sheet};
@@ -109,6 +109,8 @@ pub(super) struct Book {
     pub uses: Vec<Used>,
     /// The figures.
     pub point: Machine<f64>,
+    /// The figures with every default still open, where nobody confirmed some.
+    pub confirmed: Option<Machine<f64>>,
     /// The spreads, where any value has a tolerance.
     pub spread: Option<Machine<Interval>>,
     /// Which lines of the plan a tolerance reaches.
@@ -131,6 +133,18 @@ impl Book {
     pub(super) fn slot(&self, s: usize, n: usize, row: usize) -> u32 {
         let plan = self.point.plan();
         plan.lines[self.planned(s, n)].base + u32::try_from(row).unwrap_or(u32::MAX)
+    }
+
+    /// Returns whether a schedule is needed, as the status of its count of rows.
+    pub(super) fn rows_status(&self, s: usize, schedule: usize) -> Status {
+        let plan = self.point.plan();
+        let place = plan.place.get(&Purpose::RowsOf(s, schedule)).copied();
+        place.map_or(Status::WORKED, |place| self.point.at(plan.lines[place].base).1)
+    }
+
+    /// Returns whether a schedule is not needed as a whole.
+    pub(super) fn skips(&self, s: usize, schedule: usize) -> bool {
+        matches!(self.rows_status(s, schedule).state(), State::NotNeeded(_))
     }
 
     /// Returns what a line cites, through the basis where it says so.

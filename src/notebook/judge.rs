@@ -70,6 +70,9 @@ pub(super) fn judge(book: &mut Book, s: usize, n: usize) -> Outcome {
     }
     let limit = match line.schedule {
         None => single(limit, judged.pop()),
+        Some(schedule) if rows == 0 && book.skips(s, schedule) => {
+            Err(words::reason(book, book.rows_status(s, schedule)).unwrap_or_default())
+        }
         Some(schedule) if rows == 0 => {
             let schedule = &sheet.schedules[schedule];
             if schedule.may_be_empty {
@@ -158,7 +161,10 @@ fn judge_row(
         made.verdict = Some(Verdict::Unsure);
         made.reason = Some("within the tolerances of the readings it may go either way".to_owned());
     } else if verdict == Verdict::Pass {
-        let open = unconfirmed(book, &made.grounds);
+        if let Some(grounds) = without_defaults(book, planned, row, slot) {
+            made.grounds = grounds;
+        }
+        let open = unconfirmed(book, s, &made.grounds);
         if !open.is_empty() {
             made.verdict = Some(Verdict::Waiting);
             made.reason = Some(format!("to confirm: {}", open.join(", ")));
@@ -178,8 +184,15 @@ fn turned_by_spread(book: &Book, planned: usize, slot: u32, value: f64) -> bool 
     !status.is_worked() || whole.truth() != Some(value != 0.0)
 }
 
-/// Returns the defaults that a limit rests on, with their values: "strings 1".
-fn unconfirmed(book: &Book, grounds: &[Place]) -> Vec<String> {
+/// Returns what a limit rests on that passes whatever its defaults are.
+fn without_defaults(book: &mut Book, planned: usize, row: usize, slot: u32) -> Option<Vec<Place>> {
+    let confirmed = book.confirmed.as_mut()?;
+    let (value, status) = confirmed.at(slot);
+    (status.is_worked() && value != 0.0).then(|| confirmed.grounds(planned, row))
+}
+
+/// Returns the defaults that a limit of a sheet rests on, with their values: "strings 1".
+fn unconfirmed(book: &Book, own: usize, grounds: &[Place]) -> Vec<String> {
     let mut open = Vec::new();
     for &(planned, row) in grounds {
         let (Purpose::Line(s, n) | Purpose::Entry(s, n)) = book.point.plan().lines[planned].purpose else {
@@ -190,8 +203,8 @@ fn unconfirmed(book: &Book, grounds: &[Place]) -> Vec<String> {
             let line = &used.sheet.lines[n];
             let (value, _) = book.point.at(book.point.plan().lines[planned].base + row as u32);
             let name = match line.schedule {
-                None => line.name.value.clone(),
-                Some(_) => used.full_name(n, row),
+                None if s == own => line.name.value.clone(),
+                None | Some(_) => used.full_name(n, row),
             };
             let words = format!("{name} {}", words::shown(book, line.is, &line.unit, value));
             if !open.contains(&words) {
@@ -220,12 +233,13 @@ fn compared(
     let value = |operand: Operand| book.point.operand(operand, row, &results);
     let mut shown = Vec::new();
     let mut nodes = Vec::new();
+    let misses = verdict == Verdict::Fail && !negates(that);
     comparisons(that, &mut nodes);
     let compared = code.iter().filter(|instruction| matches!(instruction.code, Code::Compare(..)));
     for (node, instruction) in nodes.into_iter().zip(compared) {
         let [left, right, _] = instruction.operands;
         if let ExprPart::Binary(op, l, r) = &node.part {
-            shown.extend(comparison(book, s, *op, (l, value(left)), (r, value(right))));
+            shown.extend(comparison(book, s, *op, (l, value(left)), (r, value(right)), misses));
         }
     }
     if shown.is_empty() {
@@ -234,7 +248,7 @@ fn compared(
         return flag.into_iter().collect();
     }
     let missed = |(_, holds): &(String, bool)| !holds;
-    if verdict == Verdict::Fail && !negates(that) && shown.iter().any(missed) {
+    if misses && shown.iter().any(missed) {
         shown.retain(missed);
     }
     shown.into_iter().map(|(words, _)| words).collect()
@@ -295,6 +309,7 @@ fn comparison(
     op: Op,
     (left, (l, ls)): Side<'_>,
     (right, (r, rs)): Side<'_>,
+    misses: bool,
 ) -> Option<(String, bool)> {
     if !ls.is_worked() || !rs.is_worked() {
         return None;
@@ -310,10 +325,10 @@ fn comparison(
     // Two values that the comparison takes as one may not look different, nor two others the same.
     let (a, b) = if same { (show::short(r, &unit), show::short(r, &unit)) } else { show::apart(l, r, &unit) };
     let tail = match (op, holds) {
-        (Op::AtLeast | Op::More, false) if !same => {
+        (Op::AtLeast | Op::More, false) if misses && !same => {
             format!(": {} short", show::short(r - l, &unit.difference()))
         }
-        (Op::AtMost | Op::Less, false) if !same => {
+        (Op::AtMost | Op::Less, false) if misses && !same => {
             format!(": {} too much", show::short(l - r, &unit.difference()))
         }
         _ => String::new(),

@@ -12,7 +12,7 @@ use std::sync::Arc;
 use super::builtin;
 use crate::fault::{Fault, Page, Refused};
 use crate::job::disk;
-use crate::sheet::check::{self, Setting};
+use crate::sheet::check::{self, Fetched, Setting};
 use crate::sheet::read::{PageKind, read};
 use crate::sheet::{Basis, Sheet};
 use crate::table::Table;
@@ -67,18 +67,47 @@ impl Library {
         self.page(file, None)
     }
 
-    /// Returns a table, by the name of its file without the ending.
+    /// Returns a table, by the name of its file with or without the ending; `None` where there is none.
     ///
     /// # Errors
-    /// In words, why not.
-    pub fn table(&self, name: &str) -> Result<Arc<Table>, String> {
+    /// The page, refused.
+    pub fn table(&self, name: &str) -> Found<Option<Arc<Table>>> {
         let word = name.strip_suffix(".toml").unwrap_or(name);
-        let file = format!("{word}.toml");
-        let page = self
-            .page(&file, builtin::known(builtin::TABLES, word))
-            .map_err(|refused| first_words(&refused))?;
-        let Some(page) = page else { return Err("there is no such file".to_owned()) };
-        Table::read(&page).map(Arc::new).map_err(|faults| first_words(&[Refused { page, faults }]))
+        let Some(page) = self.page(&format!("{word}.toml"), builtin::known(builtin::TABLES, word))? else {
+            return Ok(None);
+        };
+        match Table::read(&page) {
+            Ok(table) => Ok(Some(Arc::new(table))),
+            Err(faults) => Err(vec![Refused { page, faults }]),
+        }
+    }
+
+    /// Builds what names tables; a table that is refused tells its faults on its own page.
+    fn with_tables<T>(
+        &self,
+        page: &Arc<Page>,
+        build: impl FnOnce(&dyn Fn(&str) -> Fetched) -> Result<T, Vec<Fault>>,
+    ) -> Found<Arc<T>> {
+        let refused = RefCell::new(Vec::new());
+        let built = build(&|name| match self.table(name) {
+            Ok(Some(table)) => Fetched::Read(table),
+            Ok(None) => Fetched::Absent,
+            Err(pages) => {
+                let new = |page: &Refused| !refused.borrow().contains(page);
+                let pages: Vec<Refused> = pages.into_iter().filter(new).collect();
+                refused.borrow_mut().extend(pages);
+                Fetched::Refused
+            }
+        });
+        let mut refused = refused.into_inner();
+        match built {
+            Ok(built) if refused.is_empty() => Ok(Arc::new(built)),
+            Ok(_) => Err(refused),
+            Err(faults) => {
+                refused.insert(0, Refused { page: Arc::clone(page), faults });
+                Err(refused)
+            }
+        }
     }
 
     /// Returns a basis, on top of those it extends; `None` where there is none of that name.
@@ -117,10 +146,7 @@ impl Library {
             }
             below = found;
         }
-        let tables = |name: &str| self.table(name);
-        Basis::build(name, page, (&draft, faults), below.as_deref(), &tables)
-            .map(Arc::new)
-            .map_err(|faults| vec![Refused { page: Arc::clone(page), faults }])
+        self.with_tables(page, |tables| Basis::build(name, page, (&draft, faults), below.as_deref(), tables))
     }
 
     /// Returns a sheet checked on a basis, or alone; `None` where there is none of that name.
@@ -146,11 +172,7 @@ impl Library {
     /// The page, refused.
     pub fn read_sheet(&self, page: &Arc<Page>, basis: Option<&Basis>) -> Found<Arc<Sheet>> {
         let (draft, faults) = read(page, PageKind::Sheet);
-        let tables = |name: &str| self.table(name);
-        let setting = Setting { basis, tables: &tables };
-        check::check(page, &draft, faults, &setting)
-            .map(Arc::new)
-            .map_err(|faults| vec![Refused { page: Arc::clone(page), faults }])
+        self.with_tables(page, |tables| check::check(page, &draft, faults, &Setting { basis, tables }))
     }
 
     /// Returns the names of the sheets in reach: built-in ones first, in the order of the work.
@@ -185,12 +207,4 @@ impl Library {
 pub fn shown(path: &Path) -> String {
     let text = path.display().to_string().replace('\\', "/");
     text.strip_prefix("./").map_or(text.clone(), str::to_owned)
-}
-
-fn first_words(refused: &[Refused]) -> String {
-    let first = refused.first().and_then(|refused| Some((refused, refused.faults.first()?)));
-    first.map_or_else(String::new, |(refused, fault)| {
-        let (line, column) = refused.page.place(fault.at.start);
-        format!("{}:{line}:{column}: {}", refused.page.name, fault.wording().title)
-    })
 }

@@ -23,6 +23,11 @@ impl JobScope<'_> {
     }
 
     fn unknown(&self, path: &Path) -> Wrong {
+        let own = |(_, sheet): &&(String, Arc<Sheet>)| sheet.known_line(&path.0[0]).is_some();
+        if let ([name], Some((sheet, _))) = (path.0.as_slice(), self.sheets.iter().find(own)) {
+            let near = Some(format!("{sheet}.{name}"));
+            return Wrong::UnknownName { found: path.to_string(), near, unit: false };
+        }
         let near = near(&path.0[0], self.sheets.iter().map(|(name, _)| name.as_str())).map(str::to_owned);
         Wrong::UnknownName { found: path.to_string(), near, unit: false }
     }
@@ -96,7 +101,7 @@ impl Scope for JobScope<'_> {
         None
     }
 
-    fn rises(&self, _: usize, _: usize) -> bool {
-        true
+    fn does_not_rise(&self, _: usize, _: usize) -> Option<bool> {
+        None
     }
 }

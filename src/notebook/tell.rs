@@ -67,6 +67,7 @@ fn limits_of(book: &Book, s: usize) -> Vec<usize> {
 /// The machines of the later day, and which lines of the plan depend on the day.
 struct Later {
     point: crate::engine::Machine<f64>,
+    confirmed: Option<crate::engine::Machine<f64>>,
     spread: Option<crate::engine::Machine<crate::engine::Interval>>,
     reach: Vec<bool>,
     today: f64,
@@ -76,6 +77,7 @@ impl Later {
     /// Puts the machines of the other day into the book, and takes out those that are in it.
     fn change_places(&mut self, book: &mut Book) {
         std::mem::swap(&mut book.point, &mut self.point);
+        std::mem::swap(&mut book.confirmed, &mut self.confirmed);
         std::mem::swap(&mut book.spread, &mut self.spread);
     }
 }
@@ -87,12 +89,17 @@ fn later_day(book: &Book) -> Option<Later> {
     let mut point = book.point.clone();
     set_day(&mut point, today);
     point.work();
+    let confirmed = book.confirmed.clone().map(|mut confirmed| {
+        set_day(&mut confirmed, today);
+        confirmed.work();
+        confirmed
+    });
     let spread = book.spread.clone().map(|mut spread| {
         set_day(&mut spread, today);
         spread.work();
         spread
     });
-    Some(Later { point, spread, reach, today })
+    Some(Later { point, confirmed, spread, reach, today })
 }
 
 /// A limit that depends on the day is judged on the job's day and on the later one; the worse holds.

@@ -123,9 +123,11 @@ fn not_needed(book: &Book, slot: u32) -> String {
         Purpose::TableRows(s, t) => {
             book.uses[s].sheet.tables[t].without.clone().unwrap_or_else(|| "no such table".to_owned())
         }
-        Purpose::TableColumn(..) | Purpose::RowsOf(..) | Purpose::Part | Purpose::Today => {
-            "not needed".to_owned()
-        }
+        Purpose::RowsOf(s, n) => match &book.uses[s].sheet.schedules[n].when_formula {
+            Some(when) => format!("needed only when {when}"),
+            None => "not needed".to_owned(),
+        },
+        Purpose::TableColumn(..) | Purpose::Part | Purpose::Today => "not needed".to_owned(),
     }
 }
 

@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 use crate::cite::Cite;
 use crate::fault::{Fault, Faults, Page};
-use crate::sheet::check::{self, Wrong};
+use crate::sheet::check::{self, Fetched, Wrong};
 use crate::sheet::model::Is;
 use crate::sheet::statement::{Body, Declared, Draft, LineDraft, Literal};
 use crate::table::Table;
@@ -64,7 +64,7 @@ impl Basis {
         page: &Arc<Page>,
         (draft, mut faults): (&Draft, Faults),
         below: Option<&Self>,
-        tables: &dyn Fn(&str) -> Result<Arc<Table>, String>,
+        tables: &dyn Fn(&str) -> Fetched,
     ) -> Result<Self, Vec<Fault>> {
         let mut made = Self {
             name: name.to_owned(),
@@ -108,28 +108,21 @@ impl Basis {
     }
 
     /// Fetches the tables that the page names.
-    fn take_tables(
-        &mut self,
-        draft: &Draft,
-        tables: &dyn Fn(&str) -> Result<Arc<Table>, String>,
-        faults: &mut Faults,
-    ) {
+    fn take_tables(&mut self, draft: &Draft, tables: &dyn Fn(&str) -> Fetched, faults: &mut Faults) {
         for table in &draft.tables {
             let Some(file) = &table.file else {
-                let wrong = Wrong::NoTableFile {
-                    name: table.name.value.clone(),
-                    why: "a basis names the file".to_owned(),
-                };
+                let wrong = Wrong::TableUnnamed { name: table.name.value.clone() };
                 faults.add(Fault::new(table.name.at, wrong));
                 continue;
             };
             match tables(&file.value) {
-                Ok(found) => {
+                Fetched::Read(found) => {
                     self.withouts.remove(&table.name.value);
                     self.tables.insert(table.name.value.clone(), found);
                 }
-                Err(why) => {
-                    faults.add(Fault::new(file.at, Wrong::NoTableFile { name: file.value.clone(), why }))
+                Fetched::Refused => {}
+                Fetched::Absent => {
+                    faults.add(Fault::new(file.at, Wrong::NoTableFile { name: file.value.clone() }));
                 }
             }
         }

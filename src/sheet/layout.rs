@@ -3,7 +3,7 @@
 //! In: the text of a sheet or a basis. Out: blocks with the characters of each, and every misplaced line.
 //! Never: reads what a line says, beyond its first word: `title`, `about` and `caution` are plain text.
 
-use crate::fault::{Fault, Span};
+use crate::fault::{BYTE_ORDER_MARK, Fault, Span};
 use crate::sheet::wrong::Wrong;
 
 /// A line, or several while a bracket is open, and the blocks indented under it.
@@ -17,6 +17,32 @@ pub(super) struct Block {
 
 /// Statements whose text goes to the end of the line, comments and quotes included.
 const PLAIN: &[&str] = &["title", "about", "caution"];
+
+/// Words that open a detail: an open bracket above does not swallow them.
+const OPENERS: &[&str] = &[
+    "=",
+    "by",
+    "when",
+    "note",
+    "within",
+    "tolerance",
+    "one",
+    "that",
+    "remedy",
+    "across",
+    "up",
+    "line",
+    "row",
+    "expect",
+    "basis",
+    "on",
+    "given",
+    "take",
+    "find",
+    "must",
+    "should",
+    "may",
+];
 
 /// One physical line that is not blank.
 struct Line {
@@ -58,10 +84,10 @@ fn block(lines: &[Line], at: &mut usize, faults: &mut Vec<Fault>) -> Block {
 /// Splits a text into lines without blanks and comments; a line goes on while a bracket is open.
 fn logical_lines(text: &str, faults: &mut Vec<Fault>) -> Vec<Line> {
     let mut lines: Vec<Line> = Vec::new();
-    let mut start = 0;
+    let mut start = text.len() - text.trim_start_matches(BYTE_ORDER_MARK).len();
     let mut plain = false;
     let mut depth = 0_usize;
-    for raw in text.split_inclusive('\n') {
+    for raw in text[start..].split_inclusive('\n') {
         let (begin, body) = (start, raw.trim_end_matches(['\n', '\r']));
         start += raw.len();
         let content = body.trim_start_matches([' ', '\t']);
@@ -70,9 +96,12 @@ fn logical_lines(text: &str, faults: &mut Vec<Fault>) -> Vec<Line> {
             continue;
         }
         let indent = body[..lead].chars().count();
-        let goes_on = depth > 0 && lines.last().is_some_and(|line| indent > line.indent);
+        let first = content.split([' ', '\t']).next().unwrap_or(content);
+        let goes_on = depth > 0
+            && lines.last().is_some_and(|line| {
+                indent > line.indent || indent == line.indent && indent > 0 && !OPENERS.contains(&first)
+            });
         if indent == 0 {
-            let first = content.split([' ', '\t']).next().unwrap_or(content);
             plain = PLAIN.contains(&first);
         }
         let length = if plain { content.trim_end().len() } else { code_length(content) };

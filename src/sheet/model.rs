@@ -265,6 +265,10 @@ pub struct Schedule {
     pub from: Option<usize>,
     /// Whether it may have no rows.
     pub may_be_empty: bool,
+    /// Where this does not hold, none of it is needed.
+    pub when: Option<Expr>,
+    /// The same as written.
+    pub when_formula: Option<Formula>,
     /// Its columns, in order.
     pub columns: Vec<usize>,
     /// A remark.

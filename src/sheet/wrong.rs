@@ -53,7 +53,6 @@ pub enum Wrong {
     UnknownStatement { found: String, near: Option<&'static str> },
     NotInBasis { found: String },
     UnknownDetail { found: String, of: &'static str, near: Option<&'static str>, known: Vec<&'static str> },
-    DetailTwice { what: &'static str },
     Twice { what: &'static str },
     NoTitle,
     DetailWanted { of: &'static str, what: &'static str, cure: &'static str },
@@ -67,8 +66,8 @@ pub enum Wrong {
     RangeUpsideDown,
     NotWithin { value: String, range: String },
     NotOneOf { value: String },
-    KindDiffers { what: &'static str, expected: String, found: String },
-    ToleranceOfWhat,
+    KindDiffers { what: &'static str, expected: String, found: String, unit: String },
+    OnlyOfNumbers { what: &'static str },
 }
 
 impl Wrong {
@@ -186,6 +185,11 @@ impl Wrong {
             Self::Expected { what, found } => {
                 say(format!("'{found}' where {what} is due"), "", format!("write {what} here"))
             }
+            Self::Trailing { found } if found == "in" => say(
+                "a line is shown in the unit that stands after its name",
+                "",
+                "take this out and write the unit there: find NAME UNIT \"label\"",
+            ),
             Self::Trailing { found } => say(
                 format!("'{found}' does not belong here"),
                 "",
@@ -225,8 +229,8 @@ impl Wrong {
 
     fn of_detail(&self) -> Option<Wording> {
         Some(match self {
-            Self::DetailTwice { what } => {
-                say(format!("a second '{what}'"), "", "one to a line; a second document goes into the note")
+            Self::Twice { what: "by" } => {
+                say("a second 'by'", "", "one to a line; a second document goes into the note")
             }
             Self::Twice { what } => say(format!("a second '{what}'"), "", "keep one"),
             Self::NoTitle => say("no title", "", "write: title What it works out"),
@@ -261,13 +265,15 @@ impl Wrong {
                 "",
                 "add it to the choices, or choose one of them",
             ),
-            Self::KindDiffers { what, expected, found } => {
-                say(format!("{what} is {found}, the line is {expected}"), "", format!("write {expected}"))
-            }
-            Self::ToleranceOfWhat => say(
-                "a tolerance on what has none",
+            Self::KindDiffers { what, expected, found, unit } => say(
+                format!("{what} is {found}, the line is {expected}"),
                 "",
-                "only numbers with or without a unit have a tolerance",
+                if unit.is_empty() { format!("write {expected}") } else { format!("write it in {unit}") },
+            ),
+            Self::OnlyOfNumbers { what } => say(
+                format!("{what} on what has none"),
+                "",
+                format!("only numbers, with or without a unit, have {what}: take it out, or write a limit"),
             ),
             _ => return None,
         })

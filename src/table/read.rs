@@ -167,6 +167,9 @@ impl Reader<'_> {
         };
         for (id, value) in table {
             let Some(source) = self.table_of(id.get_ref(), value) else { continue };
+            if id.get_ref() == "practice" {
+                self.add(id.span(), Wrong::SourceTaken);
+            }
             self.known_keys(source, OF_SOURCE, "a source");
             let document = self.needed(source, OF_SOURCE, "document", "a source", id.span());
             sources.insert(id.get_ref().to_string(), document.unwrap_or_default());

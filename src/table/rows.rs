@@ -43,8 +43,8 @@ impl Reader<'_> {
                 }
             }
             unverified.push(self.flag(cells, "unverified"));
-            for column in columns.iter_mut() {
-                let cell = cells.get(column.name.as_str()).and_then(|value| self.cell(column, value));
+            for (n, column) in columns.iter_mut().enumerate() {
+                let cell = cells.get(column.name.as_str()).and_then(|value| self.cell(n, column, value));
                 column.cells.push(cell);
             }
             if let Some(first) = columns.first().filter(|first| !is_misspelt(cells, &first.name, &known)) {
@@ -78,9 +78,13 @@ impl Reader<'_> {
         }
     }
 
-    fn cell(&mut self, column: &Column, value: &Value<'_>) -> Option<Cell> {
+    fn cell(&mut self, n: usize, column: &Column, value: &Value<'_>) -> Option<Cell> {
         let found = value.get_ref();
         let (cell, wanted) = match &column.unit {
+            // The first column names the row: there, that is told.
+            None if found.as_str() == Some("") && n > 0 => {
+                (None, "a text that is not empty; a missing cell is left out")
+            }
             None => (found.as_str().map(|text| Cell::Text(text.to_owned())), TEXT),
             Some(unit) => {
                 let number = decimal(found).and_then(|digits| digits.parse::<f64>().ok());

@@ -15,6 +15,7 @@ pub enum Wrong {
     Kind { key: String, wanted: &'static str },
     BadName { found: String },
     NameTaken { found: String },
+    SourceTaken,
     TextWithUnit,
     UnknownSource { found: String, near: Option<String> },
     NoRows,
@@ -36,6 +37,7 @@ impl Wrong {
             | Self::Kind { .. }
             | Self::BadName { .. }
             | Self::NameTaken { .. }
+            | Self::SourceTaken
             | Self::TextWithUnit
             | Self::SameRow { .. } => false,
         }
@@ -68,6 +70,11 @@ impl Wrong {
                 format!("a column may not be named '{found}'"),
                 "",
                 "that word marks a row; choose another name",
+            ),
+            Self::SourceTaken => say(
+                "'practice' is common practice, with no document",
+                "",
+                "choose another word for this document, or leave it out",
             ),
             Self::TextWithUnit => {
                 say("a column of texts has no unit", "", "take the unit or the text = true out")

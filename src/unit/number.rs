@@ -55,14 +55,19 @@ fn exponent_length(text: &str) -> usize {
 
 fn comma(text: &str, first: usize) -> Fault {
     let run = text[first..].find(|c: char| !(c.is_ascii_digit() || c == ',')).unwrap_or(text.len() - first);
-    let written = &text[..first + run];
-    let groups =
-        !text[..first].contains(['e', 'E', '.']) && written.split(',').skip(1).all(|group| group.len() == 3);
+    let written = text[..first + run].trim_end_matches(',');
+    let mut parts = written.split(',');
+    let (whole, rest) = (parts.next().unwrap_or_default(), parts.collect::<Vec<_>>());
+    // What has a point or a power of ten already, and what has two commas, is no decimal.
+    let plain = !whole.contains(['e', 'E', '.']);
+    let with_point = match rest.as_slice() {
+        [decimals] if plain => Some(format!("{whole}.{decimals}")),
+        _ => None,
+    };
+    let groups = plain && rest.iter().all(|group| group.len() == 3);
     let without = groups.then(|| written.replace(',', ""));
-    // A power of ten has no decimals: two values were meant.
-    let joint = if text[..first].contains(['e', 'E']) { ", " } else { "." };
-    let with_point = format!("{}{joint}{}", &written[..first], written[first..].replace(',', ""));
-    Fault::new(Span::new(0, first + run), Wrong::Comma { with_point, without })
+    let spaced = written.replace(',', ", ");
+    Fault::new(Span::new(0, written.len()), Wrong::Comma { with_point, without, spaced })
 }
 
 #[cfg(test)]
@@ -86,15 +91,20 @@ mod tests {
     }
 
     #[test]
-    fn a_comma_is_met_with_both_cures() {
-        let Wrong::Comma { with_point, without } = (match wrong("1,500 V") {
-            crate::fault::Kind::Unit(wrong) => wrong,
+    fn a_comma_is_met_with_what_may_have_been_meant() {
+        let comma = |text: &str| match wrong(text) {
+            crate::fault::Kind::Unit(Wrong::Comma { with_point, without, spaced }) => {
+                (with_point, without, spaced)
+            }
             other => panic!("{other:?}"),
-        }) else {
-            panic!("no comma")
         };
-        assert_eq!((with_point.as_str(), without.as_deref()), ("1.500", Some("1500")));
-        assert_eq!(wrong("1,5"), Wrong::Comma { with_point: "1.5".to_owned(), without: None }.into());
+        let some = |text: &str| Some(text.to_owned());
+        assert_eq!(comma("1,500 V"), (some("1.500"), some("1500"), "1, 500".to_owned()));
+        assert_eq!(comma("1,5"), (some("1.5"), None, "1, 5".to_owned()));
+        assert_eq!(comma("1e3,5"), (None, None, "1e3, 5".to_owned()));
+        assert_eq!(comma("1.2,1)"), (None, None, "1.2, 1".to_owned()));
+        assert_eq!(comma("1,2,3"), (None, None, "1, 2, 3".to_owned()));
+        assert_eq!(comma("1,000,000"), (None, some("1000000"), "1, 000, 000".to_owned()));
     }
 
     #[test]
@@ -102,7 +112,6 @@ mod tests {
         assert_eq!(wrong(".5"), Wrong::PointWithoutDigits { cure: "0.5".to_owned() }.into());
         assert_eq!(wrong("5. "), Wrong::PointWithoutDigits { cure: "5".to_owned() }.into());
         assert_eq!(wrong("1.2.3"), Wrong::TwoPoints.into());
-        assert_eq!(wrong("1e3,5"), Wrong::Comma { with_point: "1e3, 5".to_owned(), without: None }.into());
         assert_eq!(wrong("1e999"), Wrong::TooLarge.into());
     }
 }

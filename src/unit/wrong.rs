@@ -20,7 +20,7 @@ pub enum Wrong {
     BadPower { found: String },
     PointInUnit { found: String },
     NotANumber { found: String },
-    Comma { with_point: String, without: Option<String> },
+    Comma { with_point: Option<String>, without: Option<String>, spaced: String },
     PointWithoutDigits { cure: String },
     TwoPoints,
     TooLarge,
@@ -75,7 +75,9 @@ impl Wrong {
             Self::PointInUnit { found } => told(no_difference(found), "write K: V/K, K^-1"),
             Self::NotANumber { found } if found.is_empty() => told("a number is missing", QUANTITY),
             Self::NotANumber { found } => told(format!("'{found}' is not a number"), QUANTITY),
-            Self::Comma { with_point, without } => comma(with_point, without.as_deref()),
+            Self::Comma { with_point, without, spaced } => {
+                comma(with_point.as_deref(), without.as_deref(), spaced)
+            }
             Self::PointWithoutDigits { cure } => told(HALF_A_POINT, format!("write {cure}")),
             Self::TwoPoints => told("a number with two decimal points", "write one"),
             Self::TooLarge => told("a number too large to work with", "the largest is about 1e308"),
@@ -116,8 +118,11 @@ fn unknown_unit(found: &str, near: Option<&str>) -> Wording {
     say(format!("no unit '{found}'"), "not a unit", cure)
 }
 
-fn comma(with_point: &str, without: Option<&str>) -> Wording {
-    let without = without.map(|without| format!("{without} or ")).unwrap_or_default();
-    let cure = format!("write {without}{with_point}, or a space after the comma between values");
+fn comma(with_point: Option<&str>, without: Option<&str>, spaced: &str) -> Wording {
+    let one: Vec<&str> = [without, with_point].into_iter().flatten().collect();
+    let cure = match one.as_slice() {
+        [] => format!("a space stands after the comma between values: write {spaced}"),
+        one => format!("write {}; between values a space stands after the comma: {spaced}", one.join(" or ")),
+    };
     say("a comma in a number", "reads two ways", cure)
 }

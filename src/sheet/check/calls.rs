@@ -213,6 +213,9 @@ impl Settler<'_> {
         let column = self.column(wanted, &mut table, form);
         match (table, column) {
             // In a table that is not known, or that the basis is without, any column stands for it.
+            (Some(_), Some((_, Is::Text))) if function == Function::Interpolate => {
+                self.broken(wanted.at, Wrong::BetweenTexts)
+            }
             (Some(table), Some((column, is))) if !faulty => {
                 let column = column.unwrap_or(0);
                 Expr { part: ExprPart::InTable { function, table, keys, column }, at: whole.at, is }
@@ -224,9 +227,9 @@ impl Settler<'_> {
     fn check_rises(&mut self, function: Function, table: Option<usize>, column: usize, key: &Formula) {
         if let Some(table) = table
             && function != Function::Lookup
-            && !self.scope.rises(table, column)
+            && let Some(gap) = self.scope.does_not_rise(table, column)
         {
-            self.faults.add(Fault::new(key.at, Wrong::KeysDoNotRise { column: key.to_string() }));
+            self.faults.add(Fault::new(key.at, Wrong::KeysDoNotRise { column: key.to_string(), gap }));
         }
     }
 

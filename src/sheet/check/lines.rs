@@ -14,7 +14,8 @@ use crate::sheet::statement::{Body, Branch, Declared, LineDraft, OneOf};
 use crate::unit::Unit;
 
 impl Check<'_> {
-    pub(super) fn lines(&mut self, scope: &SheetScope<'_>) -> Vec<Line> {
+    /// Returns the lines, and the condition of each schedule that has one.
+    pub(super) fn lines(&mut self, scope: &SheetScope<'_>) -> (Vec<Line>, Vec<Option<Expr>>) {
         let inside: Vec<SheetScope<'_>> =
             (0..self.draft.schedules.len()).map(|schedule| scope.within(Some(schedule))).collect();
         let draft = self.draft;
@@ -23,11 +24,11 @@ impl Check<'_> {
             .iter()
             .map(|line| self.line(line, line.schedule.map_or(scope, |schedule| &inside[schedule])))
             .collect();
-        self.schedule_conditions(scope, &mut lines);
+        let conditions = self.schedule_conditions(scope, &mut lines);
         for (schedule, table, column) in scope.implied() {
             lines.extend(self.implied_line(schedule, table, column, scope));
         }
-        lines
+        (lines, conditions)
     }
 
     fn line(&mut self, draft: &LineDraft, scope: &SheetScope<'_>) -> Line {
@@ -36,6 +37,12 @@ impl Check<'_> {
             Declared::Unit(unit) => unit.clone(),
             Declared::Flag | Declared::Date | Declared::Text | Declared::Unknown => Unit::plain(),
         };
+        if let (Some(schedule), Body::Given { .. }) = (draft.schedule, &draft.body)
+            && self.draft.schedules[schedule].from.is_some()
+        {
+            let schedule = self.draft.schedules[schedule].name.value.clone();
+            self.faults.add(Fault::new(draft.name.at, Wrong::GivenOfTable { schedule }));
+        }
         let when = draft.when.as_ref().map(|when| settle_condition(when, scope, &mut self.faults));
         let work = self.work(draft, is, &unit, scope);
         let source = self.source(draft.by.as_ref());
@@ -144,11 +151,13 @@ impl Check<'_> {
         }
     }
 
-    /// The `when` of a schedule holds for each of its columns that has none of its own.
-    fn schedule_conditions(&mut self, scope: &SheetScope<'_>, lines: &mut [Line]) {
+    /// The `when` of a schedule holds for each of its columns, beside their own.
+    fn schedule_conditions(&mut self, scope: &SheetScope<'_>, lines: &mut [Line]) -> Vec<Option<Expr>> {
+        let mut conditions = Vec::new();
         for (n, schedule) in self.draft.schedules.iter().enumerate() {
-            let Some(formula) = &schedule.when else { continue };
-            let when = settle_condition(formula, scope, &mut self.faults);
+            let when = schedule.when.as_ref().map(|when| settle_condition(when, scope, &mut self.faults));
+            conditions.push(when.clone());
+            let (Some(formula), Some(when)) = (&schedule.when, when) else { continue };
             for line in lines.iter_mut().filter(|line| line.schedule == Some(n)) {
                 line.when = Some(match line.when.take() {
                     None => when.clone(),
@@ -161,6 +170,7 @@ impl Check<'_> {
                 line.when_formula.get_or_insert_with(|| formula.clone());
             }
         }
+        conditions
     }
 
     /// The column that a schedule has from a table, unless it has one of that name itself.

@@ -18,6 +18,7 @@ use std::sync::Arc;
 use crate::cite::Cite;
 use crate::fault::{Fault, Faults, Page, Spanned, near};
 use crate::sheet::basis::Basis;
+use crate::sheet::function::is_taken;
 use crate::sheet::model::{Chart, Rows, Schedule, Sheet, Source, TableUse};
 use crate::sheet::statement::{By, Draft, SourceDraft};
 use crate::table::Table;
@@ -34,8 +35,19 @@ use scope::SheetScope;
 pub struct Setting<'a> {
     /// The job's basis; without one, what comes from the basis fits anything.
     pub basis: Option<&'a Basis>,
-    /// Finds a table by its file's name, or says why not.
-    pub tables: &'a dyn Fn(&str) -> Result<Arc<Table>, String>,
+    /// Finds a table by its file's name.
+    pub tables: &'a dyn Fn(&str) -> Fetched,
+}
+
+/// A table that a page names.
+#[derive(Debug)]
+pub enum Fetched {
+    /// It was read.
+    Read(Arc<Table>),
+    /// There is no such file.
+    Absent,
+    /// Its own page was refused, and tells why.
+    Refused,
 }
 
 /// Checks a draft.
@@ -53,17 +65,20 @@ pub fn check(
     check.unique_names();
     let tables = check.tables();
     let from = check.schedule_tables(&tables);
-    let scope = SheetScope::new(draft, &tables, &from, setting.basis.is_none());
-    let lines = check.lines(&scope);
+    let scope = SheetScope::new(draft, &tables, &from);
+    let (lines, conditions) = check.lines(&scope);
     let schedules = draft
         .schedules
         .iter()
+        .zip(conditions)
         .enumerate()
-        .map(|(n, schedule)| Schedule {
+        .map(|(n, (schedule, when))| Schedule {
             name: schedule.name.clone(),
             label: schedule.label.clone(),
             from: from[n],
             may_be_empty: schedule.may_be_empty,
+            when,
+            when_formula: schedule.when.clone(),
             columns: (0..lines.len()).filter(|&line| lines[line].schedule == Some(n)).collect(),
             note: schedule.note.clone(),
         })
@@ -113,6 +128,11 @@ pub(super) fn cite(by: &By, sources: &HashMap<String, String>) -> Result<Cite, F
     Ok(Cite { document: document.clone(), clause: by.clause.clone(), unverified: by.unverified })
 }
 
+/// Returns a column whose name is a word of the language, so that no formula could use it.
+fn taken_column(table: &Table) -> Option<&str> {
+    table.columns.iter().map(|column| column.name.as_str()).find(|name| is_taken(name))
+}
+
 struct Check<'a> {
     draft: &'a Draft,
     setting: &'a Setting<'a>,
@@ -160,10 +180,10 @@ impl Check<'_> {
                 TableUse { name: name.clone(), from_basis: draft.file.is_none(), table: None, without: None };
             match (&draft.file, self.setting.basis) {
                 (Some(file), _) => match (self.setting.tables)(&file.value) {
-                    Ok(table) => made.table = Some(table),
-                    Err(why) => {
-                        self.faults
-                            .add(Fault::new(file.at, Wrong::NoTableFile { name: file.value.clone(), why }));
+                    Fetched::Read(table) => made.table = Some(table),
+                    Fetched::Refused => {}
+                    Fetched::Absent => {
+                        self.faults.add(Fault::new(file.at, Wrong::NoTableFile { name: file.value.clone() }));
                     }
                 },
                 (None, None) => {}
@@ -176,6 +196,10 @@ impl Check<'_> {
                         self.faults.add(Fault::new(name.at, wrong));
                     }
                 }
+            }
+            if let Some(column) = made.table.as_deref().and_then(taken_column) {
+                let wrong = Wrong::ColumnTaken { table: name.value.clone(), column: column.to_owned() };
+                self.faults.add(Fault::new(name.at, wrong));
             }
             tables.push(made);
         }

@@ -29,7 +29,6 @@ pub(super) struct SheetScope<'a> {
     /// Columns that schedules have from tables: the schedule, the table's column.
     implied: Rc<Vec<(usize, usize)>>,
     inside: Option<usize>,
-    alone: bool,
 }
 
 #[derive(Clone, Copy)]
@@ -41,12 +40,7 @@ enum Name {
 }
 
 impl<'a> SheetScope<'a> {
-    pub(super) fn new(
-        draft: &'a Draft,
-        tables: &'a [TableUse],
-        from: &'a [Option<usize>],
-        alone: bool,
-    ) -> Self {
+    pub(super) fn new(draft: &'a Draft, tables: &'a [TableUse], from: &'a [Option<usize>]) -> Self {
         let mut outside = HashMap::new();
         let mut columns = vec![HashMap::new(); draft.schedules.len()];
         for (n, line) in draft.lines.iter().enumerate() {
@@ -70,7 +64,7 @@ impl<'a> SheetScope<'a> {
             }
         }
         let (outside, columns, implied) = (Rc::new(outside), Rc::new(columns), Rc::new(implied));
-        Self { draft, tables, from, outside, columns, implied, inside: None, alone }
+        Self { draft, tables, from, outside, columns, implied, inside: None }
     }
 
     /// Returns the names as they are inside a schedule.
@@ -105,17 +99,12 @@ impl<'a> SheetScope<'a> {
             };
             return Some(Found::Column { rows, line, is });
         }
-        let open = self.from[schedule].is_some_and(|table| self.tables[table].table.is_none());
-        let line = LineRef { sheet: None, line: UNSETTLED - self.from[schedule].unwrap_or(0) };
-        (open && (self.alone || self.is_without(schedule))).then_some(Found::Column {
-            rows,
-            line,
-            is: Is::Unknown,
-        })
-    }
-
-    fn is_without(&self, schedule: usize) -> bool {
-        self.from[schedule].is_some_and(|table| self.tables[table].without.is_some())
+        // Where the table is missed by mistake, that has its own fault.
+        let table = self.from[schedule];
+        let open = self.draft.schedules[schedule].from.is_some()
+            && table.is_none_or(|table| self.tables[table].table.is_none());
+        let line = LineRef { sheet: None, line: UNSETTLED - table.unwrap_or(0) };
+        open.then_some(Found::Column { rows, line, is: Is::Unknown })
     }
 
     fn implied_is(&self, line: usize) -> Is {
@@ -228,8 +217,10 @@ impl Scope for SheetScope<'_> {
         }
     }
 
-    fn rises(&self, table: usize, column: usize) -> bool {
-        self.tables[table].table.as_deref().is_none_or(|table| table.rising(column))
+    fn does_not_rise(&self, table: usize, column: usize) -> Option<bool> {
+        let table = self.tables[table].table.as_deref()?;
+        let gap = table.columns.get(column)?.cells.iter().any(Option::is_none);
+        (!table.rising(column)).then_some(gap)
     }
 }
 

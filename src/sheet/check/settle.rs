@@ -57,8 +57,9 @@ pub trait Scope {
     /// Returns the texts that a line may be chosen from, if it is a choice of texts.
     fn choices(&self, line: LineRef) -> Option<Vec<String>>;
 
-    /// Returns whether the values of a table's column rise; unknown tables are taken to.
-    fn rises(&self, table: usize, column: usize) -> bool;
+    /// Where the values of a table's column do not rise, returns whether that is for a missing cell; those of an
+    /// unknown table are taken to rise.
+    fn does_not_rise(&self, table: usize, column: usize) -> Option<bool>;
 }
 
 /// Settles one formula.

@@ -31,14 +31,18 @@ pub enum Wrong {
     NotAChoice { value: String, known: Vec<String> },
     TableWanted { form: &'static str },
     NotColumnOf { table: String, found: String, near: Option<String> },
-    KeysDoNotRise { column: String },
+    KeysDoNotRise { column: String, gap: bool },
+    BetweenTexts,
     Twice { name: String },
     ColumnNamedAsLine { name: String },
     Loop { names: Vec<String> },
     UnknownSource { found: String, near: Option<String> },
     UnknownTable { found: String, near: Option<String> },
     UnknownSchedule { found: String, near: Option<String> },
-    NoTableFile { name: String, why: String },
+    NoTableFile { name: String },
+    TableUnnamed { name: String },
+    ColumnTaken { table: String, column: String },
+    GivenOfTable { schedule: String },
     NotInBasis { name: String, what: &'static str, near: Option<String> },
     BasisKind { name: String, basis: Is, sheet: Is },
     NoCitation { name: String },
@@ -173,7 +177,15 @@ impl Wrong {
                 "not a column",
                 suggest(near, "correct the name"),
             ),
-            Self::KeysDoNotRise { column } => say(
+            Self::BetweenTexts => {
+                say("nothing lies between two texts", "a column of texts", "write lookup or next_size")
+            }
+            Self::KeysDoNotRise { column, gap: true } => say(
+                format!("'{column}' has a cell that is missing"),
+                "",
+                "next_size and interpolate need a column with a number on every row",
+            ),
+            Self::KeysDoNotRise { column, gap: false } => say(
                 format!("the values of '{column}' do not rise"),
                 "",
                 "next_size and interpolate need a column whose values rise from row to row",
@@ -197,10 +209,25 @@ impl Wrong {
             Self::UnknownSchedule { found, near } => {
                 say(format!("no schedule '{found}'"), "not a schedule", suggest(near, "correct the name"))
             }
-            Self::NoTableFile { name, why } => say(
-                format!("the table '{name}' could not be read: {why}"),
+            Self::NoTableFile { name } => say(
+                format!("no table file '{name}'"),
+                "no such file",
+                "put it beside this one (its name ends in .toml), or correct its name",
+            ),
+            Self::TableUnnamed { name } => say(
+                format!("the table '{name}' without its file"),
                 "",
-                "put the file beside this one, or correct its name",
+                format!("write: table {name} \"FILE\""),
+            ),
+            Self::ColumnTaken { table, column } => say(
+                format!("the table '{table}' has a column '{column}', a word of the language"),
+                "",
+                "no formula could use it: give the column another name",
+            ),
+            Self::GivenOfTable { schedule } => say(
+                "a given in rows that come from a table",
+                "nobody could enter it",
+                format!("write it as a given above, or take 'from' off the schedule '{schedule}'"),
             ),
             Self::NotInBasis { name, what, near } => say(
                 format!("the basis has no {what} '{name}'"),
@@ -249,8 +276,8 @@ fn differ(op: Op, left: Is, right: Is) -> Wording {
         Op::And | Op::Or => {
             (format!("{l} {} {r}", op.word()), "both sides of 'and' and 'or' are yes or no".to_owned())
         }
-        Op::Add => (format!("{l} plus {r}"), "both sides of + must be of one kind".to_owned()),
-        Op::Subtract => (format!("{l} minus {r}"), "both sides of - must be of one kind".to_owned()),
+        Op::Add => (format!("{l} plus {r}"), sum_cure("+", left, right)),
+        Op::Subtract => (format!("{l} minus {r}"), sum_cure("-", left, right)),
         Op::Multiply | Op::Divide => (
             format!("{l} {} {r}", if op == Op::Multiply { "times" } else { "divided by" }),
             "only quantities are multiplied and divided".to_owned(),
@@ -266,6 +293,21 @@ fn differ(op: Op, left: Is, right: Is) -> Wording {
         cure
     };
     Wording::new(title, r, cure)
+}
+
+fn sum_cure(sign: &str, left: Is, right: Is) -> String {
+    match (left, right) {
+        (Is::Text, Is::Text) => "write one text with {name} where a value belongs".to_owned(),
+        (Is::Flag, Is::Flag) => "write 'and' or 'or'; count(…) counts rows where a flag holds".to_owned(),
+        (Is::Point, _) | (_, Is::Point) => {
+            "a temperature takes a difference in K, behind it; two temperatures are only subtracted"
+                .to_owned()
+        }
+        (Is::Date, _) | (_, Is::Date) => {
+            "a date takes a time, behind it; two dates are only subtracted".to_owned()
+        }
+        _ => format!("both sides of {sign} must be of one kind"),
+    }
 }
 
 fn formula_kind(line: Is, unit: &str, found: Is) -> Wording {

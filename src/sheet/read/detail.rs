@@ -13,6 +13,9 @@ use crate::sheet::statement::{By, Declared, Literal, OneOf};
 use crate::sheet::wrong::Wrong;
 use crate::unit::{Quantity, Tolerance, Unit, date};
 
+/// The word of a detail that is there a second time.
+pub(super) type Twice = Option<&'static str>;
+
 /// The details that any statement may have.
 #[derive(Default)]
 pub(super) struct Common {
@@ -28,7 +31,7 @@ impl<'a> Reader<'a> {
         block: &Block,
         of: &'static str,
         known: &[&'static str],
-        own: impl FnMut(&mut Self, &str, &mut Scan<'a>) -> Result<(), Fault>,
+        own: impl FnMut(&mut Self, &str, &mut Scan<'a>) -> Result<Twice, Fault>,
     ) -> Common {
         self.details_of(&block.inner.iter().collect::<Vec<_>>(), of, known, own)
     }
@@ -39,7 +42,7 @@ impl<'a> Reader<'a> {
         blocks: &[&Block],
         of: &'static str,
         known: &[&'static str],
-        mut own: impl FnMut(&mut Self, &str, &mut Scan<'a>) -> Result<(), Fault>,
+        mut own: impl FnMut(&mut Self, &str, &mut Scan<'a>) -> Result<Twice, Fault>,
     ) -> Common {
         let mut common = Common::default();
         for block in blocks {
@@ -50,14 +53,16 @@ impl<'a> Reader<'a> {
             let read = if known.contains(&found) {
                 own(self, found, &mut scan)
             } else {
-                self.common(&mut common, found, word, &mut scan).unwrap_or_else(|| {
+                self.common(&mut common, found, &mut scan).unwrap_or_else(|| {
                     let known: Vec<_> = known.iter().copied().chain(["by", "when", "note"]).collect();
                     let near = near(found, known.iter().copied());
                     Err(Fault::new(word, Wrong::UnknownDetail { found: found.to_owned(), of, near, known }))
                 })
             };
-            let read = read.and_then(|()| self.ends(&mut scan));
-            if let Err(fault) = read {
+            let read = read.and_then(|twice| self.ends(&mut scan).map(|()| twice));
+            let once = read
+                .and_then(|twice| twice.map_or(Ok(()), |what| Err(Fault::new(word, Wrong::Twice { what }))));
+            if let Err(fault) = once {
                 self.faults.add(fault);
             }
             self.nothing_under(block, "a detail");
@@ -70,21 +75,17 @@ impl<'a> Reader<'a> {
         &mut self,
         common: &mut Common,
         word: &str,
-        at: Span,
         scan: &mut Scan<'a>,
-    ) -> Option<Result<(), Fault>> {
-        let twice = match word {
-            "by" => self.by(scan).map(|by| common.by.replace(by).is_some().then_some("by")),
-            "when" => self.formula(scan).map(|when| common.when.replace(when).is_some().then_some("when")),
-            "note" => scan
-                .expect_quoted("a remark, in quotes")
-                .map(|(note, _)| common.note.replace(note).is_some().then_some("note")),
-            _ => return None,
-        };
-        Some(twice.and_then(|twice| match twice {
-            Some(what) => Err(Fault::new(at, Wrong::DetailTwice { what })),
-            None => Ok(()),
-        }))
+    ) -> Option<Result<Twice, Fault>> {
+        match word {
+            "by" => Some(self.by(scan).map(|by| common.by.replace(by).map(|_| "by"))),
+            "when" => Some(self.formula(scan).map(|when| common.when.replace(when).map(|_| "when"))),
+            "note" => {
+                let note = scan.expect_quoted("a remark, in quotes");
+                Some(note.map(|(note, _)| common.note.replace(note).map(|_| "note")))
+            }
+            _ => None,
+        }
     }
 
     /// `by SOURCE "clause" [unverified]`, `by basis NAME`.
@@ -120,6 +121,11 @@ impl<'a> Reader<'a> {
         scan: &mut Scan<'a>,
         is: &Declared,
     ) -> Result<(Quantity, Quantity), Fault> {
+        if matches!(is, Declared::Flag | Declared::Date | Declared::Text) {
+            scan.skip_blank();
+            let at = Span::new(scan.at(), scan.at() + scan.rest().len());
+            return Err(Fault::new(at, Wrong::OnlyOfNumbers { what: "a range" }));
+        }
         let (low, low_at) = scan.expect_quantity()?;
         if scan.skip("..").is_none() {
             let found = self.text[scan.next_piece().range()].to_owned();
@@ -150,7 +156,10 @@ impl<'a> Reader<'a> {
                 return Ok(None);
             }
             Declared::Flag | Declared::Date | Declared::Text => {
-                return Err(Fault::new(Span::new(start, start + text.len()), Wrong::ToleranceOfWhat));
+                return Err(Fault::new(
+                    Span::new(start, start + text.len()),
+                    Wrong::OnlyOfNumbers { what: "a tolerance" },
+                ));
             }
         };
         let read = Tolerance::read(text, &unit).map_err(|fault| fault.shifted(start))?;
@@ -223,7 +232,11 @@ impl<'a> Reader<'a> {
             }
             (literal, is) => (declared_name(is), literal_name(literal)),
         };
-        Err(Fault::new(value.at, Wrong::KindDiffers { what, expected, found }))
+        let unit = match is {
+            Declared::Unit(unit) => unit.symbol().to_owned(),
+            Declared::Flag | Declared::Date | Declared::Text | Declared::Unknown => String::new(),
+        };
+        Err(Fault::new(value.at, Wrong::KindDiffers { what, expected, found, unit }))
     }
 
     fn fits_unit(&self, value: &Quantity, at: Span, is: &Declared, what: &'static str) -> Result<(), Fault> {
@@ -232,7 +245,8 @@ impl<'a> Reader<'a> {
             return Ok(());
         }
         let (expected, found) = (unit_name(unit), unit_name(&value.unit));
-        Err(Fault::new(at, Wrong::KindDiffers { what, expected, found }))
+        let unit = unit.symbol().to_owned();
+        Err(Fault::new(at, Wrong::KindDiffers { what, expected, found, unit }))
     }
 }
 

@@ -4,6 +4,7 @@
 //! Never: works it (that is `wattle proof`).
 
 use super::Reader;
+use super::detail::Twice;
 use crate::fault::{Fault, Spanned};
 use crate::sheet::layout::Block;
 use crate::sheet::scan::Scan;
@@ -52,11 +53,11 @@ impl<'a> Reader<'a> {
         Ok(())
     }
 
-    fn of_example(&mut self, example: &mut Example, word: &str, scan: &mut Scan<'a>) -> Result<(), Fault> {
+    fn of_example(&mut self, example: &mut Example, word: &str, scan: &mut Scan<'a>) -> Result<Twice, Fault> {
         match word {
             "basis" => {
                 let (name, at) = scan.expect_name("the name of a basis")?;
-                example.basis = Some(Spanned::new(name, at));
+                return Ok(example.basis.replace(Spanned::new(name, at)).map(|_| "basis"));
             }
             "on" => {
                 let value = self.literal(scan)?;
@@ -64,7 +65,7 @@ impl<'a> Reader<'a> {
                     let found = self.text[value.at.range()].to_owned();
                     return Err(Fault::new(value.at, Wrong::Expected { what: "a date", found }));
                 };
-                example.on = Some(seconds);
+                return Ok(example.on.replace(seconds).map(|_| "on"));
             }
             "given" => example.given.push(self.setting(scan)?),
             "take" => example.take.push(self.setting(scan)?),
@@ -81,7 +82,7 @@ impl<'a> Reader<'a> {
             }
             _ => example.expect.push(self.expect(scan)?),
         }
-        Ok(())
+        Ok(None)
     }
 
     fn setting(&mut self, scan: &mut Scan<'a>) -> Result<Setting, Fault> {

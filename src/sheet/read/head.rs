@@ -146,16 +146,13 @@ impl<'a> Reader<'a> {
         let (mut within, mut tolerance, mut one_of) = (None, None, None);
         let is = line.is.clone();
         let common = self.details(block, "a given", &["within", "tolerance", "one"], |reader, word, scan| {
-            let at = scan.here();
-            let twice = match word {
-                "within" => within.replace(reader.within(scan, &is)?).is_some(),
-                "tolerance" => std::mem::replace(&mut tolerance, reader.tolerance(scan, &is)?).is_some(),
-                _ => one_of.replace(reader.one_of(scan, &is)?).is_some(),
-            };
-            if twice {
-                return Err(Fault::new(at, Wrong::Twice { what: "range" }));
-            }
-            Ok(())
+            Ok(match word {
+                "within" => within.replace(reader.within(scan, &is)?).map(|_| "within"),
+                "tolerance" => {
+                    std::mem::replace(&mut tolerance, reader.tolerance(scan, &is)?).map(|_| "tolerance")
+                }
+                _ => one_of.replace(reader.one_of(scan, &is)?).map(|_| "one of"),
+            })
         });
         if let Some(default) = &default {
             self.default_fits(default, within.as_ref(), one_of.as_ref());
@@ -191,7 +188,7 @@ impl<'a> Reader<'a> {
         from_basis: bool,
         block: &Block,
     ) {
-        let common = self.details(block, "a take", &[], |_, _, _| Ok(()));
+        let common = self.details(block, "a take", &[], |_, _, _| Ok(None));
         (line.by, line.when, line.note) = (common.by, common.when, common.note);
         // A figure that is not known needs no document.
         if value.is_none() && self.kind == PageKind::Basis && line.by.is_none() {
@@ -217,7 +214,7 @@ impl<'a> Reader<'a> {
                 return Err(Fault::new(start, Wrong::TooMuch(Limit::Branches)));
             }
             branches.push(branch);
-            Ok(())
+            Ok(None)
         });
         let at = line.name.at;
         match branches.last() {
@@ -257,12 +254,12 @@ impl<'a> Reader<'a> {
     fn limit(&mut self, line: &mut LineDraft, must: bool, block: &Block) {
         let (mut that, mut remedy, mut failed) = (None, None, false);
         let common = self.details(block, "a limit", &["that", "remedy"], |reader, word, scan| {
-            if word == "that" {
-                that = Some(reader.formula(scan).inspect_err(|_| failed = true)?);
+            Ok(if word == "that" {
+                let read = reader.formula(scan).inspect_err(|_| failed = true)?;
+                that.replace(read).map(|_| "that")
             } else {
-                remedy = Some(scan.expect_template("what to do, in quotes")?.0);
-            }
-            Ok(())
+                remedy.replace(scan.expect_template("what to do, in quotes")?.0).map(|_| "remedy")
+            })
         });
         if that.is_none() && !failed {
             let wrong =

@@ -154,7 +154,7 @@ impl<'a> Reader<'a> {
             Some(Spanned::new(file, at))
         };
         self.ends(&mut scan)?;
-        self.details(block, "a table", &[], |_, _, _| Ok(()));
+        self.details(block, "a table", &[], |_, _, _| Ok(None));
         self.draft.tables.push(TableDraft { name, file });
         Ok(())
     }
@@ -167,14 +167,12 @@ impl<'a> Reader<'a> {
         self.details(block, "a chart", &["across", "up", "line"], |reader, word, scan| {
             if word == "line" {
                 chart.lines.push(reader.formula(scan)?);
-                return Ok(());
+                return Ok(None);
             }
             let (path, at) = scan.expect_path("a column: schedule.name")?;
-            let place = if word == "up" { &mut chart.up } else { &mut chart.across };
-            if place.replace(Spanned::new(path, at)).is_some() {
-                return Err(Fault::new(at, Wrong::Twice { what: "column" }));
-            }
-            Ok(())
+            let (place, word) =
+                if word == "up" { (&mut chart.up, "up") } else { (&mut chart.across, "across") };
+            Ok(place.replace(Spanned::new(path, at)).map(|_| word))
         });
         if chart.across.is_none() || chart.up.is_none() {
             let what = if chart.across.is_none() { "across" } else { "up" };
@@ -208,7 +206,7 @@ impl<'a> Reader<'a> {
         });
         let common = self.details_of(&details, "a schedule", &["may"], |_, _, scan| {
             made.may_be_empty = may_be_empty(scan)?;
-            Ok(())
+            Ok(None)
         });
         (made.when, made.note) = (common.when, common.note);
         self.draft.schedules.push(made);
@@ -226,7 +224,7 @@ impl<'a> Reader<'a> {
     fn cite(&mut self, mut scan: Scan<'a>, block: &Block) -> Result<(), Fault> {
         let name = self.own_name(&mut scan, "a name for the citation")?;
         self.ends(&mut scan)?;
-        let common = self.details(block, "a citation", &[], |_, _, _| Ok(()));
+        let common = self.details(block, "a citation", &[], |_, _, _| Ok(None));
         if common.by.is_none() {
             let wrong = Wrong::DetailWanted {
                 of: "a citation",
