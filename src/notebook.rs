@@ -3,11 +3,13 @@
 //! In: the path of a job, changes as typed. Out: records, what a change moved, or refused pages.
 //! Never: prints.
 
+mod adopt;
 mod assemble;
 mod book;
 pub mod builtin;
 mod change;
 mod enter;
+mod grounds;
 mod judge;
 pub mod library;
 mod load;

@@ -2,21 +2,21 @@
 //!
 //! In: the program's arguments. Out: text on the standard output, remarks on the other, an exit code.
 //! Never: calculates; the notebook does.
-#![expect(clippy::print_stdout, clippy::print_stderr, reason = "the one place that writes to the terminal")]
 
 mod arguments;
 mod new;
 mod prompt;
+mod terminal;
 
-use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
 
 use clap::Parser;
 
 use self::arguments::{Arguments, Command, Format};
+use self::terminal::{look, put, tell, tell_refused};
 use crate::notebook::{self, Day, Found, Library, Options, Record, proof};
 use crate::unit::date;
-use crate::view::{self, Look};
+use crate::view;
 
 /// Something could not be read.
 const UNREADABLE: u8 = 2;
@@ -33,10 +33,14 @@ pub fn run() -> u8 {
     let day = match day(arguments.on.as_deref()) {
         Ok(day) => day,
         Err(words) => {
-            eprintln!("{words}");
+            tell(&format!("{words}\n"));
             return UNREADABLE;
         }
     };
+    if let Some(folder) = arguments.library.iter().find(|folder| !folder.is_dir()) {
+        tell(&format!("--library {}: there is no such folder\n", folder.display()));
+        return UNREADABLE;
+    }
     let options = Options { libraries: arguments.library.clone(), day };
     match (&arguments.command, &arguments.job) {
         (Some(Command::Check { jobs, format }), _) => check(jobs, *format, &options),
@@ -47,7 +51,7 @@ pub fn run() -> u8 {
         }
         (None, Some(job)) => prompt::open(job, &arguments, &options),
         (None, None) => {
-            eprintln!("name a job, or a command: wattle --help lists them");
+            tell("name a job, or a command: wattle --help lists them\n");
             UNREADABLE
         }
     }
@@ -61,15 +65,6 @@ fn day(on: Option<&str>) -> Result<Day, String> {
             format!("--on {text}: {}; {}", words.title, words.cure)
         }),
     }
-}
-
-/// The width (`COLUMNS`, else 80) and whether colour may be used (a terminal, and no `NO_COLOR`).
-pub(crate) fn look() -> Look {
-    let asked = std::env::var("COLUMNS").ok().and_then(|columns| columns.parse().ok());
-    let width = asked.unwrap_or(80).clamp(30, 200);
-    let colour =
-        std::io::stdout().is_terminal() && std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty());
-    Look { width, colour }
 }
 
 /// The first of 2, 1, 3, 0 that any job gave.
@@ -90,33 +85,27 @@ fn check(jobs: &[PathBuf], format: Format, options: &Options) -> u8 {
                 Err(refused) => view::json::refused(&notebook::library::shown(job), refused),
             };
             if jobs.len() == 1 {
-                println!("{value:#}");
+                put(&format!("{value:#}\n"));
             } else {
-                println!("{value}");
+                put(&format!("{value}\n"));
             }
         }),
         Format::Csv => {
             let records: Vec<Record> =
                 worked.iter().filter_map(|found| found.as_ref().ok().cloned()).collect();
-            print!("{}", view::table::csv(&records));
-            tell_refused(&worked);
+            put(&view::table::csv(&records));
+            worked.iter().filter_map(|found| found.as_ref().err()).for_each(|found| tell_refused(found));
         }
         Format::Markdown => {
-            worked.iter().flatten().for_each(|record| println!("{}", view::table::markdown(record)));
-            tell_refused(&worked);
+            worked.iter().flatten().for_each(|record| put(&format!("{}\n", view::table::markdown(record))));
+            worked.iter().filter_map(|found| found.as_ref().err()).for_each(|found| tell_refused(found));
         }
         Format::Text => {
-            worked.iter().flatten().for_each(|record| print!("{}", view::text::check(record, look())));
-            tell_refused(&worked);
+            worked.iter().flatten().for_each(|record| put(&view::text::check(record, look())));
+            worked.iter().filter_map(|found| found.as_ref().err()).for_each(|found| tell_refused(found));
         }
     }
     worst(&codes)
-}
-
-fn tell_refused(worked: &[Found<Record>]) {
-    for refused in worked.iter().filter_map(|found| found.as_ref().err()) {
-        eprint!("{}", view::faults::faults(refused, look()));
-    }
 }
 
 /// Works jobs on all cores; the results stand in the order of the jobs.
@@ -143,7 +132,7 @@ fn prove(files: &[PathBuf], options: &Options) -> u8 {
     } else {
         proof::files_proof(files, &options.libraries)
     };
-    print!("{}", view::proof::proof(&proof, look()));
+    put(&view::proof::proof(&proof, look()));
     match (proof.refused.is_empty(), proof.holds()) {
         (false, _) => UNREADABLE,
         (true, true) => 0,
@@ -162,20 +151,21 @@ fn sheets(name: Option<&str>, options: &Options) -> u8 {
             || "'wattle sheets' lists them".to_owned(),
             |near| format!("did you mean '{near}'?"),
         );
-        eprintln!("no sheet '{name}': {cure}");
+        tell(&format!("no sheet '{name}': {cure}\n"));
         return UNREADABLE;
     }
     let mut code = 0;
     for known in wanted {
         match library.sheet(known, None) {
-            Ok(Some(sheet)) if name.is_some() => print!("{}", view::sheets::whole(&sheet)),
-            Ok(Some(sheet)) => print!("{}", view::sheets::line(known, &sheet, look())),
+            Ok(Some(sheet)) if name.is_some() => put(&view::sheets::whole(&sheet)),
+            Ok(Some(sheet)) => put(&view::sheets::line(known, &sheet, look())),
             Ok(None) => {}
             Err(refused) => {
-                eprint!("{}", view::faults::faults(&refused, look()));
+                tell_refused(&refused);
                 code = UNREADABLE;
             }
         }
     }
+    library.remarks().iter().for_each(|remark| tell(&format!("{remark}\n")));
     code
 }

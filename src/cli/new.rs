@@ -2,42 +2,43 @@
 //!
 //! In: names of sheets and a basis. Out: a file that was not there before.
 //! Never: writes over a file; writes a default as a value.
-#![expect(clippy::print_stdout, clippy::print_stderr, reason = "a command's answer goes to the terminal")]
 
 use std::path::{Path, PathBuf};
 
-use super::{UNREADABLE, look};
+use super::UNREADABLE;
+use super::terminal::{put, tell, tell_refused};
 use crate::job::disk;
-use crate::job::skeleton;
+use crate::job::skeleton::{self, SkeletonSheet};
 use crate::notebook::{Day, Found, Library, Options, skeleton_of};
 use crate::unit::date;
-use crate::view::faults;
 
 pub(super) fn new(job: &Path, sheets: &[String], basis: &str, title: Option<&str>, options: &Options) -> u8 {
     let own = job.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let folders: Vec<PathBuf> = std::iter::once(own.to_owned()).chain(options.libraries.clone()).collect();
-    let made = match text(sheets, basis, title.unwrap_or("New job"), &Library::new(folders), options.day) {
+    let library = Library::new(folders);
+    let made = match text(sheets, basis, title.unwrap_or("New job"), &library, options.day) {
         Ok(Ok(text)) => text,
         Ok(Err(words)) => {
-            eprintln!("{words}");
+            tell(&format!("{words}\n"));
             return UNREADABLE;
         }
         Err(refused) => {
-            eprint!("{}", faults::faults(&refused, look()));
+            tell_refused(&refused);
             return UNREADABLE;
         }
     };
     match disk::write_new(job, &made) {
         Ok(()) => {
-            println!("{} is written; fill it in, then: wattle check {}", job.display(), job.display());
+            library.remarks().iter().for_each(|remark| put(&format!("{remark}\n")));
+            put(&format!("{0} is written; fill it in, then: wattle check {0}\n", job.display()));
             0
         }
         Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {
-            eprintln!("{} is there already, and stays as it is: choose another name", job.display());
+            tell(&format!("{} is there already, and stays as it is: choose another name\n", job.display()));
             UNREADABLE
         }
         Err(error) => {
-            eprintln!("{} cannot be written: {error}", job.display());
+            tell(&format!("{} cannot be written: {error}\n", job.display()));
             UNREADABLE
         }
     }
@@ -62,7 +63,22 @@ fn text(
             }
         }
     }
-    let (Day::Fixed(on) | Day::Clock(on)) = day;
-    let title = title.replace(['"', '\\'], "'");
-    Ok(Ok(skeleton::text(&title, basis, &date::show(date::day(on)), &made)))
+    each_by_its_own_name(&mut made);
+    let on = match day {
+        Day::Fixed(on) | Day::Clock(on) => on,
+        Day::Open => date::now(),
+    };
+    Ok(Ok(skeleton::text(title, basis, &date::show(date::day(on)), &made)))
+}
+
+/// A sheet used again gets a number behind its name.
+fn each_by_its_own_name(sheets: &mut [SkeletonSheet]) {
+    let mut taken: Vec<String> = Vec::new();
+    for sheet in sheets {
+        let numbered = |n: usize| format!("{}_{n}", sheet.sheet);
+        let free = |name: &String| !taken.contains(name);
+        let name = std::iter::once(sheet.sheet.clone()).chain((2..).map(numbered)).find(free);
+        sheet.name = name.unwrap_or_default();
+        taken.push(sheet.name.clone());
+    }
 }

@@ -259,6 +259,11 @@ impl Faults {
         result.map_err(|fault| self.0.push(fault)).ok()
     }
 
+    /// Returns how many were kept.
+    pub fn count(&self) -> usize {
+        self.0.len()
+    }
+
     /// Returns whether nothing was kept.
     pub fn is_empty(&self) -> bool {
         self.0.is_empty()

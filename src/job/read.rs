@@ -21,16 +21,25 @@ impl Job {
     /// # Errors
     /// Every fault of the page, in text order.
     pub fn read(page: &Arc<Page>) -> Result<Self, Vec<Fault>> {
+        match Self::read_part(page) {
+            (Some(job), told) if told.is_empty() => Ok(job),
+            (_, told) => Err(told),
+        }
+    }
+
+    /// Reads what can be read of a job, beside every fault of the page in text order; no job where more would
+    /// be missed than what has a fault.
+    pub fn read_part(page: &Arc<Page>) -> (Option<Self>, Vec<Fault>) {
         let (tree, met) = DeTable::parse_recoverable(&page.text);
         let slips = syntax::faults(page, &met);
         let mut faults = Faults::default();
-        let job = job(page, tree.get_ref(), &mut faults);
+        let whole = slips.is_empty();
+        let job = job(page, tree.get_ref(), &mut faults).filter(|_| whole);
         let own = faults.or(()).err().unwrap_or_default();
         let mut told = Faults::default();
         told.extend(own.into_iter().filter(|fault| !follows(page, fault, &slips)));
         told.extend(slips);
-        told.or(())?;
-        job.ok_or_else(Vec::new) // never empty: what is not read has been told
+        (job, told.or(()).err().unwrap_or_default())
     }
 }
 
@@ -52,15 +61,13 @@ fn job(page: &Arc<Page>, table: &DeTable<'_>, faults: &mut Faults) -> Option<Job
         .into_iter()
         .filter_map(|(table, at)| instrument(page, table, at, faults))
         .collect();
-    let sheets: Vec<_> = fields
-        .headings("sheet", faults)
-        .into_iter()
-        .filter_map(|(table, at)| sheet(page, table, at, faults))
-        .collect();
+    let headed = fields.headings("sheet", faults);
+    let sheets: Vec<_> = headed.iter().filter_map(|&(table, at)| sheet(page, table, at, faults)).collect();
+    let all = sheets.len() == headed.len();
     twice(Place::Instrument, instruments.iter().map(|instrument| &instrument.name), faults);
     twice(Place::Sheet, sheets.iter().map(|sheet| &sheet.name), faults);
     unlisted_instruments(&instruments, &sheets, faults);
-    Some(Job {
+    let job = Job {
         on: fields.day("on", faults),
         prepared_by: fields.words("prepared_by", faults),
         ignore: ignored(&fields, faults),
@@ -70,7 +77,9 @@ fn job(page: &Arc<Page>, table: &DeTable<'_>, faults: &mut Faults) -> Option<Job
         instruments,
         sheets,
         page: Arc::clone(page),
-    })
+    };
+    // A sheet that is missed would be missed by every link to it.
+    all.then_some(job)
 }
 
 fn ignored(fields: &Fields<'_>, faults: &mut Faults) -> Vec<Spanned<String>> {

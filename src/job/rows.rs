@@ -126,7 +126,7 @@ impl Csv {
         let columns = columns(&heading, ignore, &mut faults);
         let mut rows = Vec::new();
         for (index, record) in records.enumerate() {
-            if record.cells.len() != heading.cells.len() {
+            if record.cells.len() != heading.cells.len() && !record.is_broken {
                 let wrong =
                     Grid::Cells { row: index + 1, found: record.cells.len(), expected: heading.cells.len() };
                 faults.add(Fault::new(record.at, Wrong::Grid(wrong)));
@@ -141,6 +141,8 @@ impl Csv {
 struct Record {
     cells: Vec<Spanned<String>>,
     at: Span,
+    /// A cell of it is told already.
+    is_broken: bool,
 }
 
 /// Returns the columns that the heading names.
@@ -206,6 +208,7 @@ fn placed(text: &str, from: usize, record: &csv::StringRecord, faults: &mut Faul
     let skipped = text.get(from..).unwrap_or_default();
     let mut at = text.len() - skipped.trim_start_matches(['\r', '\n']).len();
     let start = at;
+    let told = faults.count();
     let mut cells = Vec::new();
     for (index, value) in record.iter().enumerate() {
         if index > 0 {
@@ -219,7 +222,7 @@ fn placed(text: &str, from: usize, record: &csv::StringRecord, faults: &mut Faul
         cells.push(trimmed(value, content));
         at = end;
     }
-    Record { cells, at: Span::new(start, at) }
+    Record { cells, at: Span::new(start, at), is_broken: faults.count() > told }
 }
 
 /// Returns the place of a cell's text and where the cell ends.

@@ -277,7 +277,8 @@ fn empty(key: &str) -> Wording {
     let cure = match key {
         "title" | "basis" | "use" | "as" | "name" | "csv" => "write something between the quotes",
         "anyway" => "say why the value is taken, or leave 'anyway' out",
-        "how" | "with" | "tolerance" | "note" | "by" | "who" | "kind" | "prepared_by" => {
+        "by" => "name the document",
+        "how" | "with" | "tolerance" | "note" | "who" | "kind" | "prepared_by" => {
             "leave it out if there is none"
         }
         _ => "write \"?\" if it is open",

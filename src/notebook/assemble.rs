@@ -36,6 +36,8 @@ pub(super) struct Entered {
 pub enum Day {
     /// `--on DATE`
     Fixed(f64),
+    /// None: what depends on the day waits for it.
+    Open,
     /// The job's day, and today where the clock is later.
     Clock(f64),
 }
@@ -66,12 +68,15 @@ pub(super) fn assemble(
         names
     })?;
     let plan = Arc::new(plan);
-    let clock = match day {
-        Day::Fixed(on) | Day::Clock(on) => date::day(on),
+    let own = job.on.as_ref().map(|on| on.value);
+    let (on, today) = match day {
+        Day::Fixed(on) => (Some(date::day(on)), None),
+        Day::Open => (own, None),
+        Day::Clock(now) => {
+            let (today, on) = (date::day(now), own.unwrap_or_else(|| date::day(now)));
+            (Some(on), (today > on).then_some(today))
+        }
     };
-    let own = job.on.as_ref().map_or(clock, |on| on.value);
-    let on = if let Day::Fixed(on) = day { on } else { own };
-    let today = (matches!(day, Day::Clock(_)) && clock > own).then_some(clock);
     let Machines { point, confirmed, spread, spread_reach } = machines(&plan, &read, on);
     let uses = sheets
         .iter()
@@ -111,11 +116,13 @@ struct Machines {
 }
 
 /// Sets everything that was entered, and works it.
-fn machines(plan: &Arc<Plan>, read: &[Entered], on: f64) -> Machines {
+fn machines(plan: &Arc<Plan>, read: &[Entered], on: Option<f64>) -> Machines {
     let mut point = Machine::<f64>::new(Arc::clone(plan));
     let mut spread = Machine::<Interval>::new(Arc::clone(plan));
-    set_day(&mut point, on);
-    set_day(&mut spread, on);
+    if let Some(on) = on {
+        set_day(&mut point, on);
+        set_day(&mut spread, on);
+    }
     let (mut toleranced, mut defaults) = (Vec::new(), Vec::new());
     for (s, entered) in read.iter().enumerate() {
         for setting in &entered.settings {

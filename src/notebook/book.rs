@@ -26,8 +26,10 @@ pub(super) struct Known {
     pub with: Option<String>,
     /// Whether a tolerance is known.
     pub has_tolerance: bool,
-    /// Measured on another day, or with an instrument past its calibration.
+    /// Measured on another day than the job's.
     pub other_day: bool,
+    /// Measured with an instrument whose calibration had ended: on that day, in seconds since 1970.
+    pub past_calibration: Option<f64>,
     /// Why a value outside its range was taken.
     pub anyway: Option<String>,
     /// A remark.
@@ -50,6 +52,7 @@ impl Known {
             with: None,
             has_tolerance: false,
             other_day: false,
+            past_calibration: None,
             anyway: None,
             note: None,
             cite: None,
@@ -116,7 +119,7 @@ pub(super) struct Book {
     /// Which lines of the plan a tolerance reaches.
     pub spread_reach: Vec<bool>,
     /// The day it is judged on, in seconds since 1970.
-    pub on: f64,
+    pub on: Option<f64>,
     /// Today, where the clock is later than the job's day and `--on` does not say otherwise.
     pub today: Option<f64>,
     /// Remarks for the views.
@@ -133,6 +136,14 @@ impl Book {
     pub(super) fn slot(&self, s: usize, n: usize, row: usize) -> u32 {
         let plan = self.point.plan();
         plan.lines[self.planned(s, n)].base + u32::try_from(row).unwrap_or(u32::MAX)
+    }
+
+    /// Returns the day that the machines stand on.
+    pub(super) fn day(&self) -> Option<f64> {
+        let plan = self.point.plan();
+        let place = *plan.place.get(&Purpose::Today)?;
+        let (value, status) = self.point.at(plan.lines[place].base);
+        status.is_worked().then_some(value)
     }
 
     /// Returns whether a schedule is needed, as the status of its count of rows.

@@ -5,11 +5,12 @@
 
 use super::Wrong;
 use crate::fault::{Fault, Page, Span, near};
-use crate::job::{Entry, Raw, Spanned};
-use crate::sheet::formula::Formula;
+use crate::job::{Entry, How, Raw, Spanned};
+use crate::sheet::formula::{Formula, Part};
 use crate::sheet::model::{Choices, Is, Line, Sheet, Work};
 use crate::sheet::scan::Scan;
 use crate::sheet::statement::Literal;
+use crate::sheet::token::{Leaf, Piece};
 use crate::table::Cell;
 use crate::unit::{Quantity, Reading, Tolerance, Unit, date, show, symbols};
 
@@ -18,8 +19,8 @@ use crate::unit::{Quantity, Reading, Tolerance, Unit, date, show, symbols};
 pub(super) enum Given {
     /// Nothing yet.
     Open,
-    /// A formula over other sheets.
-    Link(Formula),
+    /// A formula over other sheets; where its text has escapes, the one place of all its faults.
+    Link(Formula, Option<Span>),
     /// A value, and its own tolerance.
     Value(Literal, Option<Tolerance>),
 }
@@ -35,7 +36,7 @@ pub(super) fn read(page: &Page, sheet: &Sheet, line: &Line, entry: &Entry) -> Re
             return Ok(Given::Open);
         }
         if text.trim_start().starts_with('=') {
-            return link(page, value).map(Given::Link);
+            return link(page, value);
         }
     }
     let (literal, tolerance) = literal(line, value)?;
@@ -45,7 +46,7 @@ pub(super) fn read(page: &Page, sheet: &Sheet, line: &Line, entry: &Entry) -> Re
 }
 
 /// Reads the formula of a link, so that its faults point into the job's own text.
-fn link(page: &Page, value: &Spanned<Raw>) -> Result<Formula, Fault> {
+fn link(page: &Page, value: &Spanned<Raw>) -> Result<Given, Fault> {
     let Raw::Text(text) = &value.value else { return Err(Fault::new(value.at, Wrong::NoteFirst)) };
     let after = text.len() - text.trim_start().len() + 1;
     let exact = page.text.get(value.at.range()) == Some(text.as_str());
@@ -62,7 +63,35 @@ fn link(page: &Page, value: &Spanned<Raw>) -> Result<Formula, Fault> {
         let at = scan.next_piece();
         Err(Fault::new(at, crate::sheet::Wrong::Trailing { found: source[at.range()].to_owned() }))
     });
-    read.map_err(|fault| if exact { fault } else { Fault { at: value.at, ..fault } })
+    let formula = read.map_err(|fault| if exact { fault } else { Fault { at: value.at, ..fault } })?;
+    if !names_something(&formula) {
+        let value_alone = text.trim_start().trim_start_matches('=').trim().to_owned();
+        return Err(Fault::new(value.at, Wrong::LinkOfNothing { value: value_alone }));
+    }
+    Ok(Given::Link(formula, (!exact).then_some(value.at)))
+}
+
+/// Returns whether a formula names a line.
+fn names_something(formula: &Formula) -> bool {
+    match &formula.part {
+        Part::Leaf(Leaf::Name(_)) => true,
+        Part::Leaf(Leaf::Text(pieces)) => pieces.iter().any(|piece| matches!(piece, Piece::Value(..))),
+        Part::Leaf(Leaf::Quantity(_) | Leaf::Date(_) | Leaf::Flag(_)) => false,
+        Part::Negate(inner) | Part::Not(inner) => names_something(inner),
+        Part::Binary(_, left, right) => names_something(left) || names_something(right),
+        Part::Call(_, values) => values.iter().any(names_something),
+    }
+}
+
+/// Only a flag, a text or a date is known by someone's word.
+pub(super) fn check_how(line: &Line, entry: &Entry) -> Result<(), Fault> {
+    let number = matches!(line.is, Is::Quantity(_) | Is::Point);
+    match &entry.how {
+        Some(how) if how.value == How::Stated && number => {
+            Err(Fault::new(how.at, Wrong::NumberStated { name: line.name.value.clone() }))
+        }
+        Some(_) | None => Ok(()),
+    }
 }
 
 /// Reads a value of the kind that the line is.
@@ -136,23 +165,31 @@ fn check_range(line: &Line, literal: &Literal, at: Span, anyway: bool) -> Result
     if anyway || inside(value.si()) {
         return Ok(());
     }
-    let neighbour =
-        neighbour(value, inside).map(|near| format!("{near} is {}", show::short(near.si(), &line.unit)));
+    let neighbour = neighbour(value, inside).map(|near| {
+        let words = show::short(near.si(), &line.unit);
+        if words == near.to_string() { format!("{near} would fit") } else { format!("{near} is {words}") }
+    });
     let range = format!("{low} .. {high}");
-    Err(Fault::new(at, Wrong::Outside { value: value.to_string(), range, neighbour }))
+    Err(Fault::new(at, Wrong::Outside { value: value.to_string(), range, neighbour, csv: false }))
 }
 
-/// Returns the same number with the nearest unit that would fit: 1200 A was meant as 1200 mA.
+/// Returns the same number with the unit that would fit and is nearest in size: 1200 A was meant as 1200 mA.
 fn neighbour(value: &Quantity, inside: impl Fn(f64) -> bool) -> Option<Quantity> {
     let written = value.unit.symbol();
-    let fits = |symbol: &&str| {
+    let fits = |symbol: &str| {
         let unit = Unit::read(symbol).ok()?;
-        let same = unit.dimension() == value.unit.dimension() && !unit.is_point() && *symbol != written;
+        let same = unit.dimension() == value.unit.dimension() && !unit.is_point() && symbol != written;
         let meant = Quantity { number: value.number, unit };
-        (same && (written.ends_with(*symbol) || symbol.ends_with(written)) && inside(meant.si()))
-            .then_some(meant)
+        // An angle is a plain number too, and nobody leaves its unit out.
+        let akin = if written.is_empty() {
+            symbol == "%"
+        } else {
+            written.ends_with(symbol) || symbol.ends_with(written)
+        };
+        (same && akin && inside(meant.si())).then_some(meant)
     };
-    symbols().filter_map(|symbol| fits(&symbol)).next()
+    let off = |meant: &Quantity| (meant.unit.factor() / value.unit.factor()).ln().abs();
+    symbols().filter_map(fits).min_by(|left, right| off(left).total_cmp(&off(right)))
 }
 
 fn check_choice(sheet: &Sheet, line: &Line, literal: &Literal, at: Span) -> Result<(), Fault> {
@@ -164,7 +201,9 @@ fn check_choice(sheet: &Sheet, line: &Line, literal: &Literal, at: Span) -> Resu
     }
     let words: Vec<String> = known.iter().map(|choice| words_of(choice, &line.unit)).collect();
     let found = words_of(literal, &line.unit);
-    let near = near(&found, words.iter().map(String::as_str)).map(str::to_owned);
+    // One number is not a slip for another.
+    let words_only = matches!(literal, Literal::Text(_));
+    let near = near(&found, words.iter().map(String::as_str).filter(|_| words_only)).map(str::to_owned);
     Err(Fault::new(at, Wrong::NotAChoice { found, known: words, near }))
 }
 

@@ -4,7 +4,7 @@
 //! Never: passes a limit that rests on a default nobody confirmed, or that its spread may turn.
 
 use super::book::Book;
-use super::record::{LimitRecord, Origin, RestsOn, RowRecord, Strength, Verdict};
+use super::record::{LimitRecord, Origin, RowRecord, Strength, Verdict};
 use super::words;
 use crate::engine::{Code, Number, Operand, Place, Purpose, State, Status, Work};
 use crate::sheet::model::{Expr, ExprPart, Is, TextPart, Work as SheetWork};
@@ -50,6 +50,7 @@ pub(super) fn judge(book: &mut Book, s: usize, n: usize) -> Outcome {
         remedy: None,
         witness: None,
         reason: None,
+        doubts: Vec::new(),
         rows: Vec::new(),
         schedule: line.schedule.map(|schedule| sheet.schedules[schedule].name.value.clone()),
     };
@@ -147,7 +148,7 @@ fn judge_row(
         grounds,
     };
     let verdict = match status.state() {
-        State::NotNeeded(_) => return made,
+        State::NotNeeded(_) => return skipped(book, s, planned, slot, made),
         State::Open(_) => Verdict::Waiting,
         State::Unworkable(..) => Verdict::Unworkable,
         State::Worked if value != 0.0 => Verdict::Pass,
@@ -175,6 +176,22 @@ fn judge_row(
         made.remedy = remedy.map(|parts| words::filled(book, s, parts, row));
     }
     made
+}
+
+/// A limit that is not needed only by an unconfirmed default waits; one that a tolerance may bring back is unsure.
+fn skipped(book: &mut Book, s: usize, planned: usize, slot: u32, made: Judged) -> Judged {
+    let needed = |status: Status| !matches!(status.state(), State::NotNeeded(_));
+    if book.spread.as_ref().is_some_and(|spread| book.spread_reach[planned] && needed(spread.at(slot).1)) {
+        let reason = "within the tolerances of the readings it may be needed".to_owned();
+        return Judged { verdict: Some(Verdict::Unsure), reason: Some(reason), ..made };
+    }
+    let waits = book.confirmed.as_ref().is_some_and(|confirmed| needed(confirmed.at(slot).1));
+    let open = if waits { unconfirmed(book, s, &made.grounds) } else { Vec::new() };
+    if open.is_empty() {
+        return made;
+    }
+    let reason = format!("to confirm: {}", open.join(", "));
+    Judged { verdict: Some(Verdict::Waiting), reason: Some(reason), ..made }
 }
 
 /// Returns whether the verdict on the figures is not that of every combination within tolerance.
@@ -355,68 +372,5 @@ fn phrase(op: Op, holds: bool) -> &'static str {
         (Op::AtLeast, false) => "is earlier than",
         (Op::Differs, true) | (Op::Equal, false) => "is not",
         _ => "is",
-    }
-}
-
-/// Adds what a limit rests on to what its job rests on.
-pub(super) fn add_grounds(book: &Book, grounds: &[Place], rests: &mut RestsOn) {
-    let mut add = |list: fn(&mut RestsOn) -> &mut Vec<String>, name: String| {
-        let list = list(rests);
-        if !list.contains(&name) {
-            list.push(name);
-        }
-    };
-    for &(planned, row) in grounds {
-        let slot = book.point.plan().lines[planned].base + u32::try_from(row).unwrap_or(u32::MAX);
-        let open = book.point.at(slot).1 == Status::open(slot);
-        match book.point.plan().lines[planned].purpose {
-            Purpose::Line(s, n) | Purpose::Entry(s, n) => {
-                let used = &book.uses[s];
-                let line = &used.sheet.lines[n];
-                let name = used.full_name(n, row);
-                if open {
-                    add(|rests| &mut rests.open, name.clone());
-                }
-                let Some(known) = used.known.get(&(n, row)) else {
-                    if book.cite(line).is_some_and(|cite| cite.unverified) {
-                        add(|rests| &mut rests.unverified, format!("{}.{}", used.name, line.name.value));
-                    }
-                    continue;
-                };
-                match known.origin {
-                    Origin::Assumed | Origin::NotSaid => add(|rests| &mut rests.assumed, name.clone()),
-                    Origin::Default => add(|rests| &mut rests.unconfirmed, name.clone()),
-                    Origin::Measured
-                        if !known.has_tolerance && line.is != Is::Flag && line.is != Is::Text =>
-                    {
-                        add(|rests| &mut rests.no_tolerance, name.clone());
-                    }
-                    _ => {}
-                }
-                if known.other_day {
-                    add(|rests| &mut rests.other_day, name.clone());
-                }
-                if known.cite.as_ref().is_some_and(|cite| cite.unverified) {
-                    add(|rests| &mut rests.unverified, name);
-                }
-            }
-            Purpose::TableColumn(s, t, c) => {
-                let used = &book.uses[s].sheet.tables[t];
-                let Some(table) = &used.table else { continue };
-                let column = &table.columns[c];
-                let full = format!("{}.{}", book.uses[s].name, used.name.value);
-                if column.cite.as_ref().is_some_and(|cite| cite.unverified) {
-                    add(|rests| &mut rests.unverified, format!("{full}.{}", column.name));
-                } else if table.row_unverified.get(row) == Some(&true) {
-                    let row = table.row_name(row).unwrap_or_default();
-                    add(|rests| &mut rests.unverified, format!("{full}.\"{row}\".{}", column.name));
-                }
-            }
-            Purpose::RowsOf(s, n) if open => {
-                let schedule = &book.uses[s].sheet.schedules[n].name.value;
-                add(|rests| &mut rests.open, format!("{}.{schedule}", book.uses[s].name));
-            }
-            Purpose::RowsOf(..) | Purpose::TableRows(..) | Purpose::Part | Purpose::Today => {}
-        }
     }
 }

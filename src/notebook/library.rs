@@ -36,9 +36,10 @@ impl Library {
         Self { folders, ..Self::default() }
     }
 
-    /// Returns the names of files that were read in place of built-in ones.
-    pub fn stands_in(&self) -> Vec<String> {
-        self.stands_in.borrow().clone()
+    /// Returns a remark for each file that was read in place of a built-in one.
+    pub fn remarks(&self) -> Vec<String> {
+        let remark = |file: &String| format!("{file} stands in for the built-in one");
+        self.stands_in.borrow().iter().map(remark).collect()
     }
 
     /// Returns a file's page: one of the folders', else a built-in text.

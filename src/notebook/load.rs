@@ -14,12 +14,11 @@ use super::record::Origin;
 use super::rows::{self, RowSource};
 use super::scope::JobScope;
 use crate::engine::Link;
-use crate::fault::{Fault, Faults, Page, Refused, Span, Spanned, near, refuse};
+use crate::fault::{Fault, Faults, Kind, Page, Refused, Span, Spanned, near, refuse};
 use crate::job::{Entry, How, Job, Use};
 use crate::sheet::check::{self, Wrong as CheckWrong};
 use crate::sheet::formula::Formula;
-use crate::sheet::model::{Expr, ExprPart, Line, LineRef, Source, Work};
-use crate::sheet::statement::Literal;
+use crate::sheet::model::{Expr, ExprPart, Line, LineRef, Work};
 use crate::sheet::{Basis, Sheet};
 use crate::unit::{Tolerance, date};
 
@@ -28,14 +27,17 @@ use crate::unit::{Tolerance, date};
 /// # Errors
 /// Every page that was refused, each with all of its faults.
 pub(super) fn load(page: &Arc<Page>, library: &Library, day: Day) -> Found<Book> {
-    let job = Job::read(page).map_err(|faults| vec![Refused { page: Arc::clone(page), faults }])?;
-    let (basis, sheets) = fetch(&job, library)?;
+    let (job, told) = Job::read_part(page);
+    let Some(job) = job else { return Err(vec![Refused { page: Arc::clone(page), faults: told }]) };
+    let (basis, sheets) = fetch(&job, library, &told)?;
     let mut loader = Loader::new(&job, &basis, &sheets);
+    loader.faults.extend(told);
     let sources = rows::sources(&job, &sheets, library, &mut loader.refused);
     let names = rows::names(&sheets, &sources);
     if loader.refused.is_empty() {
         rows::check(&job, &sheets, &sources, &names, &mut loader.refused);
     }
+    loader.instruments();
     let mut read: Vec<Entered> = Vec::new();
     for s in 0..sheets.len() {
         read.push(loader.sheet(s, &sources, &names));
@@ -43,14 +45,7 @@ pub(super) fn load(page: &Arc<Page>, library: &Library, day: Day) -> Found<Book>
     loader.ended()?;
     let book = assemble(job.clone(), &basis, &sheets, names, read, day)
         .map_err(|names| vec![around(&job, names)])?;
-    Ok(Book {
-        remarks: library
-            .stands_in()
-            .iter()
-            .map(|file| format!("{file} stands in for the built-in one"))
-            .collect(),
-        ..book
-    })
+    Ok(Book { remarks: library.remarks(), ..book })
 }
 
 fn around(job: &Job, names: Vec<String>) -> Refused {
@@ -67,7 +62,8 @@ fn around(job: &Job, names: Vec<String>) -> Refused {
 type Fetched = (Arc<Basis>, Vec<(String, Arc<Sheet>)>);
 
 /// Fetches the basis and the sheets of a job, those that fail all told.
-fn fetch(job: &Job, library: &Library) -> Found<Fetched> {
+/// Where they cannot be had, what is told of the job already is told with it.
+fn fetch(job: &Job, library: &Library, told: &[Fault]) -> Found<Fetched> {
     let mut refused = Vec::new();
     let mut faults = Faults::default();
     let basis = match library.basis(&job.basis.value) {
@@ -96,6 +92,9 @@ fn fetch(job: &Job, library: &Library) -> Found<Fetched> {
             }
         }
     }
+    if !faults.is_empty() || !refused.is_empty() {
+        faults.extend(told.iter().cloned());
+    }
     if let Err(faults) = faults.or(()) {
         refused.insert(0, Refused { page: Arc::clone(&job.page), faults });
     }
@@ -107,7 +106,7 @@ fn fetch(job: &Job, library: &Library) -> Found<Fetched> {
 
 pub(super) struct Loader<'a> {
     job: &'a Job,
-    basis: &'a Basis,
+    pub(super) basis: &'a Basis,
     sheets: &'a [(String, Arc<Sheet>)],
     faults: Faults,
     refused: Vec<Refused>,
@@ -116,6 +115,15 @@ pub(super) struct Loader<'a> {
 impl<'a> Loader<'a> {
     pub(super) fn new(job: &'a Job, basis: &'a Basis, sheets: &'a [(String, Arc<Sheet>)]) -> Self {
         Self { job, basis, sheets, faults: Faults::default(), refused: Vec::new() }
+    }
+
+    /// What an instrument says of itself is read, whether a value names it or not.
+    fn instruments(&mut self) {
+        for text in self.job.instruments.iter().filter_map(|instrument| instrument.tolerance.as_ref()) {
+            if let Err(fault) = Tolerance::check(&text.value) {
+                self.faults.add(Fault { at: text.inner(fault.at.range()), ..fault });
+            }
+        }
     }
 
     fn ended(self) -> Found<()> {
@@ -199,13 +207,16 @@ impl<'a> Loader<'a> {
     ) {
         let line = &sheet.lines[at.0];
         match enter::read(page, sheet, line, entry) {
-            Err(fault) => self.fault(page, fault),
+            Err(fault) => self.fault(page, of_file(fault, *page != self.job.page)),
+            Ok(Given::Link(..)) if *page != self.job.page => {
+                self.fault(page, Fault::new(entry.value.at, Wrong::FormulaInCsv));
+            }
             Ok(Given::Open) => {
                 made.known.insert(at, Known::of(Origin::Open));
             }
-            Ok(Given::Link(formula)) => {
+            Ok(Given::Link(formula, whole)) => {
                 let row = line.schedule.map(|_| at.1);
-                if let Some(link) = self.link(line, &formula, at.0, row, entry) {
+                if let Some(link) = self.link(line, (&formula, whole), at.0, row, entry) {
                     let known =
                         Known { link: Some(formula.to_string()), ..self.known(Origin::Linked, entry) };
                     made.links.push(link);
@@ -213,6 +224,9 @@ impl<'a> Loader<'a> {
                 }
             }
             Ok(Given::Value(value, own)) => {
+                if let Err(fault) = enter::check_how(line, entry) {
+                    self.faults.add(fault);
+                }
                 let tolerance = self.tolerance(line, entry, own, page);
                 let mut known = self.known(origin(entry), entry);
                 known.has_tolerance = tolerance.is_some();
@@ -225,7 +239,7 @@ impl<'a> Loader<'a> {
     fn link(
         &mut self,
         line: &Line,
-        formula: &Formula,
+        (formula, whole): (&Formula, Option<Span>),
         n: usize,
         row: Option<usize>,
         entry: &Entry,
@@ -239,7 +253,11 @@ impl<'a> Loader<'a> {
         match faults.or(Link { line: n, row, expr, anyway: entry.anyway.is_some() }) {
             Ok(link) => Some(link),
             Err(found) => {
-                self.faults.extend(found);
+                let placed = |fault: Fault| match whole {
+                    Some(at) => Fault { at, ..fault },
+                    None => fault,
+                };
+                self.faults.extend(found.into_iter().map(placed));
                 None
             }
         }
@@ -252,13 +270,15 @@ impl<'a> Loader<'a> {
         let on = self.job.on.as_ref().map(|on| on.value);
         let other_day = matches!((entry.at, on), (Some(at), Some(on)) if date::day(at) != date::day(on));
         let read_at = entry.at.or(on);
-        let past = instrument.and_then(|instrument| instrument.calibrated_until);
-        let past = matches!((past, read_at), (Some(until), Some(read)) if date::day(read) > until);
+        let until = instrument.and_then(|instrument| instrument.calibrated_until);
+        let past = until.filter(|until| read_at.is_some_and(|read| date::day(read) > *until));
+        let measured = origin == Origin::Measured;
         Known {
             who: entry.who.clone(),
             at: entry.at,
             with: entry.with.as_ref().map(|with| with.value.clone()),
-            other_day: origin == Origin::Measured && (other_day || past),
+            other_day: measured && other_day,
+            past_calibration: past.filter(|_| measured),
             anyway: entry.anyway.clone(),
             note: entry.note.clone(),
             ..Known::of(origin)
@@ -283,6 +303,8 @@ impl<'a> Loader<'a> {
         if let Some((with, text)) = instrument {
             match Tolerance::read(&text.value, &line.unit) {
                 Ok(tolerance) => return Some(tolerance),
+                // One that cannot be read is told where it stands.
+                Err(_) if Tolerance::check(&text.value).is_err() => {}
                 Err(_) => {
                     let (instrument, name) = (with.value.clone(), line.name.value.clone());
                     self.fault(page, Fault::new(with.at, Wrong::InstrumentKind { instrument, name }));
@@ -303,6 +325,9 @@ impl<'a> Loader<'a> {
                 .add(Fault::new(entry.value.at, Wrong::DocumentWanted { name: line.name.value.clone() }));
             return;
         };
+        if let Some(how) = &entry.how {
+            self.faults.add(Fault::new(how.at, Wrong::FigureHow { name: line.name.value.clone() }));
+        }
         match enter::read(&page, sheet, line, entry) {
             Err(fault) => self.faults.add(fault),
             Ok(Given::Value(value, tolerance)) => {
@@ -318,7 +343,7 @@ impl<'a> Loader<'a> {
                 made.settings.push(Setting { line: n, row: 0, value, tolerance });
             }
             Ok(Given::Open) => {}
-            Ok(Given::Link(_)) => {
+            Ok(Given::Link(..)) => {
                 let what = "a given";
                 self.faults
                     .add(Fault::new(entry.value.at, Wrong::NotGiven { name: line.name.value.clone(), what }));
@@ -360,6 +385,10 @@ impl<'a> Loader<'a> {
                 continue;
             }
             let Some(grid) = &grid else { continue };
+            if let Some(fault) = rows::heading_fault(grid, line) {
+                self.fault(&grid.page, fault);
+                continue;
+            }
             for (row, cells) in grid.rows.iter().enumerate() {
                 let cell = cells.iter().find(|(name, _)| name.value == line.name.value);
                 if let Some((_, entry)) = cell {
@@ -390,76 +419,15 @@ impl<'a> Loader<'a> {
         let expr = Expr { part: ExprPart::Line(LineRef { sheet: Some(other), line: place }), at, is };
         Some(Link { line: n, row: None, expr, anyway: false })
     }
+}
 
-    /// What nobody entered: defaults, figures of the sheet and of the basis, and what the basis is without.
-    pub(super) fn rest(&mut self, made: &mut Entered, sheet: &Sheet, names: &[Vec<String>]) {
-        for (n, line) in sheet.lines.iter().enumerate() {
-            let rows = line.schedule.map_or(1, |schedule| names[schedule].len());
-            if let Some(Source::Basis(name)) = &line.source
-                && let Some(reason) = self.basis.without(name)
-            {
-                made.without.insert(n, reason.to_owned());
-            }
-            match &line.work {
-                Work::Given { default: Some(default), .. } => {
-                    let linked = made.links.iter().any(|link| link.line == n && link.row.is_none());
-                    for row in (0..rows).filter(|_| !linked) {
-                        if made.known.contains_key(&(n, row)) {
-                            continue;
-                        }
-                        made.known.insert((n, row), Known::of(Origin::Default));
-                        made.settings.push(Setting { line: n, row, value: default.clone(), tolerance: None });
-                    }
-                }
-                Work::Take { value } if !made.known.contains_key(&(n, 0)) => {
-                    self.adopt(made, n, line, value.as_ref())
-                }
-                Work::Given { .. }
-                | Work::Take { .. }
-                | Work::Cell { .. }
-                | Work::Find(_)
-                | Work::Limit { .. } => {}
-            }
+/// What may be done about a value outside its range depends on where it stands.
+fn of_file(fault: Fault, csv: bool) -> Fault {
+    match fault.kind {
+        Kind::Book(Wrong::Outside { value, range, neighbour, .. }) => {
+            Fault { kind: Kind::Book(Wrong::Outside { value, range, neighbour, csv }), ..fault }
         }
-    }
-
-    fn adopt(&mut self, made: &mut Entered, n: usize, line: &Line, own: Option<&Literal>) {
-        let name = &line.name.value;
-        let mut known = Known::of(Origin::Adopted);
-        let value = match own {
-            Some(value) => {
-                known.cite = match &line.source {
-                    Some(Source::Document(cite)) => Some(cite.clone()),
-                    Some(Source::Basis(name)) => self.basis.cite(name).cloned(),
-                    None => None,
-                };
-                Some(value.clone())
-            }
-            None => {
-                if let Some(reason) = self.basis.without(name) {
-                    made.without.insert(n, reason.to_owned());
-                }
-                let figure = self.basis.figure(name);
-                known.cite = figure.and_then(|figure| figure.cite.clone());
-                known.note = figure.and_then(|figure| figure.note.clone());
-                known.overrides = figure.and_then(|figure| {
-                    let (basis, below) = figure.overrides.as_deref()?;
-                    let value = below
-                        .value
-                        .as_ref()
-                        .map_or_else(|| "?".to_owned(), |v| enter::words_of(v, &below.unit));
-                    Some(below.cite.as_ref().map_or(format!("{value} in {basis}"), |cite| {
-                        format!("{value} by {cite}, in {basis}")
-                    }))
-                });
-                figure.and_then(|figure| figure.value.clone())
-            }
-        };
-        match value {
-            Some(value) => made.settings.push(Setting { line: n, row: 0, value, tolerance: None }),
-            None => known.origin = Origin::Open,
-        }
-        made.known.insert((n, 0), known);
+        kind => Fault { kind, ..fault },
     }
 }
 

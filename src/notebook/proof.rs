@@ -64,10 +64,14 @@ impl Proof {
         found.map_err(|refused| self.refuse(refused)).ok()
     }
 
-    /// A page is refused once, with the faults of every basis it was checked on.
+    /// A page is refused once; what is wrong on several bases is told of the first.
     fn refuse(&mut self, refused: Vec<Refused>) {
         for new in refused {
-            refuse(&mut self.refused, &new.page, new.faults);
+            let known = self.refused.iter().find(|known| known.page == new.page);
+            let told =
+                |fault: &Fault| known.is_some_and(|known| known.faults.iter().any(|k| k.at == fault.at));
+            let faults: Vec<Fault> = new.faults.into_iter().filter(|fault| !told(fault)).collect();
+            refuse(&mut self.refused, &new.page, faults);
         }
     }
 }
@@ -176,7 +180,10 @@ fn run(library: &Library, name: &str, page: &Arc<Page>, example: &Example) -> Fo
     };
     let sheet = library.read_sheet(page, Some(&basis))?;
     let (entered, names) = entered(&sheet, example);
-    let mut book = book(name, &sheet, &basis, example.on, entered, names).map_err(|_| Vec::new())?;
+    let mut book = match book(name, &sheet, &basis, example.on, entered, names) {
+        Ok(book) => book,
+        Err(around) => return Ok(vec![format!("goes round in a loop: {}", around.join(" needs "))]),
+    };
     Ok(example.expect.iter().filter_map(|expect| missed(&mut book, &sheet, expect)).collect())
 }
 
@@ -249,7 +256,7 @@ fn book(
         &sheets,
         vec![names],
         vec![entered],
-        Day::Fixed(on.unwrap_or_else(date::now)),
+        on.map_or(Day::Open, Day::Fixed),
     )
 }
 
@@ -281,10 +288,11 @@ fn missed(book: &mut Book, sheet: &Sheet, expect: &Expect) -> Option<String> {
     let found = words::shown(book, line.is, &line.unit, value);
     let fits = match &expect.value.value {
         Literal::Quantity(quantity) => {
-            let slack = expect
-                .slack
-                .as_ref()
-                .map_or(NOISE * quantity.si().abs(), |slack| slack.unit.factor() * slack.number);
+            let slack = expect.slack.as_ref().map_or(NOISE * quantity.si().abs(), |slack| {
+                let slack = &slack.value;
+                let share = slack.is_percent() && slack.unit.dimension() != quantity.unit.dimension();
+                slack.unit.factor() * slack.number * if share { quantity.si().abs() } else { 1.0 }
+            });
             // The noise of binary numbers at the very edge of the slack is no miss.
             (value - quantity.si()).abs() <= slack * (1.0 + 1e-9) + NOISE * quantity.si().abs()
         }

@@ -171,6 +171,9 @@ pub struct LineRecord {
     /// The schedule that it is a column of.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub schedule: Option<String>,
+    /// Why a value outside its range was taken.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub anyway: Option<String>,
     /// The figure of the basis that it overrides, with its document.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub overrides: Option<String>,
@@ -227,6 +230,9 @@ pub struct LimitRecord {
     pub witness: Option<String>,
     /// Why it waits or cannot be worked.
     pub reason: Option<String>,
+    /// What makes its readings doubtful: no tolerance, another day, a calibration that had ended, a value outside
+    /// its range, a sheet that is linked to and does not pass.
+    pub doubts: Vec<String>,
     /// Rows that do not pass.
     pub rows: Vec<RowRecord>,
     /// The schedule whose rows it is judged on.
@@ -279,8 +285,10 @@ pub struct RestsOn {
     pub no_tolerance: Vec<String>,
     /// Not known yet, and waited for: an addition to the keys of the contract.
     pub open: Vec<String>,
-    /// Measured on another day, or with an instrument past its calibration.
+    /// Measured on another day than the job's.
     pub other_day: Vec<String>,
+    /// Measured with an instrument past its calibration.
+    pub past_calibration: Vec<String>,
 }
 
 /// A job as it was worked.

@@ -9,9 +9,10 @@ use std::sync::Arc;
 use super::Wrong;
 use super::library::Library;
 use crate::fault::{Fault, Page, Refused, Span, Spanned, near, refuse};
-use crate::job::{Csv, Entry, Job, Raw, RowFile, Rows, Use};
+use crate::job::{Csv, CsvColumn, Entry, Job, Raw, RowFile, Rows, Use};
 use crate::sheet::Sheet;
-use crate::sheet::model::{Line, Work};
+use crate::sheet::model::{Is, Line, Work};
+use crate::unit::Unit;
 
 /// Rows as written.
 #[derive(Clone, Debug)]
@@ -22,6 +23,8 @@ pub(super) struct Grid {
     pub rows: Vec<Vec<(Spanned<String>, Entry)>>,
     /// The headings, of a CSV file.
     pub headings: Option<Vec<Spanned<String>>>,
+    /// The units that stand in headings, beside the names of their columns.
+    pub units: Vec<(String, Spanned<String>)>,
 }
 
 /// Where the rows of a schedule come from.
@@ -52,6 +55,9 @@ pub(super) fn sources(
         for (name, rows) in &used.schedules {
             match place_of(used, sheet, name) {
                 Ok(n) => match source(job, rows, sheets, library, refused) {
+                    Ok(RowSource::Linked(other, schedule, at)) if (other, schedule) == (made.len(), n) => {
+                        faults.push(Fault::new(at, Wrong::LinkedToItself { name: name.value.clone() }));
+                    }
                     Ok(source) => of_sheet[n] = source,
                     Err(fault) => faults.extend(fault),
                 },
@@ -89,7 +95,12 @@ fn source(
     match rows {
         Rows::Listed(rows) => {
             let rows = rows.iter().map(|row| row.cells.clone()).collect();
-            Ok(RowSource::Written(Arc::new(Grid { page: Arc::clone(&job.page), rows, headings: None })))
+            Ok(RowSource::Written(Arc::new(Grid {
+                page: Arc::clone(&job.page),
+                rows,
+                headings: None,
+                units: Vec::new(),
+            })))
         }
         Rows::Linked(link) => {
             let found = link.value.split_once('.').and_then(|(sheet, schedule)| {
@@ -121,29 +132,58 @@ fn source(
 
 /// Turns the cells of a CSV file into entries; a unit in the heading goes to each bare number under it.
 fn of_csv(csv: &Csv, file: &RowFile) -> Grid {
-    let rows = csv
-        .rows
-        .iter()
-        .map(|row| {
-            let cells = csv.columns.iter().zip(row);
-            cells
-                .map(|(column, cell)| {
-                    let text = match (&column.unit, cell.value.trim()) {
-                        (_, "") => "?".to_owned(),
-                        (Some(unit), bare) if bare.parse::<f64>().is_ok() => format!("{bare} {}", unit.value),
-                        (_, text) => text.to_owned(),
-                    };
-                    let raw = match text.parse::<f64>() {
-                        Ok(number) if number.is_finite() => Raw::Number(number),
-                        _ => Raw::Text(text),
-                    };
-                    (column.name.clone(), file.cell(Spanned::new(raw, cell.at)))
-                })
-                .collect()
-        })
-        .collect();
-    let headings = Some(csv.columns.iter().map(|column| column.name.clone()).collect());
-    Grid { page: Arc::clone(&csv.page), rows, headings }
+    let row = |row: &Vec<Spanned<String>>| {
+        let cells = csv.columns.iter().zip(row);
+        cells.map(|(column, cell)| (column.name.clone(), file.cell(value_of(column, cell)))).collect()
+    };
+    let unit = |column: &CsvColumn| Some((column.name.value.clone(), column.unit.clone()?));
+    Grid {
+        page: Arc::clone(&csv.page),
+        rows: csv.rows.iter().map(row).collect(),
+        headings: Some(csv.columns.iter().map(|column| column.name.clone()).collect()),
+        units: csv.columns.iter().filter_map(unit).collect(),
+    }
+}
+
+fn value_of(column: &CsvColumn, cell: &Spanned<String>) -> Spanned<Raw> {
+    let text = match (&column.unit, cell.value.trim()) {
+        (_, "") => "?".to_owned(),
+        (Some(unit), text) => with_unit(text, &unit.value),
+        (None, text) => text.to_owned(),
+    };
+    let raw = match text.parse::<f64>() {
+        Ok(number) if number.is_finite() => Raw::Number(number),
+        _ => Raw::Text(text),
+    };
+    Spanned::new(raw, cell.at)
+}
+
+/// Gives each bare number of `2`, `2 ± 0.1` or `2 ± 5 %` the unit of its heading.
+fn with_unit(text: &str, unit: &str) -> String {
+    let one = |part: &str| match part.trim() {
+        bare if bare.parse::<f64>().is_ok() => format!("{bare} {unit}"),
+        other => other.to_owned(),
+    };
+    match text.split_once('\u{b1}').or_else(|| text.split_once("+-")) {
+        Some((value, tolerance)) => format!("{} \u{b1} {}", one(value), one(tolerance)),
+        None => one(text),
+    }
+}
+
+/// Returns what is wrong with the unit in a heading, for the line that its column is for.
+pub(super) fn heading_fault(grid: &Grid, line: &Line) -> Option<Fault> {
+    let (_, unit) = grid.units.iter().find(|(name, _)| *name == line.name.value)?;
+    match Unit::read(&unit.value) {
+        Err(fault) => Some(Fault { at: unit.inner(fault.at.range()), ..fault }),
+        Ok(found) if Is::of(&found).agrees(line.is) => None,
+        Ok(_) => {
+            let wanted = match line.is {
+                Is::Quantity(dimension) => dimension.name(),
+                is => is.name(),
+            };
+            Some(Fault::new(unit.at, Wrong::HeadingUnit { name: line.name.value.clone(), wanted }))
+        }
+    }
 }
 
 /// Returns the rows behind a source, through its links, and the schedule they are first written for.
@@ -192,7 +232,7 @@ fn table_of(sources: &[Vec<RowSource>], s: usize, n: usize) -> Option<(usize, us
 
 /// A row is known by its first text column.
 fn is_name(line: &Line) -> bool {
-    matches!(line.work, Work::Given { .. }) && line.is == crate::sheet::model::Is::Text
+    matches!(line.work, Work::Given { .. }) && line.is == Is::Text
 }
 
 fn row_name(at: usize, row: &[(Spanned<String>, Entry)], first: Option<&Line>) -> String {

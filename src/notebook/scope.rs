@@ -79,6 +79,10 @@ impl Scope for JobScope<'_> {
                     }
                 }
             }
+            [sheet, schedule, _, column] if self.sheet(sheet).is_some() => {
+                let schedule = format!("{sheet}.{schedule}");
+                Err(Wrong::RowInLink { schedule, column: column.clone() })
+            }
             _ => Err(self.unknown(path)),
         }
     }

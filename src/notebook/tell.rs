@@ -7,7 +7,8 @@ use std::sync::Arc;
 
 use super::assemble::set_day;
 use super::book::{Book, Known};
-use super::judge::{Outcome, add_grounds, judge};
+use super::grounds::{add_grounds, doubts, linked_sheets};
+use super::judge::{Outcome, judge};
 use super::record::{
     LineKind, LineRecord, NotNeeded, Origin, Record, RestsOn, SheetRecord, Strength, Value, Verdict,
 };
@@ -20,19 +21,20 @@ use crate::unit::date;
 /// Tells a book.
 pub(super) fn tell(book: &mut Book, name: &str) -> Record {
     let mut rests_on = RestsOn::default();
-    let mut verdict: Option<Verdict> = None;
     let mut sheets = Vec::new();
+    let mut linked = Vec::new();
     let mut later = later_day(book);
     for s in 0..book.uses.len() {
         let mut sheet = lines(book, s);
         for n in limits_of(book, s) {
             let outcome = on_both_days(book, s, n, later.as_mut());
             match outcome.limit {
-                Ok(limit) => {
+                Ok(mut limit) => {
                     if limit.strength == Strength::Must {
                         add_grounds(book, &outcome.grounds, &mut rests_on);
-                        verdict = Some(verdict.map_or(limit.verdict, |worst| worst.max(limit.verdict)));
                     }
+                    limit.doubts = doubts(book, &outcome.grounds);
+                    linked.push((s, sheet.limits.len(), linked_sheets(book, s, &outcome.grounds)));
                     sheet.limits.push(limit);
                 }
                 Err(reason) => {
@@ -43,7 +45,19 @@ pub(super) fn tell(book: &mut Book, name: &str) -> Record {
         }
         sheets.push(sheet);
     }
+    let verdicts: Vec<Option<Verdict>> = sheets.iter().map(worst).collect();
+    for (s, limit, linked) in linked {
+        for other in linked {
+            if let Some(verdict) = verdicts[other].filter(|verdict| *verdict != Verdict::Pass) {
+                let words =
+                    format!("rests on {}, whose own verdict is {}", sheets[other].name, verdict.word());
+                sheets[s].limits[limit].doubts.push(words);
+            }
+        }
+    }
+    let verdict = verdicts.into_iter().flatten().max();
     let mut remarks = book.remarks.clone();
+    remarks.extend(overrides(&sheets));
     if verdict.is_none() {
         remarks.push("nothing judged".to_owned());
     }
@@ -51,12 +65,35 @@ pub(super) fn tell(book: &mut Book, name: &str) -> Record {
         job: name.to_owned(),
         title: book.job.title.clone(),
         basis: book.basis.name.clone(),
-        on: date::show(book.on),
+        on: book.on.map_or_else(String::new, date::show),
         verdict: verdict.unwrap_or(Verdict::Waiting),
         rests_on,
         remarks,
         sheets,
     }
+}
+
+/// Returns the worst verdict of a sheet's `must` limits.
+fn worst(sheet: &SheetRecord) -> Option<Verdict> {
+    let musts = sheet.limits.iter().filter(|limit| limit.strength == Strength::Must);
+    musts.map(|limit| limit.verdict).max()
+}
+
+/// Says which figures of the basis are overridden, with both sources.
+fn overrides(sheets: &[SheetRecord]) -> Vec<String> {
+    let of_sheet = |sheet: &SheetRecord| {
+        let told = sheet.lines.iter().filter_map(|line| {
+            let before = line.overrides.as_ref()?;
+            let source = line.source.as_deref().unwrap_or("");
+            let clause = line.clause.as_ref().map_or(String::new(), |clause| format!(", {clause}"));
+            Some(format!(
+                "{}.{} is {} by {source}{clause}; it overrides {before}",
+                sheet.name, line.name, line.shown
+            ))
+        });
+        told.collect::<Vec<_>>()
+    };
+    sheets.iter().flat_map(of_sheet).collect()
 }
 
 fn limits_of(book: &Book, s: usize) -> Vec<usize> {
@@ -107,17 +144,21 @@ fn on_both_days(book: &mut Book, s: usize, n: usize, later: Option<&mut Later>) 
     let own = judge(book, s, n);
     let Some(later) = later.filter(|later| later.reach[book.planned(s, n)]) else { return own };
     later.change_places(book);
-    let mut other = judge(book, s, n);
+    let other = judge(book, s, n);
     later.change_places(book);
     let rank = |outcome: &Outcome| outcome.limit.as_ref().ok().map(|limit| limit.verdict);
-    if rank(&other) <= rank(&own) {
+    if rank(&other) == rank(&own) {
         return own;
     }
-    if let Ok(limit) = &mut other.limit {
-        let day = format!("judged on {}, later than the job's day", date::in_words(later.today));
+    let (mut worse, day) = if rank(&other) < rank(&own) {
+        (own, format!("judged on the job's day; on {} it would be better", date::in_words(later.today)))
+    } else {
+        (other, format!("judged on {}, later than the job's day", date::in_words(later.today)))
+    };
+    if let Ok(limit) = &mut worse.limit {
         limit.reason = Some(limit.reason.take().map_or(day.clone(), |reason| format!("{reason}; {day}")));
     }
-    other
+    worse
 }
 
 /// Tells the lines of a sheet, limits left out.
@@ -194,6 +235,7 @@ fn line_record(book: &mut Book, s: usize, n: usize, line: &Line) -> LineRecord {
         unverified: cite.is_some_and(|cite| cite.unverified),
         reason,
         schedule: line.schedule.map(|schedule| used.sheet.schedules[schedule].name.value.clone()),
+        anyway: known.anyway,
         overrides: known.overrides,
         note: known.note.or_else(|| line.note.clone()),
     }

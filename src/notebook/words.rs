@@ -161,17 +161,41 @@ pub(super) fn unit_of(book: &Book, s: usize, expr: &Expr) -> Option<Unit> {
 }
 
 /// Returns a text with its values put in, for one row.
+///
+/// Values that differ are told apart, however near they are to each other.
 pub(super) fn filled(book: &Book, s: usize, parts: &[TextPart], row: usize) -> String {
+    let found = |part: &TextPart| match part {
+        TextPart::Plain(_) => None,
+        TextPart::Value(expr) => value_of(book, s, expr, row),
+    };
+    let values: Vec<(f64, Unit)> = parts
+        .iter()
+        .filter_map(found)
+        .filter(|(is, _, _)| matches!(is, Is::Quantity(_) | Is::Point))
+        .map(|(_, value, unit)| (value, unit))
+        .collect();
     let part = |part: &TextPart| match part {
         TextPart::Plain(text) => text.clone(),
-        TextPart::Value(Expr { part: ExprPart::Line(line), is, .. }) => {
-            let other = line.sheet.unwrap_or(s);
-            let Some(found) = book.uses[other].sheet.lines.get(line.line) else { return String::new() };
-            let row = if found.schedule.is_some() { row } else { 0 };
-            let (value, status) = book.point.at(book.slot(other, line.line, row));
-            if status.is_worked() { shown(book, *is, &found.unit, value) } else { "?".to_owned() }
-        }
-        TextPart::Value(_) => "?".to_owned(),
+        TextPart::Value(_) => match found(part) {
+            Some((Is::Quantity(_) | Is::Point, value, unit)) => show::among(value, &unit, &values),
+            Some((is, value, unit)) => shown(book, is, &unit, value),
+            None => "?".to_owned(),
+        },
     };
     parts.iter().map(part).collect()
+}
+
+/// Returns the value of a name in a text, and the unit it is shown in.
+fn value_of(book: &Book, s: usize, expr: &Expr, row: usize) -> Option<(Is, f64, Unit)> {
+    match &expr.part {
+        ExprPart::Today => Some((Is::Date, book.day()?, Unit::plain())),
+        ExprPart::Line(line) => {
+            let other = line.sheet.unwrap_or(s);
+            let found = book.uses[other].sheet.lines.get(line.line)?;
+            let row = if found.schedule.is_some() { row } else { 0 };
+            let (value, status) = book.point.at(book.slot(other, line.line, row));
+            status.is_worked().then(|| (expr.is, value, found.unit.clone()))
+        }
+        _ => None,
+    }
 }

@@ -15,7 +15,7 @@ pub enum Wrong {
     NotGiven { name: String, what: &'static str },
     UnitWanted { found: String, example: String },
     Kind { name: String, wanted: String, found: String },
-    Outside { value: String, range: String, neighbour: Option<String> },
+    Outside { value: String, range: String, neighbour: Option<String>, csv: bool },
     NotAChoice { found: String, known: Vec<String>, near: Option<String> },
     DocumentWanted { name: String },
     InstrumentKind { instrument: String, name: String },
@@ -24,7 +24,12 @@ pub enum Wrong {
     CsvLacks { name: String, schedule: String },
     RowName { found: String },
     LinkedRows { found: String },
-    LinkInFull { found: String },
+    LinkedToItself { name: String },
+    LinkOfNothing { value: String },
+    FormulaInCsv,
+    NumberStated { name: String },
+    FigureHow { name: String },
+    HeadingUnit { name: String, wanted: String },
     Loop { names: Vec<String> },
     RowsOfTable { name: String },
     NoteFirst,
@@ -41,7 +46,10 @@ impl Wrong {
 
     /// Returns what is wrong, what the place is, what to do.
     pub fn wording(&self) -> Wording {
-        self.of_names().or_else(|| self.of_rows()).unwrap_or_else(|| self.of_values())
+        self.of_names()
+            .or_else(|| self.of_links())
+            .or_else(|| self.of_rows())
+            .unwrap_or_else(|| self.of_values())
     }
 
     fn of_names(&self) -> Option<Wording> {
@@ -71,6 +79,37 @@ impl Wrong {
         })
     }
 
+    fn of_links(&self) -> Option<Wording> {
+        Some(match self {
+            Self::LinkedRows { found } => say(
+                format!("'{found}' is not a schedule of this job"),
+                "",
+                "write \"= SHEET.SCHEDULE\", with the sheet's 'as' name",
+            ),
+            Self::LinkedToItself { name } => say(
+                format!("'{name}' is linked to itself"),
+                "",
+                "link the rows of another sheet, or write them",
+            ),
+            Self::LinkOfNothing { value } => say(
+                "a link names a line of another sheet, and this names none",
+                "",
+                format!("write the value without '=': \"{value}\""),
+            ),
+            Self::FormulaInCsv => say(
+                "a formula in a CSV file",
+                "not worked here",
+                "write its value, or write the rows in the job, where a cell may link",
+            ),
+            Self::Loop { names } => say(
+                format!("these lines go round in a loop: {}", names.join(" needs ")),
+                "",
+                "break it: enter one of them instead of linking it",
+            ),
+            _ => return None,
+        })
+    }
+
     fn of_rows(&self) -> Option<Wording> {
         Some(match self {
             Self::NoCsv { found } => say(
@@ -96,20 +135,10 @@ impl Wrong {
                 "named again here",
                 "a row is known by its first text: make it unique",
             ),
-            Self::LinkedRows { found } => say(
-                format!("'{found}' is not a schedule of this job"),
+            Self::HeadingUnit { name, wanted } => say(
+                format!("'{name}' takes {wanted}"),
                 "",
-                "write \"= SHEET.SCHEDULE\", with the sheet's 'as' name",
-            ),
-            Self::LinkInFull { found } => say(
-                format!("'{found}' is not a line of this job"),
-                "",
-                "links are written in full: SHEET.LINE, with the sheet's 'as' name",
-            ),
-            Self::Loop { names } => say(
-                format!("these lines go round in a loop: {}", names.join(" needs ")),
-                "",
-                "break it: enter one of them instead of linking it",
+                format!("write the heading with a unit of that kind: {name} UNIT"),
             ),
             Self::RowsOfTable { name } => {
                 say(format!("the rows of '{name}' come from a table"), "", "take this out")
@@ -143,16 +172,18 @@ impl Wrong {
             Self::Kind { name, wanted, found } => {
                 say(format!("'{name}' takes {wanted}, and this is {found}"), "", format!("write {wanted}"))
             }
-            Self::Outside { value, range, neighbour } => say(
-                format!("{value} lies outside {range}"),
-                "",
-                match neighbour {
-                    Some(neighbour) => {
-                        format!("{value}? {neighbour}; if it is right as it stands, add anyway = \"reason\"")
-                    }
-                    None => "correct it; if it is right as it stands, add anyway = \"reason\"".to_owned(),
-                },
-            ),
+            Self::Outside { value, range, neighbour, csv } => {
+                let anyway = if *csv {
+                    "if it is right as it stands, write the rows in the job, and there anyway = \"reason\""
+                } else {
+                    "if it is right as it stands, add anyway = \"reason\""
+                };
+                let cure = match neighbour {
+                    Some(neighbour) => format!("{value}? {neighbour}; {anyway}"),
+                    None => format!("correct it; {anyway}"),
+                };
+                say(format!("{value} lies outside {range}"), "", cure)
+            }
             Self::NotAChoice { found, known, near } => say(
                 format!("'{found}' is none of the choices"),
                 "",
@@ -161,6 +192,14 @@ impl Wrong {
                     None => format!("choices are {}", known.join(", ")),
                 },
             ),
+            Self::NumberStated { name } => say(
+                format!("'{name}' is a number, and a number is not stated"),
+                "",
+                "write measured, nameplate, datasheet, drawing or assumed",
+            ),
+            Self::FigureHow { name } => {
+                say(format!("'{name}' is a figure: it comes from its document"), "", "take 'how' out")
+            }
             Self::DocumentWanted { name } => say(
                 format!("'{name}' is a figure, and has no document"),
                 "",

@@ -156,10 +156,15 @@ impl Basis {
             note: line.note.clone(),
             overrides,
         };
-        if let Some((_, below)) = figure.overrides.as_deref()
+        if let Some((basis, below)) = figure.overrides.as_deref()
             && !below.is.agrees(figure.is)
         {
-            let wrong = Wrong::BasisKind { name: name.clone(), basis: below.is, sheet: figure.is };
+            let wrong = Wrong::BasisKind {
+                basis: basis.clone(),
+                name: name.clone(),
+                there: below.is,
+                here: figure.is,
+            };
             faults.add(Fault::new(line.name.at, wrong));
         }
         self.figures.insert(name.clone(), figure);

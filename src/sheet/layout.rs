@@ -13,6 +13,8 @@ pub(super) struct Block {
     pub at: Span,
     /// The blocks under it.
     pub inner: Vec<Block>,
+    /// Its indentation has a fault: what it says here is not what was meant.
+    pub is_misplaced: bool,
 }
 
 /// Statements whose text goes to the end of the line, comments and quotes included.
@@ -48,6 +50,7 @@ const OPENERS: &[&str] = &[
 struct Line {
     indent: usize,
     at: Span,
+    has_tab: bool,
 }
 
 /// Returns the blocks of a text and the faults of its indentation.
@@ -68,15 +71,17 @@ pub(super) fn layout(text: &str) -> (Vec<Block>, Vec<Fault>) {
 /// Takes the line at `at` and all that stands under it.
 fn block(lines: &[Line], at: &mut usize, faults: &mut Vec<Fault>) -> Block {
     let head = &lines[*at];
-    let mut made = Block { at: head.at, inner: Vec::new() };
+    let mut made = Block { at: head.at, inner: Vec::new(), is_misplaced: false };
     *at += 1;
     let mut column = None;
     while let Some(line) = lines.get(*at).filter(|line| line.indent > head.indent) {
         let expected = *column.get_or_insert(line.indent);
-        if line.indent != expected {
+        let is_misplaced = line.indent != expected;
+        // A tab has its own fault, and its width is anyone's guess.
+        if is_misplaced && !line.has_tab {
             faults.push(Fault::new(line.at, Wrong::NotUnder));
         }
-        made.inner.push(block(lines, at, faults));
+        made.inner.push(Block { is_misplaced: is_misplaced && !line.has_tab, ..block(lines, at, faults) });
     }
     made
 }
@@ -120,7 +125,7 @@ fn logical_lines(text: &str, faults: &mut Vec<Fault>) -> Vec<Line> {
         }
         match lines.last_mut() {
             Some(line) if goes_on => line.at.end = at.end,
-            _ => lines.push(Line { indent, at }),
+            _ => lines.push(Line { indent, at, has_tab: body[..lead].contains('\t') }),
         }
     }
     lines

@@ -171,6 +171,9 @@ impl<'a> Scan<'a> {
         match inside.find(['"', '\n']) {
             Some(n) if inside[n..].starts_with('"') => {
                 let at = Span::new(self.at, self.at + n + 2);
+                if inside[..n].trim().is_empty() {
+                    return Err(Fault::new(at, Wrong::EmptyText));
+                }
                 self.at = at.end;
                 Ok((inside[..n].to_owned(), at))
             }

@@ -174,7 +174,7 @@ pub struct Expect {
     /// What it must be.
     pub value: Spanned<Literal>,
     /// How far off it may be; none is 1e-9 of the value.
-    pub slack: Option<Quantity>,
+    pub slack: Option<Spanned<Quantity>>,
 }
 
 /// A name and its value in an example.

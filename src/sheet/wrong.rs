@@ -63,6 +63,7 @@ pub enum Wrong {
     NotARevision { found: String },
     EmptyText,
     OpenTake,
+    SourceOfBasis,
     RangeUpsideDown,
     NotWithin { value: String, range: String },
     NotOneOf { value: String },
@@ -251,6 +252,9 @@ impl Wrong {
             Self::EmptyText => say("an empty text", "", "write something, or leave the line out"),
             Self::OpenTake => {
                 say("a figure with no value", "", "in a sheet a take has a value, or comes from basis")
+            }
+            Self::SourceOfBasis => {
+                say("a figure from the basis brings its own source", "", "take this 'by' out")
             }
             Self::RangeUpsideDown => {
                 say("a range whose low end is above its high end", "", "write within LOW .. HIGH")

@@ -21,6 +21,11 @@ pub struct Quantity {
 }
 
 impl Quantity {
+    /// Returns whether it is written in per cent.
+    pub fn is_percent(&self) -> bool {
+        self.unit.symbol() == "%"
+    }
+
     /// Returns a number with its unit.
     pub fn new(number: f64, unit: Unit) -> Self {
         Self { number, unit }

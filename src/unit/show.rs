@@ -48,6 +48,17 @@ pub fn apart(left: f64, right: f64, unit: &Unit) -> (String, String) {
     (with_unit(&digits(l, significant), unit), with_unit(&digits(r, significant), unit))
 }
 
+/// Returns a value with as many digits as tell it from those of others that differ from it; at least four.
+pub fn among(si: f64, unit: &Unit, others: &[(f64, Unit)]) -> String {
+    let differs = |significant: usize| {
+        let own = precise(si, unit, significant);
+        let other =
+            |(other, in_unit): &(f64, Unit)| *other != si && precise(*other, in_unit, significant) == own;
+        !others.iter().any(other)
+    };
+    precise(si, unit, (DIGITS..=ALL).find(|significant| differs(*significant)).unwrap_or(ALL))
+}
+
 fn with_unit(number: &str, unit: &Unit) -> String {
     if unit.is_plain() { number.to_owned() } else { format!("{number} {}", unit.symbol()) }
 }

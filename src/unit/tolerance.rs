@@ -25,19 +25,20 @@ impl Tolerance {
     /// A term of another kind, or one below zero, with its place in the text.
     pub fn read(text: &str, of: &Unit) -> Result<Self, Fault> {
         let mut made = Self::default();
-        let mut start = 0;
-        for term in terms(text) {
-            let lead = start + term.len() - term.trim_start().len();
-            start += term.len() + 1;
-            let quantity = Quantity::read(term.trim()).map_err(|fault| fault.shifted(lead))?;
-            let at = Span::new(lead, lead + term.trim().len());
-            made.add(&quantity, of).map_err(|wrong| Fault::new(at, wrong))?;
-        }
+        each_term(text, |term| made.add(term, of))?;
         if made.share.is_finite() && made.fixed.is_finite() {
             Ok(made)
         } else {
             Err(Fault::new(0..text.len(), Wrong::TooLarge))
         }
+    }
+
+    /// Makes sure that a text is a tolerance of something.
+    ///
+    /// # Errors
+    /// A term that is no quantity, or one below zero, with its place in the text.
+    pub fn check(text: &str) -> Result<(), Fault> {
+        each_term(text, |term| if term.number < 0.0 { Err(Wrong::NegativeTolerance) } else { Ok(()) })
     }
 
     fn add(&mut self, term: &Quantity, of: &Unit) -> Result<(), Wrong> {
@@ -81,6 +82,18 @@ impl Tolerance {
     pub fn is_zero(self) -> bool {
         self.share == 0.0 && self.fixed == 0.0
     }
+}
+
+fn each_term(text: &str, mut take: impl FnMut(&Quantity) -> Result<(), Wrong>) -> Result<(), Fault> {
+    let mut start = 0;
+    for term in terms(text) {
+        let lead = start + term.len() - term.trim_start().len();
+        start += term.len() + 1;
+        let quantity = Quantity::read(term.trim()).map_err(|fault| fault.shifted(lead))?;
+        let at = Span::new(lead, lead + term.trim().len());
+        take(&quantity).map_err(|wrong| Fault::new(at, wrong))?;
+    }
+    Ok(())
 }
 
 fn percent() -> Unit {

@@ -5,12 +5,12 @@
 
 use super::plain;
 use crate::notebook::Record;
-use crate::notebook::record::LimitRecord;
+use crate::notebook::record::{LimitRecord, RowRecord};
 
-const HEAD: [&str; 9] =
-    ["job", "sheet", "limit", "label", "strength", "verdict", "compared", "source", "remedy"];
+const HEAD: [&str; 10] =
+    ["job", "sheet", "limit", "label", "strength", "verdict", "compared", "source", "remedy", "doubts"];
 
-fn cells(record: &Record, sheet: &str, limit: &LimitRecord) -> [String; 9] {
+fn cells(record: &Record, sheet: &str, limit: &LimitRecord) -> [String; 10] {
     let clause = limit.clause.as_ref().map_or(String::new(), |clause| format!(", {clause}"));
     let verified = if limit.unverified { " (not verified)" } else { "" };
     [
@@ -20,10 +20,25 @@ fn cells(record: &Record, sheet: &str, limit: &LimitRecord) -> [String; 9] {
         limit.label.clone(),
         format!("{:?}", limit.strength).to_lowercase(),
         limit.verdict.word().to_owned(),
-        limit.reason.clone().filter(|_| limit.shown.is_empty()).unwrap_or_else(|| limit.shown.clone()),
+        compared(limit),
         format!("{}{clause}{verified}", limit.source.clone().unwrap_or_default()),
         limit.remedy.clone().unwrap_or_default(),
+        limit.doubts.join("; "),
     ]
+}
+
+/// What was compared, or why not; of a limit on rows, each row that does not pass.
+fn compared(limit: &LimitRecord) -> String {
+    let words = |shown: &str, reason: &Option<String>| match reason {
+        Some(reason) if shown.is_empty() => reason.clone(),
+        Some(_) | None => shown.to_owned(),
+    };
+    if limit.rows.is_empty() {
+        return words(&limit.shown, &limit.reason);
+    }
+    let row =
+        |row: &RowRecord| format!("{}: {}, {}", row.name, row.verdict.word(), words(&row.shown, &row.reason));
+    limit.rows.iter().map(row).collect::<Vec<_>>().join("; ")
 }
 
 /// A cell that a spreadsheet would take for a formula begins with a quote.
@@ -40,6 +55,12 @@ pub fn csv(records: &[Record]) -> String {
         for (sheet, limit) in record.limits() {
             write(cells(record, sheet, limit).iter().map(|cell| safe(cell)).collect());
         }
+        // The last row of a job is the job itself.
+        let mut whole = [const { String::new() }; 10];
+        (whole[0], whole[3]) = (record.job.clone(), record.title.clone());
+        whole[5] = format!("{}{}", record.verdict.word(), super::text::rests(record));
+        whole[9] = record.remarks.join("; ");
+        write(whole.iter().map(|cell| safe(cell)).collect());
     }
     out.into_inner().ok().and_then(|bytes| String::from_utf8(bytes).ok()).unwrap_or_default()
 }
@@ -57,18 +78,21 @@ pub fn markdown(record: &Record) -> String {
         out
     };
     let mut out = format!(
-        "# {}\n\n{} on {}, basis {}: **{}**\n\n",
+        "# {}\n\n{} on {}, basis {}: **{}**{}\n\n",
         escaped(&record.title),
         escaped(&record.job),
         record.on,
         record.basis,
-        record.verdict.word()
+        record.verdict.word(),
+        super::text::rests(record)
     );
-    out +=
-        "| sheet | limit | verdict | compared | source | remedy |\n| --- | --- | --- | --- | --- | --- |\n";
+    for remark in &record.remarks {
+        out += &format!("{}\n\n", escaped(remark));
+    }
+    out += "| sheet | limit | verdict | compared | source | remedy | doubts |\n| --- | --- | --- | --- | --- | --- | --- |\n";
     for (sheet, limit) in record.limits() {
-        let [_, sheet, _, label, _, verdict, compared, source, remedy] = cells(record, sheet, limit);
-        let row = [sheet, label, verdict, compared, source, remedy].map(|cell| escaped(&cell));
+        let [_, sheet, _, label, _, verdict, compared, source, remedy, doubts] = cells(record, sheet, limit);
+        let row = [sheet, label, verdict, compared, source, remedy, doubts].map(|cell| escaped(&cell));
         out += &format!("| {} |\n", row.join(" | "));
     }
     out

@@ -59,11 +59,14 @@ pub fn one(sheet: &str, limit: &LimitRecord, look: Look) -> String {
         out += &line(&format!("all {} rows: {reason}", limit.rows.len()));
     } else if limit.rows.len() > 1 || limit.rows.iter().any(|row| row.shown != limit.shown) {
         for row in &limit.rows {
-            out += &line(&format!(
-                "{}: {}",
-                row.name,
-                row.reason.as_ref().filter(|_| row.shown.is_empty()).unwrap_or(&row.shown)
-            ));
+            // A row that came out as the whole did needs no word for it.
+            let verdict = if row.verdict == limit.verdict {
+                String::new()
+            } else {
+                format!("{}: ", row.verdict.word())
+            };
+            let shown = row.reason.as_ref().filter(|_| row.shown.is_empty()).unwrap_or(&row.shown);
+            out += &line(&format!("{}: {verdict}{shown}", row.name));
         }
     } else if let [row] = limit.rows.as_slice() {
         out += &line(&format!("at {}", row.name));
@@ -71,6 +74,9 @@ pub fn one(sheet: &str, limit: &LimitRecord, look: Look) -> String {
     let told = limit.rows.len() > 1 && limit.rows.iter().any(|row| row.shown.is_empty());
     out += &line(limit.reason.as_deref().filter(|_| !told).unwrap_or(""));
     out += &line(&source(limit));
+    for doubt in &limit.doubts {
+        out += &line(doubt);
+    }
     if limit.verdict != Verdict::Pass {
         out += &line(limit.remedy.as_deref().unwrap_or(""));
     }
@@ -154,7 +160,7 @@ pub fn change(change: &Change, look: Look) -> String {
 }
 
 /// Returns what a verdict rests on, in words.
-fn rests(record: &Record) -> String {
+pub(super) fn rests(record: &Record) -> String {
     let on = &record.rests_on;
     let count = |n: usize, one: &str, many: &str| match n {
         0 => None,
@@ -167,6 +173,7 @@ fn rests(record: &Record) -> String {
         count(on.unverified.len(), "unverified figure", "unverified figures"),
         count(on.no_tolerance.len(), "reading without tolerance", "readings without tolerance"),
         count(on.other_day.len(), "reading of another day", "readings of another day"),
+        count(on.past_calibration.len(), "reading past calibration", "readings past calibration"),
     ]
     .into_iter()
     .flatten()

@@ -92,10 +92,10 @@ impl Settler<'_> {
         });
         let rows = self.over.take().flatten();
         self.over = before;
-        let is = self.rows_kind(function, &of);
         let broken = of.part == ExprPart::Broken || of.is == Is::Unknown;
         match rows {
             Some(rows) => {
+                let is = self.rows_kind(function, &of);
                 let part =
                     ExprPart::OverRows { function, rows, of: Some(of.into()), only: only.map(Box::new) };
                 let expr = Expr { part, at: whole.at, is };

@@ -8,13 +8,19 @@ use super::wrong::Wrong;
 use crate::fault::{Fault, Span, Spanned, near};
 use crate::sheet::model::{Is, Line, Sheet, Work};
 use crate::sheet::statement::{Example, Expect, Literal, Setting};
+use crate::unit::{Dimension, Quantity};
 
 /// What a limit may be expected to be.
 pub const VERDICTS: &[&str] = &["pass", "fail", "waiting", "unsure", "unworkable", "advice", "not_needed"];
 
 impl Check<'_> {
     pub(super) fn examples(&mut self, sheet: &Sheet) {
-        for example in &sheet.examples {
+        for (n, example) in sheet.examples.iter().enumerate() {
+            if let Some(first) =
+                sheet.examples[..n].iter().find(|first| first.name.value == example.name.value)
+            {
+                self.twice(&first.name, &example.name);
+            }
             self.example(sheet, example);
         }
     }
@@ -27,6 +33,10 @@ impl Check<'_> {
         }
         for setting in &example.take {
             self.setting(sheet, None, setting, "a take of this sheet", adopted);
+        }
+        self.each_once(example.given.iter().chain(&example.take));
+        for (_, cells) in &example.rows {
+            self.each_once(cells);
         }
         for (schedule, cells) in &example.rows {
             match sheet.known_schedule(&schedule.value) {
@@ -45,6 +55,16 @@ impl Check<'_> {
         }
         for expect in &example.expect {
             self.expect(sheet, expect);
+        }
+    }
+
+    fn each_once<'s>(&mut self, settings: impl IntoIterator<Item = &'s Setting>) {
+        let mut seen: Vec<&Spanned<String>> = Vec::new();
+        for (name, _) in settings {
+            match seen.iter().find(|first| first.value == name.value) {
+                Some(first) => self.twice(first, name),
+                None => seen.push(name),
+            }
         }
     }
 
@@ -105,12 +125,41 @@ impl Check<'_> {
             (Work::Limit { .. }, literal) => {
                 let value = match literal {
                     Literal::Text(word) => word.clone(),
-                    Literal::Quantity(_) | Literal::Date(_) | Literal::Flag(_) => "this".to_owned(),
+                    Literal::Quantity(quantity) => quantity.to_string(),
+                    Literal::Date(_) => "a date".to_owned(),
+                    Literal::Flag(flag) => if *flag { "yes" } else { "no" }.to_owned(),
                 };
                 let known = VERDICTS.iter().map(|word| (*word).to_owned()).collect();
                 self.faults.add(Fault::new(expect.value.at, Wrong::NotAChoice { value, known }));
             }
-            _ => self.kind(line, &expect.value),
+            _ => {
+                self.kind(line, &expect.value);
+                if let Some(slack) = &expect.slack {
+                    self.slack(line, slack);
+                }
+            }
+        }
+    }
+
+    /// A slack is a difference of the line's own kind, or a share of the value.
+    fn slack(&mut self, line: &Line, slack: &Spanned<Quantity>) {
+        let quantity = &slack.value;
+        let own = match line.is {
+            Is::Quantity(dimension) => Some(dimension),
+            Is::Point => Some(Dimension::TEMPERATURE),
+            Is::Unknown => return,
+            Is::Flag | Is::Date | Is::Text => None,
+        };
+        let fits = own.is_some() && (own == Some(quantity.unit.dimension()) || quantity.is_percent());
+        if !fits || quantity.unit.is_point() || quantity.number < 0.0 {
+            let what = format!("the slack of '{}'", line.name.value);
+            let found = Is::of(&quantity.unit);
+            let wanted = match own {
+                Some(_) if quantity.number < 0.0 => "a number that is not below zero",
+                Some(_) => "a difference of the line's kind, or a share in %",
+                None => "no slack at all",
+            };
+            self.faults.add(Fault::new(slack.at, Wrong::Wanted { what, wanted, found }));
         }
     }
 

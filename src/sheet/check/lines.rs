@@ -134,18 +134,21 @@ impl Check<'_> {
     /// A figure that comes from the basis must be there, in the same kind, or be one it is without.
     fn fetched(&mut self, name: &Spanned<String>, is: Is) {
         let Some(basis) = self.setting.basis else { return };
-        if basis.without(&name.value).is_some() {
+        // A line whose head could not be read has its own fault.
+        if basis.without(&name.value).is_some() || is == Is::Unknown {
             return;
         }
         match basis.figure(&name.value) {
             Some(figure) if figure.is.agrees(is) => {}
             Some(figure) => {
-                let wrong = Wrong::BasisKind { name: name.value.clone(), basis: figure.is, sheet: is };
+                let (basis, name_of) = (basis.name.clone(), name.value.clone());
+                let wrong = Wrong::BasisKind { basis, name: name_of, there: figure.is, here: is };
                 self.faults.add(Fault::new(name.at, wrong));
             }
             None => {
                 let near = near(&name.value, basis.figure_names()).map(str::to_owned);
-                let wrong = Wrong::NotInBasis { name: name.value.clone(), what: "figure", near };
+                let (basis, name_of) = (basis.name.clone(), name.value.clone());
+                let wrong = Wrong::NotInBasis { basis, name: name_of, what: "figure", near };
                 self.faults.add(Fault::new(name.at, wrong));
             }
         }

@@ -19,7 +19,7 @@ use crate::cite::Cite;
 use crate::fault::{Fault, Faults, Page, Spanned, near};
 use crate::sheet::basis::Basis;
 use crate::sheet::function::is_taken;
-use crate::sheet::model::{Chart, Rows, Schedule, Sheet, Source, TableUse};
+use crate::sheet::model::{Chart, Expr, Rows, Schedule, Sheet, Source, TableUse};
 use crate::sheet::statement::{By, Draft, SourceDraft};
 use crate::table::Table;
 
@@ -192,7 +192,8 @@ impl Check<'_> {
                     made.without = basis.without(&name.value).map(str::to_owned);
                     if made.table.is_none() && made.without.is_none() {
                         let near = near(&name.value, basis.table_names()).map(str::to_owned);
-                        let wrong = Wrong::NotInBasis { name: name.value.clone(), what: "table", near };
+                        let (basis, name_of) = (basis.name.clone(), name.value.clone());
+                        let wrong = Wrong::NotInBasis { basis, name: name_of, what: "table", near };
                         self.faults.add(Fault::new(name.at, wrong));
                     }
                 }
@@ -244,14 +245,25 @@ impl Check<'_> {
                 }
             };
             let (across, up) = (column(&draft.across), column(&draft.up));
-            let lines = draft.lines.iter().map(|line| settle(line, scope, &mut self.faults)).collect();
+            let lines: Vec<Expr> =
+                draft.lines.iter().map(|line| settle(line, scope, &mut self.faults)).collect();
             let (Some((left, across)), Some((right, up))) = (across, up) else { continue };
+            self.drawn_together(&lines, up);
             if left != right {
                 self.faults.add(Fault::new(draft.name.at, Wrong::ChartColumns));
             }
             charts.push(Chart { name: draft.name.clone(), label: draft.label.clone(), across, up, lines });
         }
         charts
+    }
+
+    /// What is drawn across a chart is of the kind that goes up.
+    fn drawn_together(&mut self, lines: &[Expr], up: usize) {
+        let Some(up) = self.draft.lines.get(up) else { return };
+        let is = is_of(&up.is);
+        for line in lines.iter().filter(|line| !line.is.agrees(is)) {
+            self.faults.add(Fault::new(line.at, Wrong::ChartLine { up: is, found: line.is }));
+        }
     }
 
     /// Returns what a line cites.
@@ -264,10 +276,15 @@ impl Check<'_> {
                 && basis.without(name).is_none()
             {
                 let wrong = if basis.figure(name).is_some() {
-                    Wrong::NoCitation { name: name.clone() }
+                    Wrong::NoCitation { basis: basis.name.clone(), name: name.clone() }
                 } else {
                     let near = near(name, basis.cite_names()).map(str::to_owned);
-                    Wrong::NotInBasis { name: name.clone(), what: "citation", near }
+                    Wrong::NotInBasis {
+                        basis: basis.name.clone(),
+                        name: name.clone(),
+                        what: "citation",
+                        near,
+                    }
                 };
                 self.faults.add(Fault::new(by.source.at, wrong));
             }

@@ -13,6 +13,7 @@ use crate::sheet::token::Op;
 pub enum Wrong {
     UnknownName { found: String, near: Option<String>, unit: bool },
     UnknownColumn { of: String, found: String, near: Option<String> },
+    RowInLink { schedule: String, column: String },
     ColumnAlone { name: String },
     DottedInside { schedule: String, column: String },
     ScheduleAlone { name: String },
@@ -43,11 +44,12 @@ pub enum Wrong {
     TableUnnamed { name: String },
     ColumnTaken { table: String, column: String },
     GivenOfTable { schedule: String },
-    NotInBasis { name: String, what: &'static str, near: Option<String> },
-    BasisKind { name: String, basis: Is, sheet: Is },
-    NoCitation { name: String },
+    NotInBasis { basis: String, name: String, what: &'static str, near: Option<String> },
+    BasisKind { basis: String, name: String, there: Is, here: Is },
+    NoCitation { basis: String, name: String },
     NotGiven { name: String, what: &'static str },
     ChartColumns,
+    ChartLine { up: Is, found: Is },
 }
 
 impl Wrong {
@@ -56,6 +58,7 @@ impl Wrong {
         self.of_name()
             .or_else(|| self.of_kind())
             .or_else(|| self.of_choice())
+            .or_else(|| self.of_basis())
             .or_else(|| self.of_page())
             .unwrap_or_default()
     }
@@ -77,6 +80,11 @@ impl Wrong {
                 format!("'{of}' has no column '{found}'"),
                 "not a column",
                 suggest(near, "write one, or correct this one"),
+            ),
+            Self::RowInLink { schedule, column } => say(
+                "a link cannot name a row",
+                "",
+                format!("say which row is meant: first({schedule}.{column}, {schedule}.NAME == \"…\")"),
             ),
             Self::ColumnAlone { name } => say(
                 format!("'{name}' is a column and has a value on every row"),
@@ -194,6 +202,27 @@ impl Wrong {
         })
     }
 
+    fn of_basis(&self) -> Option<Wording> {
+        Some(match self {
+            Self::NotInBasis { basis, name, what, near } => say(
+                format!("the basis '{basis}' has no {what} '{name}'"),
+                "not in the basis",
+                suggest(near, "add it to the basis, or say there: without NAME \"reason\""),
+            ),
+            Self::BasisKind { basis, name, there, here } => say(
+                format!("'{name}' is {} in the basis '{basis}' and {} here", there.name(), here.name()),
+                here.name(),
+                "make the two agree",
+            ),
+            Self::NoCitation { basis, name } => say(
+                format!("the basis '{basis}' cites nothing for '{name}'"),
+                "",
+                "add to the basis: cite NAME, with a line 'by' under it",
+            ),
+            _ => return None,
+        })
+    }
+
     fn of_page(&self) -> Option<Wording> {
         Some(match self {
             Self::UnknownSource { found, near } => say(
@@ -229,24 +258,14 @@ impl Wrong {
                 "nobody could enter it",
                 format!("write it as a given above, or take 'from' off the schedule '{schedule}'"),
             ),
-            Self::NotInBasis { name, what, near } => say(
-                format!("the basis has no {what} '{name}'"),
-                "not in the basis",
-                suggest(near, "add it to the basis, or say there: without NAME \"reason\""),
-            ),
-            Self::BasisKind { name, basis, sheet } => say(
-                format!("'{name}' is {} in the basis and {} here", basis.name(), sheet.name()),
-                sheet.name(),
-                "make the two agree",
-            ),
-            Self::NoCitation { name } => say(
-                format!("the basis cites nothing for '{name}'"),
-                "",
-                "add to the basis: cite NAME, with a line 'by' under it",
-            ),
             Self::NotGiven { name, what } => {
                 say(format!("'{name}' is not {what}"), "", format!("write the name of {what}"))
             }
+            Self::ChartLine { up, found } => say(
+                format!("this line is {}, and what goes up is {}", found.name(), up.name()),
+                found.name(),
+                format!("write {}", up.name()),
+            ),
             Self::ChartColumns => say(
                 "a chart's two columns belong to one schedule",
                 "",

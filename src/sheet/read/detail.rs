@@ -45,16 +45,20 @@ impl<'a> Reader<'a> {
         mut own: impl FnMut(&mut Self, &str, &mut Scan<'a>) -> Result<Twice, Fault>,
     ) -> Common {
         let mut common = Common::default();
-        for block in blocks {
+        for block in blocks.iter().filter(|block| !block.is_misplaced) {
             let mut scan = Scan::new(self.text, block.at);
             let word = scan.next_piece();
             scan.go(word.end);
             let found = &self.text[word.range()];
+            let line = ["a given", "a take", "a find", "a limit", "a schedule"].contains(&of);
             let read = if known.contains(&found) {
                 own(self, found, &mut scan)
             } else {
-                self.common(&mut common, found, &mut scan).unwrap_or_else(|| {
-                    let known: Vec<_> = known.iter().copied().chain(["by", "when", "note"]).collect();
+                let read =
+                    if found == "when" && !line { None } else { self.common(&mut common, found, &mut scan) };
+                read.unwrap_or_else(|| {
+                    let shared = ["by", "note"].into_iter().chain(line.then_some("when"));
+                    let known: Vec<_> = known.iter().copied().chain(shared).collect();
                     let near = near(found, known.iter().copied());
                     Err(Fault::new(word, Wrong::UnknownDetail { found: found.to_owned(), of, near, known }))
                 })

@@ -104,7 +104,7 @@ impl<'a> Reader<'a> {
         self.equals(scan)?;
         let value = self.literal(scan)?;
         let slack = match scan.skip("+-").or_else(|| scan.skip("\u{b1}")) {
-            Some(_) => Some(scan.expect_quantity()?.0),
+            Some(_) => Some(scan.expect_quantity().map(|(slack, at)| Spanned::new(slack, at))?),
             None => None,
         };
         Ok(Expect { path: Spanned::new(path, at), value, slack })

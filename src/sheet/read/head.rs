@@ -190,6 +190,11 @@ impl<'a> Reader<'a> {
     ) {
         let common = self.details(block, "a take", &[], |_, _, _| Ok(None));
         (line.by, line.when, line.note) = (common.by, common.when, common.note);
+        if let (true, Some(by), Declared::Unit(_) | Declared::Flag | Declared::Date | Declared::Text) =
+            (from_basis, &line.by, &line.is)
+        {
+            self.faults.add(Fault::new(by.source.at, Wrong::SourceOfBasis));
+        }
         // A figure that is not known needs no document.
         if value.is_none() && self.kind == PageKind::Basis && line.by.is_none() {
             line.by = Some(crate::sheet::statement::By {
@@ -218,7 +223,7 @@ impl<'a> Reader<'a> {
         });
         let at = line.name.at;
         match branches.last() {
-            None if !failed => {
+            None if !failed && line.is != Declared::Unknown => {
                 let wrong =
                     Wrong::DetailWanted { of: "a find", what: "=", cure: "write under it: = a formula" };
                 self.faults.add(Fault::new(at, wrong));
@@ -261,7 +266,7 @@ impl<'a> Reader<'a> {
                 remedy.replace(scan.expect_template("what to do, in quotes")?.0).map(|_| "remedy")
             })
         });
-        if that.is_none() && !failed {
+        if that.is_none() && !failed && line.is != Declared::Unknown {
             let wrong =
                 Wrong::DetailWanted { of: "a limit", what: "that", cure: "write under it: that a condition" };
             self.faults.add(Fault::new(line.name.at, wrong));

@@ -12,7 +12,7 @@ use crate::sheet::function::is_taken;
 use crate::sheet::layout::{Block, layout};
 use crate::sheet::scan::Scan;
 use crate::sheet::statement::{
-    Body, ChartDraft, CiteDraft, Draft, ScheduleDraft, SourceDraft, TableDraft, WithoutDraft,
+    Body, ChartDraft, CiteDraft, Declared, Draft, ScheduleDraft, SourceDraft, TableDraft, WithoutDraft,
 };
 use crate::sheet::wrong::{STATEMENTS, Wrong};
 
@@ -95,10 +95,12 @@ impl<'a> Reader<'a> {
             text = format!("{text} {}", &self.text[block.at.range()]).trim().to_owned();
             under.extend(block.inner.iter().rev());
         }
+        let draft = &mut self.draft;
         if text.is_empty() {
+            // An empty title is one all the same: that it is missing would be a second fault.
+            draft.title = draft.title.take().or((word == "title").then(|| Spanned::new(text, at)));
             return Err(Fault::new(at, Wrong::EmptyText));
         }
-        let draft = &mut self.draft;
         let twice = match word {
             "title" => draft.title.replace(Spanned::new(text, block.at)).is_some().then_some("title"),
             "about" => draft.about.replace(text).is_some().then_some("about"),
@@ -276,6 +278,7 @@ impl<'a> Reader<'a> {
             Body::Take { from_basis: false, .. } if line.by.is_none() => Some("a figure"),
             Body::Given { .. } | Body::Take { .. } | Body::Find(_) | Body::Limit { .. } => None,
         };
+        let wanted = wanted.filter(|_| line.is != Declared::Unknown);
         if let Some(of) = wanted {
             let cure = "write under it: by SOURCE \"clause\", or by practice";
             self.faults.add(Fault::new(line.name.at, Wrong::DetailWanted { of, what: "by", cure }));
