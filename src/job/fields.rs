@@ -50,7 +50,13 @@ impl<'t> Fields<'t> {
     /// Returns the value of a key that must be there.
     pub(super) fn need(&self, key: &'static str, faults: &mut Faults) -> Option<&'t Value<'t>> {
         let value = self.get(key);
-        if value.is_none() {
+        // A key that was probably meant has its own fault.
+        let meant = || {
+            let unknown = |found: &&str| !self.place.keys().contains(found);
+            let mut found = self.table.keys().map(|key| key.get_ref().as_ref()).filter(unknown);
+            found.any(|found| near(found, self.place.keys().iter().copied()) == Some(key))
+        };
+        if value.is_none() && !meant() {
             faults.add(Fault::new(self.at, Wrong::Missing { key, place: self.place }));
         }
         value

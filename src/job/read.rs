@@ -13,7 +13,7 @@ use super::entry::{entries, place, row_file};
 use super::fields::{Fields, Value, differs, text};
 use super::file::{Entry, Instrument, Job, Row, RowFile, Rows, Use};
 use super::wrong::{Place, Takes, Wrong};
-use super::{Spanned, syntax};
+use super::{Spanned, Syntax, syntax};
 
 impl Job {
     /// Reads a job.
@@ -48,6 +48,12 @@ fn follows(page: &Page, fault: &Fault, slips: &[Fault]) -> bool {
     let line = |at: usize| page.place(at).0;
     let lines = line(fault.at.start)..=line(fault.at.end);
     let missing = matches!(fault.kind, Kind::Job(Wrong::Missing { .. }));
+    // Below a heading that does not close, keys belong nowhere.
+    let lost = matches!(fault.kind, Kind::Job(Wrong::UnknownKey { place: Place::Job, .. }));
+    let headings = |slip: &Fault| matches!(slip.kind, Kind::Job(Wrong::Syntax(Syntax::OpenHeading)));
+    if lost && slips.iter().any(|slip| headings(slip) && slip.at < fault.at) {
+        return true;
+    }
     slips.iter().any(|slip| missing || lines.contains(&line(slip.at.start)))
 }
 
@@ -72,7 +78,7 @@ fn job(page: &Arc<Page>, table: &DeTable<'_>, faults: &mut Faults) -> Option<Job
         prepared_by: fields.words("prepared_by", faults),
         ignore: ignored(&fields, faults),
         marks: fields.headings("mark", faults).into_iter().map(|(_, at)| at).collect(),
-        title: title?.value,
+        title: title.map(|title| title.value).unwrap_or_default(),
         basis: basis?,
         instruments,
         sheets,

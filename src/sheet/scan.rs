@@ -148,7 +148,8 @@ impl<'a> Scan<'a> {
             }
             let length = rest.find(|c: char| !is_name(c)).unwrap_or(rest.len());
             if length == 0 {
-                return Err(Fault::new(self.here(), Wrong::Expected { what, found: self.next_text() }));
+                let (at, found) = (self.next_piece(), self.next_text());
+                return Err(Fault::new(at, Wrong::Expected { what, found }));
             }
             parts.push(rest[..length].to_owned());
             self.at += length;

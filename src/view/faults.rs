@@ -3,7 +3,7 @@
 //! In: refused pages. Out: text.
 //! Never: lets a span reach past its page, which the drawing library does not forgive.
 
-use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
+use annotate_snippets::{AnnotationKind, Level, Origin, Renderer, Snippet};
 
 use super::{Look, plain, wrapped};
 use crate::fault::{Fault, Page, Refused, Span};
@@ -25,7 +25,7 @@ pub fn faults(refused: &[Refused], look: Look) -> String {
 /// Returns one fault.
 pub fn one(page: &Page, fault: &Fault, look: Look) -> String {
     let words = fault.wording();
-    let text = if page.text.is_empty() { " " } else { page.text.as_str() };
+    let text = page.text.as_str();
     let renderer = if look.colour { Renderer::styled() } else { Renderer::plain() };
     let renderer = renderer.term_width(look.width);
     let label = if words.label.chars().count() <= look.width / 3 { words.label } else { String::new() };
@@ -37,7 +37,12 @@ pub fn one(page: &Page, fault: &Fault, look: Look) -> String {
         snippet = snippet.annotation(AnnotationKind::Context.span(inside(text, *at)).label(words.clone()));
     }
     let title = wrapped(&plain(&words.title), look.width, 7, 7);
-    let mut group = Level::ERROR.with_name("fault").primary_title(title).element(snippet);
+    let group = Level::ERROR.with_name("fault").primary_title(title);
+    // A file that is not there has no line to show.
+    let mut group = match text.is_empty() {
+        true => group.element(Origin::path(page.name.as_str())),
+        false => group.element(snippet),
+    };
     if !words.cure.is_empty() {
         let cure = wrapped(&plain(&words.cure), look.width, 14, 0);
         group = group.element(Level::HELP.with_name("cure").message(cure));

@@ -24,12 +24,21 @@ pub fn proof(proof: &Proof, look: Look) -> String {
     }
     let values: usize = proof.examples.iter().map(|ran| ran.expected).sum();
     let held = proof.examples.iter().filter(|ran| ran.missed.is_empty()).count();
+    let count = |n: usize, one: &str, many: &str| format!("{n} {}", if n == 1 { one } else { many });
+    let read = [
+        (proof.sheets, count(proof.sheets, "sheet", "sheets")),
+        (proof.bases, count(proof.bases, "basis", "bases")),
+        (proof.tables, count(proof.tables, "table", "tables")),
+    ];
+    let read: Vec<String> = read.into_iter().filter(|(n, _)| *n > 0).map(|(_, words)| words).collect();
+    if !proof.refused.is_empty() || read.is_empty() {
+        return out;
+    }
+    let examples = count(proof.examples.len(), "example holds", "examples hold");
     let foot = format!(
-        "{} sheets, {} bases, {} tables; {held} of {} examples hold, {values} values expected",
-        proof.sheets,
-        proof.bases,
-        proof.tables,
-        proof.examples.len()
+        "{}; {held} of {examples}, {}",
+        read.join(", "),
+        count(values, "value expected", "values expected")
     );
     out + &format!("{}\n", wrapped(&foot, look.width, 0, 2))
 }
