@@ -19,6 +19,7 @@ mod rows;
 mod scope;
 mod skeleton;
 mod tell;
+mod typed;
 mod words;
 mod wrong;
 

@@ -8,9 +8,28 @@ use std::path::Path;
 
 use super::UNREADABLE;
 use super::arguments::Arguments;
-use super::terminal::{look, put, tell_refused};
+use super::terminal::{look, put, tell, tell_refused};
 use crate::notebook::{Notebook, Options};
-use crate::view::text;
+use crate::view::{faults, text};
+
+const HELP: &str = "\
+NAME = VALUE   sets a given:
+    fitted = 12 Ah
+    battery.fitted = 12
+  A number alone takes the line's unit.
+  A formula that names a line links:
+    battery.quiescent = standby.total
+  Behind the value may stand, in any order,
+    measured, nameplate, datasheet,
+    drawing, stated, assumed,
+    with INSTRUMENT, anyway \"reason\",
+    \"a remark\"
+NAME = VALUE by \"document\"
+               gives a figure, or overrides it
+limits         shows how every limit stands
+help           shows this
+quit           leaves; all is on disk already
+";
 
 pub(super) fn open(job: &Path, arguments: &Arguments, options: &Options) -> u8 {
     let mut notebook = match Notebook::open(job, options, arguments.who.clone()) {
@@ -23,17 +42,18 @@ pub(super) fn open(job: &Path, arguments: &Arguments, options: &Options) -> u8 {
     let asks = std::io::stdin().is_terminal();
     if asks {
         put(&format!("{}\n", notebook.record().title));
-        put("SHEET.NAME = VALUE sets a given; limits shows how it stands; quit leaves\n");
+        put("NAME = VALUE sets a given; limits shows how it stands; help; quit\n");
     }
     for line in prompted(asks) {
         match line.trim() {
             "" => {}
             "quit" => break,
+            "help" => put(HELP),
             "limits" => put(&text::check(notebook.record(), look())),
             typed => match notebook.set(typed) {
                 Ok(change) => put(&text::change(&change, look())),
                 Err(refused) => {
-                    tell_refused(&refused);
+                    tell(&faults::of_change(&refused, look()));
                     if !asks {
                         return UNREADABLE;
                     }

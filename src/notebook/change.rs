@@ -7,11 +7,12 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use super::library::{Found, shown};
-use super::record::{LimitRecord, LineKind, Record};
-use super::{Options, Wrong, load, tell};
+use super::record::{LimitRecord, LineKind, LineRecord, Record, SheetRecord};
+use super::typed::Typed;
+use super::{Options, Wrong, enter, load, rows, tell};
 use crate::fault::{Fault, Page, Refused, Span, near};
 use crate::job::rewrite::{NewEntry, NewValue, Part, set_entry};
-use crate::job::{How, disk};
+use crate::job::{Job, disk};
 use crate::unit::{Reading, date};
 
 /// A line that moved.
@@ -76,102 +77,190 @@ impl Notebook {
         &self.record
     }
 
-    /// Sets a given: `SHEET.NAME = VALUE [how] [with INSTRUMENT]`.
+    /// Sets a given, or with `by` a figure: `NAME = VALUE` and what may follow.
     ///
     /// # Errors
     /// What is wrong with what was typed, or with the job it would leave; nothing is changed then.
-    pub fn set(&mut self, typed: &str) -> Found<Change> {
-        let (sheet, line, entry) = self
-            .read(typed)
-            .map_err(|fault| vec![Refused { page: Page::new("typed", typed), faults: vec![fault] }])?;
-        let made = set_entry(&self.page.text, &sheet, Part::Given, &line, &entry).map_err(|_| {
-            let wrong = Wrong::NoWord { found: sheet.clone(), near: None };
-            vec![Refused { page: Page::new("typed", typed), faults: vec![Fault::new(0..typed.len(), wrong)] }]
-        })?;
+    pub fn set(&mut self, line: &str) -> Found<Change> {
+        let refuse = |fault: Fault| vec![Refused { page: Page::new("typed", line), faults: vec![fault] }];
+        let typed = Typed::read(line, &self.instruments).map_err(refuse)?;
+        let target = self.target(&typed).map_err(refuse)?;
+        let entry = self.entry(&typed, &target);
+        let part = if typed.by.is_some() { Part::Take } else { Part::Given };
+        let made = set_entry(&self.page.text, &target.sheet, part, &target.line, &entry)
+            .map_err(|_| refuse(Fault::new(typed.path.at, Wrong::NoteFirst)))?;
         let page = Page::new(self.name.clone(), made);
-        let mut book = load::load(&page, &super::library_of(&self.path, &self.options), self.options.day)?;
+        let mut book = load::load(&page, &super::library_of(&self.path, &self.options), self.options.day)
+            .map_err(|refused| under_typed(refused, &page, line, &typed, &target))?;
         let record = tell::tell(&mut book, &self.name);
         disk::write_whole(&self.path, &page.text).map_err(|error| {
             let wrong = crate::job::Wrong::Unread(crate::job::Unread::System(error.to_string()));
             vec![Refused { page: Arc::clone(&page), faults: vec![Fault::new(Span::default(), wrong)] }]
         })?;
-        let change = Change { moved: moved(&self.record, &record), turned: turned(&self.record, &record) };
+        let change =
+            Change { moved: moved(&self.record, &record, &target), turned: turned(&self.record, &record) };
         (self.page, self.record) = (page, record);
         Ok(change)
     }
 
-    /// Reads a line as typed; a bare number takes the declared unit.
-    fn read(&self, typed: &str) -> Result<(String, String, NewEntry), Fault> {
-        let (left, right) =
-            typed.split_once('=').ok_or_else(|| Fault::new(0..typed.len(), Wrong::NoteFirst))?;
-        let full = left.trim();
-        let known: Vec<(String, String, String)> = self
-            .record
-            .sheets
-            .iter()
-            .flat_map(|sheet| {
-                let given =
-                    sheet.lines.iter().filter(|line| line.kind == LineKind::Given && line.schedule.is_none());
-                given.map(|line| (sheet.name.clone(), line.name.clone(), line.unit.clone()))
-            })
-            .collect();
-        let fits =
-            |(sheet, line, _): &&(String, String, String)| format!("{sheet}.{line}") == full || line == full;
-        let found: Vec<_> = known.iter().filter(fits).collect();
-        let [(sheet, line, unit)] = found.as_slice() else {
-            let names: Vec<String> = known.iter().map(|(sheet, line, _)| format!("{sheet}.{line}")).collect();
-            let near = near(full, names.iter().map(String::as_str)).map(str::to_owned);
-            let near = near.or_else(|| found.first().map(|(sheet, line, _)| format!("{sheet}.{line}")));
-            return Err(Fault::new(0..left.trim_end().len(), Wrong::NoWord { found: full.to_owned(), near }));
+    /// Returns the line that is meant: a name alone where only one sheet has it.
+    fn target(&self, typed: &Typed) -> Result<Target, Fault> {
+        let kind = if typed.by.is_some() { LineKind::Take } else { LineKind::Given };
+        let of_sheet = |sheet: &SheetRecord| {
+            let lines = sheet.lines.iter().filter(|line| line.kind == kind && line.schedule.is_none());
+            let target = |line: &LineRecord| Target {
+                sheet: sheet.name.clone(),
+                line: line.name.clone(),
+                unit: line.unit.clone(),
+            };
+            lines.map(target).collect::<Vec<_>>()
         };
-        Ok((sheet.clone(), line.clone(), self.entry(right.trim(), unit)))
+        let known: Vec<Target> = self.record.sheets.iter().flat_map(of_sheet).collect();
+        let full = typed.path.value.to_string();
+        let mut fits = known.iter().filter(|target| target.full() == full || target.line == full);
+        match (fits.next(), fits.next()) {
+            (Some(only), None) => Ok(only.clone()),
+            (Some(first), Some(_)) => {
+                Err(Fault::new(typed.path.at, Wrong::SeveralLines { found: full, first: first.full() }))
+            }
+            (None, _) => {
+                let names: Vec<String> = known.iter().map(Target::full).collect();
+                let near = near(&full, names.iter().map(String::as_str)).map(str::to_owned);
+                Err(Fault::new(typed.path.at, Wrong::NoWord { found: full, near }))
+            }
+        }
     }
 
-    fn entry(&self, typed: &str, unit: &str) -> NewEntry {
-        let mut words: Vec<&str> = typed.split_whitespace().collect();
-        let mut entry = NewEntry {
+    fn entry(&self, typed: &Typed, target: &Target) -> NewEntry {
+        NewEntry {
+            value: value(&typed.value.value, &target.unit),
+            how: typed.how,
+            with: typed.with.clone(),
             who: self.who.clone(),
             at: Some((date::now() / 60.0).floor() * 60.0),
-            ..NewEntry::default()
-        };
-        if let [.., "with", instrument] = words.as_slice()
-            && self.instruments.iter().any(|known| known == instrument)
-        {
-            entry.with = Some((*instrument).to_owned());
-            words.truncate(words.len() - 2);
+            anyway: typed.anyway.clone(),
+            note: typed.note.clone(),
+            by: typed.by.clone(),
         }
-        if let Some(how) = words.last().and_then(|word| How::known(word)) {
-            entry.how = Some(how);
-            words.pop();
-        }
-        let value = words.join(" ");
-        let bare = Reading::read(&value).is_ok_and(|reading| reading.value.unit.is_plain());
-        entry.value = match value.parse::<f64>() {
-            Ok(number) if unit.is_empty() && number.is_finite() => NewValue::Number(number),
-            Ok(_) if bare => NewValue::Text(format!("{value} {unit}")),
-            _ => NewValue::Text(value.trim_matches('"').to_owned()),
-        };
-        entry
     }
 }
 
-/// Returns the lines whose shown value differs.
-fn moved(before: &Record, after: &Record) -> Vec<Moved> {
+/// A line that is to be set.
+#[derive(Clone)]
+struct Target {
+    sheet: String,
+    line: String,
+    unit: String,
+}
+
+impl Target {
+    fn full(&self) -> String {
+        format!("{}.{}", self.sheet, self.line)
+    }
+}
+
+/// Returns a value as a job keeps it: a bare number takes the declared unit, a formula that names a line of
+/// a sheet links.
+fn value(typed: &str, unit: &str) -> NewValue {
+    match typed.parse::<f64>() {
+        Ok(number) if unit.is_empty() && number.is_finite() => return NewValue::Number(number),
+        Ok(_) | Err(_) => {}
+    }
+    let with_unit = rows::with_unit(typed, unit);
+    if Reading::read(&with_unit).is_ok() {
+        return NewValue::Text(with_unit);
+    }
+    if enter::links(typed) { NewValue::Text(format!("= {typed}")) } else { NewValue::Text(typed.to_owned()) }
+}
+
+/// What is wrong with the value that was typed is told under what was typed, not in a file it is not in.
+fn under_typed(
+    refused: Vec<Refused>,
+    page: &Arc<Page>,
+    line: &str,
+    typed: &Typed,
+    target: &Target,
+) -> Vec<Refused> {
+    let entry = Job::read_part(page).0.and_then(|job| {
+        let used = job.sheets.into_iter().find(|used| used.name.value == target.sheet)?;
+        let entries = used.given.into_iter().chain(used.take);
+        entries.filter(|(name, _)| name.value == target.line).map(|(_, entry)| entry.value).next()
+    });
+    let Some(entry) = entry else { return refused };
+    let text = page.text.get(entry.at.range()).unwrap_or_default();
+    // A link has got its sign, a bare number its unit.
+    let shift = text.find(&typed.value.value);
+    let placed = |fault: &Fault| {
+        let from = shift.and_then(|shift| fault.at.start.checked_sub(entry.at.start + shift));
+        let length = fault.at.end - fault.at.start;
+        match from {
+            Some(from) if from + length <= typed.value.value.len() => {
+                Span::new(typed.value.at.start + from, typed.value.at.start + from + length)
+            }
+            Some(_) | None => typed.value.at,
+        }
+    };
+    let mut made = Vec::new();
+    for mut page_refused in refused {
+        let own = |fault: &Fault| {
+            page_refused.page == *page && entry.at.start <= fault.at.start && fault.at.end <= entry.at.end
+        };
+        let (here, rest): (Vec<Fault>, Vec<Fault>) = page_refused.faults.iter().cloned().partition(own);
+        if !here.is_empty() {
+            let faults = here.into_iter().map(|fault| Fault { at: placed(&fault), ..fault }).collect();
+            made.push(Refused { page: Page::new("typed", line), faults });
+        }
+        page_refused.faults = rest;
+        if !page_refused.faults.is_empty() {
+            made.push(page_refused);
+        }
+    }
+    made
+}
+
+/// Returns the lines whose shown value differs, row by row in schedules; what was set comes first, moved or not.
+fn moved(before: &Record, after: &Record, set: &Target) -> Vec<Moved> {
     let mut moved = Vec::new();
     for sheet in &after.sheets {
         let old = before.sheets.iter().find(|old| old.name == sheet.name);
         for line in &sheet.lines {
-            let was = old.and_then(|old| {
-                old.lines.iter().find(|old| old.name == line.name && old.schedule == line.schedule)
-            });
-            let was = was.map_or("not needed", |line| line.shown.as_str());
-            if was != line.shown {
-                let name = format!("{}.{}", sheet.name, line.name);
-                moved.push(Moved { name, before: was.to_owned(), after: line.shown.clone() });
+            let same = |old: &&LineRecord| old.name == line.name && old.schedule == line.schedule;
+            let was = old.and_then(|old| old.lines.iter().find(same));
+            let own = set.sheet == sheet.name && set.line == line.name && line.schedule.is_none();
+            match &line.schedule {
+                Some(schedule) => rows_moved(sheet, schedule, was, line, &mut moved),
+                None => {
+                    let was = was.map_or("not needed", |line| line.shown.as_str());
+                    let name = format!("{}.{}", sheet.name, line.name);
+                    let one = Moved { name, before: was.to_owned(), after: line.shown.clone() };
+                    if own {
+                        moved.insert(0, one);
+                    } else if was != line.shown {
+                        moved.push(one);
+                    }
+                }
             }
         }
     }
     moved
+}
+
+fn rows_moved(
+    sheet: &SheetRecord,
+    schedule: &str,
+    was: Option<&LineRecord>,
+    line: &LineRecord,
+    moved: &mut Vec<Moved>,
+) {
+    let names = sheet.schedules.iter().find(|known| known.name == schedule);
+    for (row, shown) in line.shown_rows.iter().enumerate() {
+        let before = was.and_then(|was| was.shown_rows.get(row)).map_or("not needed", String::as_str);
+        if before != shown {
+            let row = names.and_then(|names| names.rows.get(row)).map_or("", String::as_str);
+            let name = format!("{}.{schedule}.\"{row}\".{}", sheet.name, line.name);
+            moved.push(Moved { name, before: before.to_owned(), after: shown.clone() });
+        }
+    }
 }
 
 fn turned(before: &Record, after: &Record) -> Vec<Turned> {

@@ -71,6 +71,13 @@ fn link(page: &Page, value: &Spanned<Raw>) -> Result<Given, Fault> {
     Ok(Given::Link(formula, (!exact).then_some(value.at)))
 }
 
+/// Returns whether a text is a formula that names a line of a sheet, in full.
+pub(super) fn links(text: &str) -> bool {
+    let mut scan = Scan::new(text, Span::new(0, text.len()));
+    Formula::read(&mut scan)
+        .is_ok_and(|formula| scan.is_done() && text.contains('.') && names_something(&formula))
+}
+
 /// Returns whether a formula names a line.
 fn names_something(formula: &Formula) -> bool {
     match &formula.part {

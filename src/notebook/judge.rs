@@ -7,7 +7,7 @@ use super::book::Book;
 use super::record::{LimitRecord, Origin, RowRecord, Strength, Verdict};
 use super::words;
 use crate::engine::{Code, Number, Operand, Place, Purpose, State, Status, Work};
-use crate::sheet::model::{Expr, ExprPart, Is, TextPart, Work as SheetWork};
+use crate::sheet::model::{Expr, ExprPart, Is, LineRef, TextPart, Work as SheetWork};
 use crate::sheet::token::Op;
 use crate::unit::{Unit, show};
 
@@ -249,14 +249,20 @@ fn compared(
     let code = &plan.code[first as usize..(first + count) as usize];
     let value = |operand: Operand| book.point.operand(operand, row, &results);
     let mut shown = Vec::new();
-    let mut nodes = Vec::new();
+    let mut parts = Vec::new();
+    parts_of(that, &mut parts);
     let misses = verdict == Verdict::Fail && !negates(that);
-    comparisons(that, &mut nodes);
-    let compared = code.iter().filter(|instruction| matches!(instruction.code, Code::Compare(..)));
-    for (node, instruction) in nodes.into_iter().zip(compared) {
-        let [left, right, _] = instruction.operands;
-        if let ExprPart::Binary(op, l, r) = &node.part {
-            shown.extend(comparison(book, s, *op, (l, value(left)), (r, value(right)), misses));
+    let mut compared = code.iter().filter(|instruction| matches!(instruction.code, Code::Compare(..)));
+    for part in parts {
+        match &part.part {
+            ExprPart::Binary(op, l, r) => {
+                if let Some(instruction) = compared.next() {
+                    let [left, right, _] = instruction.operands;
+                    shown.extend(comparison(book, s, *op, (l, value(left)), (r, value(right)), misses));
+                }
+            }
+            ExprPart::Line(line) => shown.extend(flag(book, s, *line, row)),
+            _ => {}
         }
     }
     if shown.is_empty() {
@@ -293,19 +299,25 @@ fn negates(that: &Expr) -> bool {
     }
 }
 
-/// Collects the comparisons of an expression in the order in which they are compiled.
-fn comparisons<'e>(expr: &'e Expr, found: &mut Vec<&'e Expr>) {
+/// Collects what a condition is made of: its comparisons, in the order in which they are compiled, and the flags
+/// that stand in it for themselves.
+fn parts_of<'e>(expr: &'e Expr, found: &mut Vec<&'e Expr>) {
     match &expr.part {
-        ExprPart::Negate(inner) | ExprPart::Not(inner) => comparisons(inner, found),
+        ExprPart::Negate(inner) | ExprPart::Not(inner) => parts_of(inner, found),
         ExprPart::Binary(op, left, right) => {
-            comparisons(left, found);
-            comparisons(right, found);
+            let flags = |side: &Expr| op.compares() && matches!(side.part, ExprPart::Line(_));
+            for side in [left, right] {
+                if !flags(side) {
+                    parts_of(side, found);
+                }
+            }
             if op.compares() {
                 found.push(expr);
             }
         }
-        ExprPart::OfValues(_, values) => values.iter().for_each(|value| comparisons(value, found)),
-        ExprPart::InTable { keys, .. } => keys.iter().for_each(|(_, value)| comparisons(value, found)),
+        ExprPart::OfValues(_, values) => values.iter().for_each(|value| parts_of(value, found)),
+        ExprPart::InTable { keys, .. } => keys.iter().for_each(|(_, value)| parts_of(value, found)),
+        ExprPart::Line(_) if expr.is == Is::Flag => found.push(expr),
         ExprPart::OverRows { .. }
         | ExprPart::Quantity(_)
         | ExprPart::Text(_)
@@ -316,6 +328,16 @@ fn comparisons<'e>(expr: &'e Expr, found: &mut Vec<&'e Expr>) {
         | ExprPart::Cell { .. }
         | ExprPart::Broken => {}
     }
+}
+
+/// Returns a flag in words, and whether it is a yes.
+fn flag(book: &Book, own: usize, line: LineRef, row: usize) -> Option<(String, bool)> {
+    let s = line.sheet.unwrap_or(own);
+    let found = book.uses[s].sheet.lines.get(line.line)?;
+    let row = if found.schedule.is_some() { row } else { 0 };
+    let (value, status) = book.point.at(book.slot(s, line.line, row));
+    let words = || format!("{} is {}", found.name.value, words::shown(book, Is::Flag, &Unit::plain(), value));
+    status.is_worked().then(|| (words(), value != 0.0))
 }
 
 type Side<'e> = (&'e Expr, (f64, Status));

@@ -18,7 +18,7 @@ use crate::fault::{Fault, Faults, Kind, Page, Refused, Span, Spanned, near, refu
 use crate::job::{Entry, How, Job, Use};
 use crate::sheet::check::{self, Wrong as CheckWrong};
 use crate::sheet::formula::Formula;
-use crate::sheet::model::{Expr, ExprPart, Line, LineRef, Work};
+use crate::sheet::model::{Expr, ExprPart, Line, LineRef, Source, Work};
 use crate::sheet::{Basis, Sheet};
 use crate::unit::{Tolerance, date};
 
@@ -331,12 +331,7 @@ impl<'a> Loader<'a> {
         match enter::read(&page, sheet, line, entry) {
             Err(fault) => self.faults.add(fault),
             Ok(Given::Value(value, tolerance)) => {
-                let figure = self.basis.figure(&line.name.value);
-                let overrides = figure.and_then(|figure| {
-                    let value = figure.value.as_ref()?;
-                    let words = enter::words_of(value, &figure.unit);
-                    Some(figure.cite.as_ref().map_or(words.clone(), |cite| format!("{words} by {cite}")))
-                });
+                let overrides = self.before(line);
                 let cite = crate::cite::Cite { document: by.clone(), clause: None, unverified: false };
                 let known = Known { cite: Some(cite), overrides, ..self.known(Origin::Adopted, entry) };
                 made.known.insert((n, 0), known);
@@ -349,6 +344,26 @@ impl<'a> Loader<'a> {
                     .add(Fault::new(entry.value.at, Wrong::NotGiven { name: line.name.value.clone(), what }));
             }
         }
+    }
+
+    /// Returns the figure that a job overrides, the sheet's own or the basis's, in words with its source.
+    fn before(&self, line: &Line) -> Option<String> {
+        let (value, unit, cite) = match &line.work {
+            Work::Take { value: Some(own) } => {
+                let cite = match &line.source {
+                    Some(Source::Document(cite)) => Some(cite.clone()),
+                    Some(Source::Basis(name)) => self.basis.cite(name).cloned(),
+                    None => None,
+                };
+                (own, &line.unit, cite)
+            }
+            _ => {
+                let figure = self.basis.figure(&line.name.value)?;
+                (figure.value.as_ref()?, &figure.unit, figure.cite.clone())
+            }
+        };
+        let words = enter::words_of(value, unit);
+        Some(cite.map_or(words.clone(), |cite| format!("{words} by {cite}")))
     }
 
     /// The cells of a schedule's rows, or the links of a schedule that is linked whole.

@@ -150,6 +150,9 @@ pub struct LineRecord {
     pub unit: String,
     /// The value as people read it; of a column, row by row, joined.
     pub shown: String,
+    /// The same row by row, of a column.
+    #[serde(skip)]
+    pub shown_rows: Vec<String>,
     /// The lowest that it may be within tolerance.
     pub low: Value,
     /// The highest that it may be within tolerance.
@@ -251,6 +254,15 @@ pub struct NotNeeded {
     pub limit: bool,
 }
 
+/// The rows of a schedule.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ScheduleRecord {
+    /// The schedule.
+    pub name: String,
+    /// What its rows go by.
+    pub rows: Vec<String>,
+}
+
 /// A sheet as it was worked.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct SheetRecord {
@@ -264,6 +276,8 @@ pub struct SheetRecord {
     pub title: String,
     /// What may hurt.
     pub cautions: Vec<String>,
+    /// The schedules, with the names of their rows.
+    pub schedules: Vec<ScheduleRecord>,
     /// The lines.
     pub lines: Vec<LineRecord>,
     /// The limits.

@@ -159,7 +159,7 @@ fn value_of(column: &CsvColumn, cell: &Spanned<String>) -> Spanned<Raw> {
 }
 
 /// Gives each bare number of `2`, `2 ± 0.1` or `2 ± 5 %` the unit of its heading.
-fn with_unit(text: &str, unit: &str) -> String {
+pub(super) fn with_unit(text: &str, unit: &str) -> String {
     let one = |part: &str| match part.trim() {
         bare if bare.parse::<f64>().is_ok() => format!("{bare} {unit}"),
         other => other.to_owned(),

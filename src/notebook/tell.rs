@@ -10,7 +10,8 @@ use super::book::{Book, Known};
 use super::grounds::{add_grounds, doubts, linked_sheets};
 use super::judge::{Outcome, judge};
 use super::record::{
-    LineKind, LineRecord, NotNeeded, Origin, Record, RestsOn, SheetRecord, Strength, Value, Verdict,
+    LineKind, LineRecord, NotNeeded, Origin, Record, RestsOn, ScheduleRecord, SheetRecord, Strength, Value,
+    Verdict,
 };
 use super::words;
 use crate::cite::Cite;
@@ -170,6 +171,12 @@ fn lines(book: &mut Book, s: usize) -> SheetRecord {
         sheet: used.sheet_name.clone(),
         title: used.sheet.title.clone(),
         cautions: used.sheet.cautions.clone(),
+        schedules: sheet
+            .schedules
+            .iter()
+            .zip(&used.row_names)
+            .map(|(schedule, rows)| ScheduleRecord { name: schedule.name.value.clone(), rows: rows.clone() })
+            .collect(),
         lines: Vec::new(),
         limits: Vec::new(),
         not_needed: Vec::new(),
@@ -225,6 +232,7 @@ fn line_record(book: &mut Book, s: usize, n: usize, line: &Line) -> LineRecord {
         value: one(values),
         unit: line.unit.symbol().to_owned(),
         shown: shown.join(", "),
+        shown_rows: if line.schedule.is_some() { shown } else { Vec::new() },
         low: one(low),
         high: one(high),
         origin: known.origin,

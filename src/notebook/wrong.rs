@@ -33,6 +33,7 @@ pub enum Wrong {
     Loop { names: Vec<String> },
     RowsOfTable { name: String },
     NoteFirst,
+    SeveralLines { found: String, first: String },
     NoWord { found: String, near: Option<String> },
     NoSuchRow { found: String, schedule: String },
 }
@@ -148,6 +149,9 @@ impl Wrong {
                 "",
                 or_else(near, "write SHEET.NAME = VALUE, limits, or quit"),
             ),
+            Self::SeveralLines { found, first } => {
+                say(format!("several sheets have '{found}'"), "", format!("write it with its sheet: {first}"))
+            }
             Self::NoSuchRow { found, schedule } => say(
                 format!("'{schedule}' has no row '{found}'"),
                 "",
@@ -156,7 +160,7 @@ impl Wrong {
             Self::NoteFirst => say(
                 "this cannot be read",
                 "",
-                "write NAME = VALUE [how] [with INSTRUMENT] [anyway \"reason\"] [\"note\"]",
+                "write NAME = VALUE; behind it may stand measured (or nameplate, datasheet, drawing, stated, assumed), with INSTRUMENT, anyway \"reason\", by \"document\", \"note\"",
             ),
             _ => return None,
         })

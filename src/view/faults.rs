@@ -8,8 +8,20 @@ use annotate_snippets::{AnnotationKind, Level, Origin, Renderer, Snippet};
 use super::{Look, plain, wrapped};
 use crate::fault::{Fault, Page, Refused, Span};
 
-/// Returns all faults of all pages.
+/// Columns that the drawing sets before a cure.
+const CURE: usize = 12;
+
+/// Returns all faults of all pages that were refused whole.
 pub fn faults(refused: &[Refused], look: Look) -> String {
+    ended(refused, look, "nothing was loaded")
+}
+
+/// Returns all faults of a change that was not made.
+pub fn of_change(refused: &[Refused], look: Look) -> String {
+    ended(refused, look, "nothing was changed")
+}
+
+fn ended(refused: &[Refused], look: Look, end: &str) -> String {
     let mut out = String::new();
     for refused in refused {
         for fault in &refused.faults {
@@ -19,7 +31,7 @@ pub fn faults(refused: &[Refused], look: Look) -> String {
     }
     let count: usize = refused.iter().map(|refused| refused.faults.len()).sum();
     let pages = if refused.len() == 1 { String::new() } else { format!(" in {} files", refused.len()) };
-    out + &format!("{count} fault{}{pages}; nothing was loaded\n", if count == 1 { "" } else { "s" })
+    out + &format!("{count} fault{}{pages}; {end}\n", if count == 1 { "" } else { "s" })
 }
 
 /// Returns one fault.
@@ -44,7 +56,7 @@ pub fn one(page: &Page, fault: &Fault, look: Look) -> String {
         false => group.element(snippet),
     };
     if !words.cure.is_empty() {
-        let cure = wrapped(&plain(&words.cure), look.width, 14, 0);
+        let cure = wrapped(&plain(&words.cure), look.width.saturating_sub(CURE), 0, 0);
         group = group.element(Level::HELP.with_name("cure").message(cure));
     }
     renderer.render(&[group])

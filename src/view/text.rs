@@ -142,15 +142,22 @@ fn foot(record: &Record, look: Look) -> String {
     out
 }
 
+/// How many moved lines are listed.
+const MOST_MOVED: usize = 12;
+
 /// Returns what a change moved, before and after, and each limit that turned.
 pub fn change(change: &Change, look: Look) -> String {
     let mut out = String::new();
-    if change.moved.is_empty() {
-        out += "nothing moved\n";
-    }
-    for moved in &change.moved {
-        let text = format!("{}  {} \u{2192} {}", moved.name, moved.before, moved.after);
+    for moved in change.moved.iter().take(MOST_MOVED) {
+        let text = if moved.before == moved.after {
+            format!("{}  {}, as before", moved.name, moved.after)
+        } else {
+            format!("{}  {} \u{2192} {}", moved.name, moved.before, moved.after)
+        };
         out += &format!("{}\n", wrapped(&plain(&text), look.width, 0, 4));
+    }
+    if let Some(more) = change.moved.len().checked_sub(MOST_MOVED + 1) {
+        out += &format!("and {} more\n", more + 1);
     }
     out.push('\n');
     for turned in &change.turned {

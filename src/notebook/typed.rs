@@ -1,0 +1,196 @@
+//! A change as a person types it: `NAME = VALUE` and what may follow.
+//!
+//! In: a line of the prompt. Out: the name, the value, and what is known of it, each with its characters.
+//! Never: knows which names there are.
+
+use super::Wrong;
+use crate::fault::{Fault, Span, Spanned, near};
+use crate::job::How;
+use crate::sheet::scan::Scan;
+use crate::sheet::token::Path;
+
+/// `NAME = VALUE [how] [with INSTRUMENT] [anyway "reason"] [by "document"] ["note"]`
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Typed {
+    /// What is set.
+    pub path: Spanned<Path>,
+    /// The value as typed, its quotes taken off.
+    pub value: Spanned<String>,
+    /// How it is known.
+    pub how: Option<How>,
+    /// The instrument.
+    pub with: Option<String>,
+    /// Why a value outside its range is taken.
+    pub anyway: Option<String>,
+    /// The document of a figure.
+    pub by: Option<String>,
+    /// A remark.
+    pub note: Option<String>,
+}
+
+/// Words that end a value and say more of it.
+const MORE: [&str; 3] = ["with", "anyway", "by"];
+
+impl Typed {
+    /// Reads a line; `instruments` are those of the job.
+    ///
+    /// # Errors
+    /// What is wrong with it, at its characters.
+    pub(super) fn read(line: &str, instruments: &[String]) -> Result<Self, Fault> {
+        let mut scan = Scan::new(line, Span::new(0, line.len()));
+        let (path, at) = scan.expect_path("the name of a line")?;
+        if scan.skip("=").is_none() {
+            return Err(Fault::new(scan.next_piece(), Wrong::NoteFirst));
+        }
+        scan.skip_blank();
+        let value = value(line, &mut scan)?;
+        let path = Spanned::new(path, at);
+        let mut made = Self { path, value, how: None, with: None, anyway: None, by: None, note: None };
+        while !scan.is_done() {
+            made.more(line, &mut scan, instruments)?;
+        }
+        Ok(made)
+    }
+
+    fn more(&mut self, line: &str, scan: &mut Scan<'_>, instruments: &[String]) -> Result<(), Fault> {
+        let at = scan.next_piece();
+        if scan.peek() == Some('"') {
+            let (note, _) = scan.expect_quoted("a remark, in quotes")?;
+            return once(&mut self.note, note, "remark", at);
+        }
+        let word = &line[at.range()];
+        scan.go(at.end);
+        match word {
+            "with" => once(&mut self.with, instrument(line, scan, instruments)?, "with", at),
+            "anyway" => once(&mut self.anyway, scan.expect_quoted("the reason, in quotes")?.0, "anyway", at),
+            "by" => once(&mut self.by, scan.expect_quoted("the document, in quotes")?.0, "by", at),
+            word => match How::known(word) {
+                Some(how) => once(&mut self.how, how, "word for how it is known", at),
+                None => Err(Fault::new(at, crate::sheet::Wrong::Trailing { found: word.to_owned() })),
+            },
+        }
+    }
+}
+
+fn once<T>(place: &mut Option<T>, value: T, what: &'static str, at: Span) -> Result<(), Fault> {
+    match place.replace(value) {
+        None => Ok(()),
+        Some(_) => Err(Fault::new(at, crate::sheet::Wrong::Twice { what })),
+    }
+}
+
+/// Takes the value: a text in quotes, or all that stands before a word that says more of it.
+fn value(line: &str, scan: &mut Scan<'_>) -> Result<Spanned<String>, Fault> {
+    if scan.peek() == Some('"') {
+        let (text, at) = scan.expect_quoted("a text")?;
+        return Ok(Spanned::new(text, Span::new(at.start + 1, at.end - 1)));
+    }
+    let start = scan.at();
+    let mut end = start;
+    while !scan.is_done() {
+        let piece = next_word(scan);
+        let word = &line[piece.range()];
+        let ends = word.starts_with('"') && !is_formula(&line[start..end])
+            || MORE.contains(&word)
+            || How::known(word).is_some();
+        if ends && end > start {
+            break;
+        }
+        end = piece.end;
+        scan.go(end);
+    }
+    if end == start {
+        let at = Span::new(start, line.len());
+        return Err(Fault::new(at, crate::sheet::Wrong::Expected { what: "a value", found: String::new() }));
+    }
+    Ok(Spanned::new(line[start..end].to_owned(), Span::new(start, end)))
+}
+
+/// In a formula a text in quotes stands behind an operator; elsewhere it is a remark.
+fn is_formula(before: &str) -> bool {
+    before.trim_end().ends_with(['=', '(', ',', '+', '-', '*', '/', '<', '>'])
+}
+
+/// Returns what stands next, up to a blank; a text in quotes is one piece.
+fn next_word(scan: &Scan<'_>) -> Span {
+    let rest = scan.rest();
+    let length = match rest.strip_prefix('"') {
+        Some(inside) => inside.find('"').map_or(rest.len(), |n| n + 2),
+        None => rest.find(char::is_whitespace).unwrap_or(rest.len()),
+    };
+    Span::new(scan.at(), scan.at() + length)
+}
+
+/// Takes the name of an instrument: in quotes, or the longest of the job's that stands there.
+fn instrument(line: &str, scan: &mut Scan<'_>, instruments: &[String]) -> Result<String, Fault> {
+    scan.skip_blank();
+    let start = scan.at();
+    let (found, at) = if scan.peek() == Some('"') {
+        scan.expect_quoted("an instrument of the job")?
+    } else {
+        let rest = scan.rest();
+        let whole = |name: &&String| {
+            rest.strip_prefix(name.as_str()).is_some_and(|after| !after.starts_with(char::is_alphanumeric))
+        };
+        let known = instruments.iter().filter(whole).max_by_key(|name| name.len());
+        let end = known.map_or_else(|| next_word(scan).end, |name| start + name.len());
+        scan.go(end);
+        (line[start..end].to_owned(), Span::new(start, end))
+    };
+    if instruments.contains(&found) {
+        return Ok(found);
+    }
+    let near = near(&found, instruments.iter().map(String::as_str)).map(str::to_owned);
+    Err(Fault::new(at, crate::job::Wrong::NoInstrument { found, near }))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn read(line: &str) -> Result<Typed, Fault> {
+        Typed::read(line, &["clamp".to_owned(), "loop tester".to_owned(), "loop".to_owned()])
+    }
+
+    #[test]
+    fn a_value_ends_where_more_is_said_of_it() {
+        for (line, value) in [
+            ("a = 12 Ah", "12 Ah"),
+            ("a=12", "12"),
+            ("a = 1.2 A ± 2 % measured with clamp \"read twice\"", "1.2 A ± 2 %"),
+            ("a = clipped direct drawing", "clipped direct"),
+            ("a = \"measured by hand\"", "measured by hand"),
+            ("a = = standby.total * 2", "= standby.total * 2"),
+            ("a = first(s.e.a, s.e.item == \"Bell\")", "first(s.e.a, s.e.item == \"Bell\")"),
+            ("a = 25 A anyway \"two in one box\" nameplate", "25 A"),
+        ] {
+            assert_eq!(read(line).map(|typed| typed.value.value), Ok(value.to_owned()), "{line}");
+        }
+    }
+
+    #[test]
+    fn all_that_may_follow_is_read_in_any_order() {
+        let typed =
+            read("s.e.\"Call point\".a = 2 mA with loop tester measured anyway \"as found\" \"twice\"");
+        let typed = typed.expect("a change");
+        assert_eq!(typed.path.value.to_string(), "s.e.Call point.a");
+        assert_eq!((typed.how, typed.with.as_deref()), (Some(How::Measured), Some("loop tester")));
+        assert_eq!((typed.anyway.as_deref(), typed.note.as_deref()), (Some("as found"), Some("twice")));
+        let figure = read("hold = 72 h by \"Fire strategy, 4.2\"").expect("a figure");
+        assert_eq!(figure.by.as_deref(), Some("Fire strategy, 4.2"));
+    }
+
+    #[test]
+    fn a_slip_is_told_at_its_characters() {
+        let told = |line: &str| {
+            let fault = read(line).expect_err(line);
+            (line[fault.at.range()].to_owned(), fault.wording().title)
+        };
+        assert_eq!(told("a"), (String::new(), "this cannot be read".to_owned()));
+        assert_eq!(told("a ="), (String::new(), "a value is missing".to_owned()));
+        let (at, words) = told("a = 2 A with clmp");
+        assert_eq!((at.as_str(), words.as_str()), ("clmp", "no instrument 'clmp' in this job"));
+        assert_eq!(told("a = 2 A anyway reason").0, "reason");
+        assert_eq!(told("a = 2 A measured nameplate").0, "nameplate");
+    }
+}
