@@ -4,6 +4,8 @@
 //! `$ wattle …` with the lines typed at its prompt behind `> `, what is shown below, and `exit N`.
 //! `WATTLE_CASES=write cargo test --test sessions` writes what is shown now into the cases: read the difference.
 
+#![allow(clippy::disallowed_methods, reason = "a test writes files of its own")]
+
 use std::fmt::Write as _;
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
@@ -53,7 +55,7 @@ fn bytes(content: &str) -> Vec<u8> {
     let mut bytes = parts.next().unwrap_or_default().as_bytes().to_vec();
     for part in parts {
         bytes.push(u8::from_str_radix(&part[..2], 16).expect("two digits of sixteen behind \\x"));
-        bytes.extend(part[2..].as_bytes());
+        bytes.extend(&part.as_bytes()[2..]);
     }
     bytes
 }

@@ -173,7 +173,7 @@ mod tests {
         let typed =
             read("s.e.\"Call point\".a = 2 mA with loop tester measured anyway \"as found\" \"twice\"");
         let typed = typed.expect("a change");
-        assert_eq!(typed.path.value.to_string(), "s.e.Call point.a");
+        assert_eq!(typed.path.value.to_string(), "s.e.\"Call point\".a");
         assert_eq!((typed.how, typed.with.as_deref()), (Some(How::Measured), Some("loop tester")));
         assert_eq!((typed.anyway.as_deref(), typed.note.as_deref()), (Some("as found"), Some("twice")));
         let figure = read("hold = 72 h by \"Fire strategy, 4.2\"").expect("a figure");
