@@ -75,4 +75,5 @@ def main():
         writer.writerows(rows)
 
 
-main()
+if __name__ == "__main__":
+    main()
