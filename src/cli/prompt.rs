@@ -27,6 +27,7 @@ NAME = VALUE   sets a given:
 NAME = VALUE by \"document\"
                gives a figure, or overrides it
 limits         shows how every limit stands
+cautions       shows what may hurt
 help           shows this
 quit           leaves; all is on disk already
 ";
@@ -42,13 +43,14 @@ pub(super) fn open(job: &Path, arguments: &Arguments, options: &Options) -> u8 {
     let asks = std::io::stdin().is_terminal();
     if asks {
         put(&format!("{}\n", notebook.record().title));
-        put("NAME = VALUE sets a given; limits shows how it stands; help; quit\n");
+        put("NAME = VALUE sets a given; limits,\ncautions (read them first), help, quit\n");
     }
     for line in prompted(asks) {
         match line.trim() {
             "" => {}
             "quit" => break,
             "help" => put(HELP),
+            "cautions" => put(&text::cautions(notebook.record(), look())),
             "limits" => put(&text::check(notebook.record(), look())),
             typed => match notebook.set(typed) {
                 Ok(change) => put(&text::change(&change, look())),

@@ -14,6 +14,8 @@ pub struct SkeletonSheet {
     pub name: String,
     /// Its title.
     pub title: String,
+    /// What may hurt.
+    pub cautions: Vec<String>,
     /// Its givens.
     pub lines: Vec<SkeletonLine>,
     /// Figures that the basis leaves open.
@@ -64,8 +66,9 @@ pub fn text(title: &str, basis: &str, on: &str, sheets: &[SkeletonSheet]) -> Str
     );
     for sheet in sheets {
         out += &format!(
-            "\n# {}\n[[sheet]]\nuse = {}\nas = {}\n",
+            "\n# {}\n{}[[sheet]]\nuse = {}\nas = {}\n",
             one_line(&sheet.title),
+            sheet.cautions.iter().map(|text| format!("# Caution: {}\n", one_line(text))).collect::<String>(),
             Value::from(sheet.sheet.as_str()),
             Value::from(sheet.name.as_str())
         );
@@ -129,6 +132,7 @@ mod tests {
         SkeletonSheet {
             sheet: "battery".into(),
             name: "battery".into(),
+            cautions: vec!["Isolate first.\nProve dead.".to_owned()],
             title: "The standby battery".into(),
             lines: vec![
                 line("fitted", "Capacity fitted", "Ah"),
@@ -156,6 +160,7 @@ basis = "uk"
 prepared_by = ""
 
 # The standby battery
+# Caution: Isolate first. Prove dead.
 [[sheet]]
 use = "battery"
 as = "battery"

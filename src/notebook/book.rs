@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 use super::record::Origin;
 use crate::cite::Cite;
-use crate::engine::{Interval, Machine, Purpose, State, Status};
+use crate::engine::{Interval, Machine, Place, Purpose, State, Status};
 use crate::job::Job;
 use crate::sheet::model::{Line, Source};
 use crate::sheet::{Basis, Sheet};
@@ -85,6 +85,11 @@ impl Used {
         line.schedule.map_or(1, |schedule| self.row_names[schedule].len())
     }
 
+    /// Returns whether a schedule waits for its rows.
+    pub(super) fn lacks_rows(&self, schedule: usize) -> bool {
+        self.row_names[schedule].is_empty() && !self.sheet.schedules[schedule].may_be_empty
+    }
+
     /// Returns a line's name, with that of its schedule and row.
     pub(super) fn full_name(&self, line: usize, row: usize) -> String {
         let line = &self.sheet.lines[line];
@@ -149,8 +154,14 @@ impl Book {
     /// Returns whether a schedule is needed, as the status of its count of rows.
     pub(super) fn rows_status(&self, s: usize, schedule: usize) -> Status {
         let plan = self.point.plan();
-        let place = plan.place.get(&Purpose::RowsOf(s, schedule)).copied();
-        place.map_or(Status::WORKED, |place| self.point.at(plan.lines[place].base).1)
+        let place = self.rows_place(s, schedule);
+        place.map_or(Status::WORKED, |(place, _)| self.point.at(plan.lines[place].base).1)
+    }
+
+    /// Returns the place of a schedule's count of rows.
+    pub(super) fn rows_place(&self, s: usize, schedule: usize) -> Option<Place> {
+        let place = self.point.plan().place.get(&Purpose::RowsOf(s, schedule)).copied();
+        place.map(|place| (place, 0))
     }
 
     /// Returns whether a schedule is not needed as a whole.

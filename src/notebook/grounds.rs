@@ -44,7 +44,7 @@ pub(super) fn add_grounds(book: &Book, grounds: &[Place], rests: &mut RestsOn) {
                     add(&mut rests.unverified, &format!("{full}.\"{row}\".{}", column.name));
                 }
             }
-            Purpose::RowsOf(s, n) if open => {
+            Purpose::RowsOf(s, n) if book.uses[s].lacks_rows(n) => {
                 let schedule = &book.uses[s].sheet.schedules[n].name.value;
                 add(&mut rests.open, &format!("{}.{schedule}", book.uses[s].name));
             }

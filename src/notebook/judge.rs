@@ -74,13 +74,14 @@ pub(super) fn judge(book: &mut Book, s: usize, n: usize) -> Outcome {
         Some(schedule) if rows == 0 && book.skips(s, schedule) => {
             Err(words::reason(book, book.rows_status(s, schedule)).unwrap_or_default())
         }
-        Some(schedule) if rows == 0 => {
-            let schedule = &sheet.schedules[schedule];
+        Some(n) if rows == 0 => {
+            let schedule = &sheet.schedules[n];
             if schedule.may_be_empty {
                 limit.shown = "no rows".to_owned();
             } else {
                 limit.verdict = Verdict::Waiting;
                 limit.reason = Some(format!("no rows yet in {}.{}", book.uses[s].name, schedule.name.value));
+                grounds.extend(book.rows_place(s, n));
             }
             Ok(limit)
         }

@@ -20,6 +20,7 @@ pub fn skeleton_of(name: &str, sheet: &Sheet, basis: &Basis) -> SkeletonSheet {
         sheet: name.to_owned(),
         name: name.to_owned(),
         title: sheet.title.clone(),
+        cautions: sheet.cautions.clone(),
         lines: outside().filter(given).map(|line| told(sheet, line)).collect(),
         figures: outside().filter(open).map(|line| told(sheet, line)).collect(),
         schedules: sheet

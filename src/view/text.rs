@@ -19,6 +19,17 @@ pub fn check(record: &Record, look: Look) -> String {
     out + &foot(record, look)
 }
 
+/// Returns what may hurt, each caution once.
+pub fn cautions(record: &Record, look: Look) -> String {
+    let mut told: Vec<&String> = Vec::new();
+    for caution in record.sheets.iter().flat_map(|sheet| &sheet.cautions) {
+        if !told.contains(&caution) {
+            told.push(caution);
+        }
+    }
+    told.iter().map(|caution| format!("- {}\n", wrapped(&plain(caution), look.width, 2, 2))).collect()
+}
+
 /// Advice stands after what waits, before what passes.
 fn rank(limit: &LimitRecord) -> (u8, bool) {
     let rank = match limit.verdict {
