@@ -52,7 +52,7 @@ pub(super) fn open(job: &Path, arguments: &Arguments, options: &Options) -> u8 {
             "help" => put(HELP),
             "cautions" => put(&text::cautions(notebook.record(), look())),
             "limits" => put(&text::check(notebook.record(), look())),
-            typed => match notebook.set(typed) {
+            typed => match notebook.set(typed, 0) {
                 Ok(change) => put(&text::change(&change, look())),
                 Err(refused) => {
                     tell(&faults::of_change(&refused, look()));

@@ -8,17 +8,19 @@
 
 mod lines;
 mod new_entry;
+mod rows;
 mod splice;
 
 #[cfg(test)]
 mod tests;
 
-use toml_edit::{ArrayOfTables, Document, Item, Key, Table, Value};
+use toml_edit::{ArrayOfTables, Document, Item, Key, Table};
 
 use lines::Home;
 use splice::{Splice, line_break};
 
 pub use new_entry::{NewEntry, NewValue};
+pub use rows::{add_row, drop_row, list_rows, set_cell};
 
 /// Which part of a sheet an entry belongs to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -63,74 +65,6 @@ pub fn set_entry(
             None => home.add(&format!("{} = {}", Key::new(name), entry.written()), splice),
         }
     })
-}
-
-/// Returns the text with a cell of a row that is written in the job set; `row` counts from 0.
-///
-/// # Errors
-/// [`NotThere`] where there is no such sheet, schedule or row.
-pub fn set_cell(
-    text: &str,
-    sheet: &str,
-    schedule: &str,
-    row: usize,
-    column: &str,
-    entry: &NewEntry,
-) -> Result<String, NotThere> {
-    edit(text, sheet, |text, table, splice| {
-        let schedules = table.get("schedule").and_then(Item::as_table_like).ok_or(NotThere)?;
-        let home = match schedules.get(schedule).ok_or(NotThere)? {
-            Item::Value(Value::Array(rows)) => {
-                let row = rows.get(row).and_then(Value::as_inline_table).ok_or(NotThere)?;
-                Home::braces(text, row)
-            }
-            Item::ArrayOfTables(rows) => Home::heading(text, rows.get(row).ok_or(NotThere)?),
-            Item::None | Item::Value(_) | Item::Table(_) => return Err(NotThere),
-        };
-        match home.get(column) {
-            Some(old) => home.replace(column, old, entry, splice),
-            None => home.add(&format!("{} = {}", Key::new(column), entry.written()), splice),
-        }
-    })
-}
-
-/// Returns the text with the rows of a schedule written in the job, a line each, in place of the name
-/// of a file, a link, or a list.
-///
-/// # Errors
-/// [`NotThere`] where there is no such sheet, or the rows stand under headings of their own.
-pub fn list_rows(
-    text: &str,
-    sheet: &str,
-    schedule: &str,
-    rows: &[Vec<(String, NewEntry)>],
-) -> Result<String, NotThere> {
-    edit(text, sheet, |text, table, splice| {
-        let home = Home::of(text, table, "schedule")?;
-        let list = list(rows, line_break(text));
-        match home.get(schedule) {
-            Some(Item::Value(old)) => {
-                splice.put(old.span().ok_or(NotThere)?, list);
-                Ok(())
-            }
-            Some(Item::None | Item::Table(_) | Item::ArrayOfTables(_)) => Err(NotThere),
-            None => home.add(&format!("{} = {list}", Key::new(schedule)), splice),
-        }
-    })
-}
-
-fn list(rows: &[Vec<(String, NewEntry)>], line_break: &str) -> String {
-    if rows.is_empty() {
-        return "[]".to_owned();
-    }
-    let row = |cells: &Vec<(String, NewEntry)>| {
-        let cells: Vec<String> = cells
-            .iter()
-            .map(|(name, entry)| format!("{} = {}", Key::new(name.as_str()), entry.written()))
-            .collect();
-        format!("  {{ {} }},{line_break}", cells.join(", "))
-    };
-    format!("[{line_break}{}]", rows.iter().map(row).collect::<String>())
 }
 
 /// Makes one change to the table of a sheet, in a text whose last line ends as the others do.

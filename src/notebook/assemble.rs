@@ -96,6 +96,7 @@ pub(super) fn assemble(
         job,
         basis: Arc::clone(basis),
         uses,
+        grids: Vec::new(),
         point,
         confirmed,
         spread,

@@ -6,7 +6,8 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use super::record::Origin;
+use super::record::{Origin, full_name};
+use super::rows::Grid;
 use crate::cite::Cite;
 use crate::engine::{Interval, Machine, Place, Purpose, State, Status};
 use crate::job::Job;
@@ -93,16 +94,11 @@ impl Used {
     /// Returns a line's name, with that of its schedule and row.
     pub(super) fn full_name(&self, line: usize, row: usize) -> String {
         let line = &self.sheet.lines[line];
-        match line.schedule {
-            None => format!("{}.{}", self.name, line.name.value),
-            Some(schedule) => {
-                let name = &self.sheet.schedules[schedule].name.value;
-                let row = self.row_names[schedule].get(row).map_or("", String::as_str);
-                let is_word = !row.is_empty() && crate::job::is_name(row);
-                let row = if is_word { row.to_owned() } else { format!("\"{row}\"") };
-                format!("{}.{name}.{row}.{}", self.name, line.name.value)
-            }
-        }
+        let cell = line.schedule.map(|schedule| {
+            let row = self.row_names[schedule].get(row).map_or("", String::as_str);
+            (self.sheet.schedules[schedule].name.value.as_str(), row)
+        });
+        full_name(&self.name, cell, &line.name.value)
     }
 }
 
@@ -115,6 +111,8 @@ pub(super) struct Book {
     pub basis: Arc<Basis>,
     /// Its sheets.
     pub uses: Vec<Used>,
+    /// The rows as written, of each schedule of each sheet, where they are.
+    pub grids: Vec<Vec<Option<Arc<Grid>>>>,
     /// The figures.
     pub point: Machine<f64>,
     /// The figures with every default still open, where nobody confirmed some.

@@ -1,48 +1,24 @@
-//! A given set: the job's text is changed, read anew as a whole, and only then written.
+//! An open job, and the changes that a person types.
 //!
-//! In: a line as typed. Out: what moved, and each limit that turned.
-//! Never: writes a text that does not load.
+//! In: lines as typed. Out: what moved, and each limit that turned.
+//! Never: writes a text that does not load: the job is read anew as a whole, and only then written.
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use super::book::Book;
+use super::difference::{Change, change};
 use super::library::{Found, shown};
-use super::record::{LimitRecord, LineKind, LineRecord, Record, SheetRecord};
-use super::typed::Typed;
-use super::{Options, Wrong, enter, load, rows, tell};
-use crate::fault::{Fault, Page, Refused, Span, near};
-use crate::job::rewrite::{NewEntry, NewValue, Part, set_entry};
-use crate::job::{Job, disk};
-use crate::unit::{Reading, date};
-
-/// A line that moved.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Moved {
-    /// Its full name.
-    pub name: String,
-    /// What it was.
-    pub before: String,
-    /// What it is.
-    pub after: String,
-}
-
-/// A limit that turned.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Turned {
-    /// Its sheet.
-    pub sheet: String,
-    /// The limit as it is now.
-    pub limit: LimitRecord,
-}
-
-/// What a change did.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Change {
-    /// Lines that moved, the one that was set first.
-    pub moved: Vec<Moved>,
-    /// Limits that turned.
-    pub turned: Vec<Turned>,
-}
+use super::names::{LinePlace, Named, all_names, named};
+use super::record::{Origin, Record};
+use super::typed::{Typed, under_typed};
+use super::{Options, Wrong, enter, load, tell};
+use crate::fault::{Fault, Page, Refused, Span, Spanned};
+use crate::job::rewrite::{NewEntry, NewValue, Part, add_row, drop_row, list_rows, set_cell, set_entry};
+use crate::job::{Rows, disk};
+use crate::sheet::model::Work;
+use crate::sheet::token::Path as Name;
+use crate::unit::date;
 
 /// A job opened.
 #[derive(Debug)]
@@ -52,8 +28,17 @@ pub struct Notebook {
     options: Options,
     who: Option<String>,
     page: Arc<Page>,
+    pub(super) book: Book,
     record: Record,
-    instruments: Vec<String>,
+    /// The sheet that names are looked for in first.
+    pub(super) first: Option<usize>,
+}
+
+/// A change that is made on paper: the text it would leave, and what it sets.
+struct Draft {
+    text: String,
+    set: Vec<String>,
+    notes: Vec<String>,
 }
 
 impl Notebook {
@@ -67,9 +52,8 @@ impl Notebook {
         let mut book = load::load(&page, &super::library_of(path, options), options.day)?;
         let record = tell::tell(&mut book, &name);
         let who = who.or_else(|| book.job.prepared_by.clone());
-        let instruments =
-            book.job.instruments.iter().map(|instrument| instrument.name.value.clone()).collect();
-        Ok(Self { path: path.to_owned(), name, options: options.clone(), who, page, record, instruments })
+        let (path, options) = (path.to_owned(), options.clone());
+        Ok(Self { path, name, options, who, page, book, record, first: None })
     }
 
     /// Returns the job as it stands.
@@ -77,63 +61,165 @@ impl Notebook {
         &self.record
     }
 
-    /// Sets a given, or with `by` a figure: `NAME = VALUE` and what may follow.
+    /// Returns every name that may be typed.
+    pub fn names(&self) -> Vec<String> {
+        all_names(&self.book)
+    }
+
+    /// Returns the names of the job's instruments.
+    pub fn instruments(&self) -> Vec<String> {
+        self.book.job.instruments.iter().map(|instrument| instrument.name.value.clone()).collect()
+    }
+
+    /// Sets a given, or with `by` a figure: `NAME = VALUE` and what may follow, from a byte of the line on.
     ///
     /// # Errors
     /// What is wrong with what was typed, or with the job it would leave; nothing is changed then.
-    pub fn set(&mut self, line: &str) -> Found<Change> {
-        let refuse = |fault: Fault| vec![Refused { page: Page::new("typed", line), faults: vec![fault] }];
-        let typed = Typed::read(line, &self.instruments).map_err(refuse)?;
-        let target = self.target(&typed).map_err(refuse)?;
-        let entry = self.entry(&typed, &target);
-        let part = if typed.by.is_some() { Part::Take } else { Part::Given };
-        let made = set_entry(&self.page.text, &target.sheet, part, &target.line, &entry)
-            .map_err(|_| refuse(Fault::new(typed.path.at, Wrong::NoteFirst)))?;
-        let page = Page::new(self.name.clone(), made);
-        let mut book = load::load(&page, &super::library_of(&self.path, &self.options), self.options.day)
-            .map_err(|refused| under_typed(refused, &page, line, &typed, &target))?;
-        let record = tell::tell(&mut book, &self.name);
-        disk::write_whole(&self.path, &page.text).map_err(|error| {
-            let wrong = crate::job::Wrong::Unread(crate::job::Unread::System(error.to_string()));
-            vec![Refused { page: Arc::clone(&page), faults: vec![Fault::new(Span::default(), wrong)] }]
-        })?;
-        let change =
-            Change { moved: moved(&self.record, &record, &target), turned: turned(&self.record, &record) };
-        (self.page, self.record) = (page, record);
-        Ok(change)
+    pub fn set(&mut self, line: &str, from: usize) -> Found<Change> {
+        let (draft, typed, place) = self.drafted(line, from)?;
+        let under = |page: &Arc<Page>, refused| self.under(page, refused, line, &typed, place);
+        let worked = self.worked(&draft.text).map_err(|(page, refused)| under(&page, refused))?;
+        self.keep(draft, worked)
     }
 
-    /// Returns the line that is meant: a name alone where only one sheet has it.
-    fn target(&self, typed: &Typed) -> Result<Target, Fault> {
-        let kind = if typed.by.is_some() { LineKind::Take } else { LineKind::Given };
-        let of_sheet = |sheet: &SheetRecord| {
-            let lines = sheet.lines.iter().filter(|line| line.kind == kind && line.schedule.is_none());
-            let target = |line: &LineRecord| Target {
-                sheet: sheet.name.clone(),
-                line: line.name.clone(),
-                unit: line.unit.clone(),
-            };
-            lines.map(target).collect::<Vec<_>>()
+    /// Returns what setting a value would change; nothing is kept.
+    ///
+    /// # Errors
+    /// As [`Notebook::set`].
+    pub fn try_set(&self, line: &str, from: usize) -> Found<Change> {
+        let (draft, typed, place) = self.drafted(line, from)?;
+        let under = |page: &Arc<Page>, refused| self.under(page, refused, line, &typed, place);
+        let (_, _, record) = self.worked(&draft.text).map_err(|(page, refused)| under(&page, refused))?;
+        Ok(Change { notes: draft.notes, ..change(&self.record, &record, &draft.set) })
+    }
+
+    /// Confirms a default as it stands; of a column, on every row. What may follow a value may follow the name.
+    ///
+    /// # Errors
+    /// As [`Notebook::set`]; also where there is no default to confirm.
+    pub fn confirm(&mut self, line: &str, from: usize) -> Found<Change> {
+        let typed = Typed::read_name(line, from, &self.instruments()).map_err(refuse(line))?;
+        let place = self.line_named(&typed.path).map_err(refuse(line))?;
+        let used = &self.book.uses[place.s];
+        let found = &used.sheet.lines[place.n];
+        let rows = place.row.map_or(0..used.rows_of(found), |row| row..row + 1);
+        let is_default = |row: &usize| {
+            used.known.get(&(place.n, *row)).is_some_and(|known| known.origin == Origin::Default)
         };
-        let known: Vec<Target> = self.record.sheets.iter().flat_map(of_sheet).collect();
-        let full = typed.path.value.to_string();
-        let mut fits = known.iter().filter(|target| target.full() == full || target.line == full);
-        match (fits.next(), fits.next()) {
-            (Some(only), None) => Ok(only.clone()),
-            (Some(first), Some(_)) => {
-                Err(Fault::new(typed.path.at, Wrong::SeveralLines { found: full, first: first.full() }))
+        let rows: Vec<usize> = rows.filter(is_default).collect();
+        let default = match &found.work {
+            Work::Given { default: Some(default), .. } if !rows.is_empty() => default,
+            _ => {
+                let name = typed.path.value.to_string();
+                return Err(refuse(line)(Fault::new(typed.path.at, Wrong::NothingToConfirm { name })));
             }
-            (None, _) => {
-                let names: Vec<String> = known.iter().map(Target::full).collect();
-                let near = near(&full, names.iter().map(String::as_str)).map(str::to_owned);
-                Err(Fault::new(typed.path.at, Wrong::NoWord { found: full, near }))
+        };
+        let value = enter::words_of(default, &found.unit);
+        let entry = NewEntry { value: enter::new_value(found, &value), ..self.entry(&typed) };
+        let mut draft = self.draft();
+        for row in rows {
+            let row = found.schedule.map(|_| row);
+            self.write(&mut draft, LinePlace { row, ..place }, Part::Given, &entry)
+                .map_err(|wrong| refuse(line)(Fault::new(typed.path.at, wrong)))?;
+        }
+        let worked = self.worked(&draft.text).map_err(|(_, refused)| refused)?;
+        self.keep(draft, worked)
+    }
+
+    /// Adds a row: `SCHEDULE COLUMN = VALUE, COLUMN = VALUE`; what is left out is open.
+    ///
+    /// # Errors
+    /// As [`Notebook::set`].
+    pub fn add(&mut self, line: &str, from: usize) -> Found<Change> {
+        let (path, cells) = Typed::read_row(line, from).map_err(refuse(line))?;
+        let at = path.at;
+        let wrong = |wrong: Wrong| refuse(line)(Fault::new(at, wrong));
+        let Named::Schedule(s, n) = named(&self.book, self.first, &path).map_err(refuse(line))? else {
+            return Err(wrong(Wrong::NotASchedule { found: path.value.to_string() }));
+        };
+        let mut row = Vec::new();
+        let sheet = Arc::clone(&self.book.uses[s].sheet);
+        for (name, value) in cells {
+            let column = sheet.known_column(n, &name.value).map(|column| &sheet.lines[column]);
+            let Some(column) = column.filter(|line| matches!(line.work, Work::Given { .. })) else {
+                let (schedule, found) = (sheet.schedules[n].name.value.clone(), name.value);
+                return Err(refuse(line)(Fault::new(name.at, Wrong::NoColumn { schedule, found })));
+            };
+            row.push((name.value, NewEntry { value: enter::new_value(column, &value), ..NewEntry::default() }));
+        }
+        let mut draft = self.draft();
+        self.own_rows(&mut draft, s, n).map_err(wrong)?;
+        let (used, schedule) = (&self.book.uses[s].name, &sheet.schedules[n].name.value);
+        draft.text = add_row(&draft.text, used, schedule, &row).map_err(|_| wrong(Wrong::NoPlace))?;
+        let worked = self.worked(&draft.text).map_err(|(_, refused)| refused)?;
+        self.keep(draft, worked)
+    }
+
+    /// Drops a row: `SCHEDULE.ROW`.
+    ///
+    /// # Errors
+    /// As [`Notebook::set`].
+    pub fn drop_row(&mut self, line: &str, from: usize) -> Found<Change> {
+        let path = Typed::read_path(line, from).map_err(refuse(line))?;
+        let wrong = |wrong: Wrong| refuse(line)(Fault::new(path.at, wrong));
+        let Named::Row(s, n, row) = named(&self.book, self.first, &path).map_err(refuse(line))? else {
+            return Err(wrong(Wrong::NotARow { found: path.value.to_string() }));
+        };
+        let mut draft = self.draft();
+        self.own_rows(&mut draft, s, n).map_err(wrong)?;
+        let used = &self.book.uses[s];
+        let schedule = &used.sheet.schedules[n].name.value;
+        draft.text =
+            drop_row(&draft.text, &used.name, schedule, row).map_err(|_| wrong(Wrong::NoPlace))?;
+        let worked = self.worked(&draft.text).map_err(|(_, refused)| refused)?;
+        self.keep(draft, worked)
+    }
+
+    fn draft(&self) -> Draft {
+        Draft { text: self.page.text.clone(), set: Vec::new(), notes: Vec::new() }
+    }
+
+    /// Makes a change on paper.
+    fn drafted(&self, line: &str, from: usize) -> Found<(Draft, Typed, LinePlace)> {
+        let typed = Typed::read(line, from, &self.instruments()).map_err(refuse(line))?;
+        let place = self.line_named(&typed.path).map_err(refuse(line))?;
+        let found = &self.book.uses[place.s].sheet.lines[place.n];
+        let part = if matches!(found.work, Work::Take { .. }) { Part::Take } else { Part::Given };
+        let name = || typed.path.value.to_string();
+        let wrong = match (&found.work, &typed.by) {
+            (Work::Given { .. }, None) if found.schedule.is_some() && place.row.is_none() => {
+                Some(Wrong::RowWanted { name: name() })
+            }
+            (Work::Given { .. }, None) | (Work::Take { .. }, Some(_)) => None,
+            (Work::Take { .. }, None) => Some(Wrong::DocumentWanted { name: name() }),
+            (Work::Given { .. }, Some(_)) => Some(Wrong::NotGiven { name: name(), what: "a figure" }),
+            (Work::Cell { .. } | Work::Find(_) | Work::Limit { .. }, _) => {
+                Some(Wrong::NotGiven { name: name(), what: "a given" })
+            }
+        };
+        if let Some(wrong) = wrong {
+            return Err(refuse(line)(Fault::new(typed.path.at, wrong)));
+        }
+        let entry = NewEntry { value: enter::new_value(found, &typed.value.value), ..self.entry(&typed) };
+        let mut draft = self.draft();
+        self.write(&mut draft, place, part, &entry)
+            .map_err(|wrong| refuse(line)(Fault::new(typed.path.at, wrong)))?;
+        Ok((draft, typed, place))
+    }
+
+    /// Returns the line that a name stands for.
+    pub(super) fn line_named(&self, path: &Spanned<Name>) -> Result<LinePlace, Fault> {
+        match named(&self.book, self.first, path)? {
+            Named::Line(place) => Ok(place),
+            Named::Sheet(_) | Named::Schedule(..) | Named::Row(..) => {
+                Err(Fault::new(path.at, Wrong::NotALine { found: path.value.to_string() }))
             }
         }
     }
 
-    fn entry(&self, typed: &Typed, target: &Target) -> NewEntry {
+    fn entry(&self, typed: &Typed) -> NewEntry {
         NewEntry {
-            value: value(&typed.value.value, &target.unit),
+            value: NewValue::default(),
             how: typed.how,
             with: typed.with.clone(),
             who: self.who.clone(),
@@ -143,136 +229,102 @@ impl Notebook {
             by: typed.by.clone(),
         }
     }
-}
 
-/// A line that is to be set.
-#[derive(Clone)]
-struct Target {
-    sheet: String,
-    line: String,
-    unit: String,
-}
-
-impl Target {
-    fn full(&self) -> String {
-        format!("{}.{}", self.sheet, self.line)
-    }
-}
-
-/// Returns a value as a job keeps it: a bare number takes the declared unit, a formula that names a line of
-/// a sheet links.
-fn value(typed: &str, unit: &str) -> NewValue {
-    match typed.parse::<f64>() {
-        Ok(number) if unit.is_empty() && number.is_finite() => return NewValue::Number(number),
-        Ok(_) | Err(_) => {}
-    }
-    let with_unit = rows::with_unit(typed, unit);
-    if Reading::read(&with_unit).is_ok() {
-        return NewValue::Text(with_unit);
-    }
-    if enter::links(typed) { NewValue::Text(format!("= {typed}")) } else { NewValue::Text(typed.to_owned()) }
-}
-
-/// What is wrong with the value that was typed is told under what was typed, not in a file it is not in.
-fn under_typed(
-    refused: Vec<Refused>,
-    page: &Arc<Page>,
-    line: &str,
-    typed: &Typed,
-    target: &Target,
-) -> Vec<Refused> {
-    let entry = Job::read_part(page).0.and_then(|job| {
-        let used = job.sheets.into_iter().find(|used| used.name.value == target.sheet)?;
-        let entries = used.given.into_iter().chain(used.take);
-        entries.filter(|(name, _)| name.value == target.line).map(|(_, entry)| entry.value).next()
-    });
-    let Some(entry) = entry else { return refused };
-    let text = page.text.get(entry.at.range()).unwrap_or_default();
-    // A link has got its sign, a bare number its unit.
-    let shift = text.find(&typed.value.value);
-    let placed = |fault: &Fault| {
-        let from = shift.and_then(|shift| fault.at.start.checked_sub(entry.at.start + shift));
-        let length = fault.at.end - fault.at.start;
-        match from {
-            Some(from) if from + length <= typed.value.value.len() => {
-                Span::new(typed.value.at.start + from, typed.value.at.start + from + length)
+    /// Writes one entry into a draft.
+    fn write(&self, draft: &mut Draft, place: LinePlace, part: Part, entry: &NewEntry) -> Result<(), Wrong> {
+        let used = &self.book.uses[place.s];
+        let line = &used.sheet.lines[place.n];
+        let made = match (line.schedule, place.row) {
+            (Some(schedule), Some(row)) => {
+                self.own_rows(draft, place.s, schedule)?;
+                let schedule = &used.sheet.schedules[schedule].name.value;
+                set_cell(&draft.text, &used.name, schedule, row, &line.name.value, entry)
             }
-            Some(_) | None => typed.value.at,
-        }
-    };
-    let mut made = Vec::new();
-    for mut page_refused in refused {
-        let own = |fault: &Fault| {
-            page_refused.page == *page && entry.at.start <= fault.at.start && fault.at.end <= entry.at.end
+            _ => set_entry(&draft.text, &used.name, part, &line.name.value, entry),
         };
-        let (here, rest): (Vec<Fault>, Vec<Fault>) = page_refused.faults.iter().cloned().partition(own);
-        if !here.is_empty() {
-            let faults = here.into_iter().map(|fault| Fault { at: placed(&fault), ..fault }).collect();
-            made.push(Refused { page: Page::new("typed", line), faults });
-        }
-        page_refused.faults = rest;
-        if !page_refused.faults.is_empty() {
-            made.push(page_refused);
-        }
+        draft.text = made.map_err(|_| Wrong::NoPlace)?;
+        draft.set.push(used.full_name(place.n, place.row.unwrap_or(0)));
+        Ok(())
     }
-    made
-}
 
-/// Returns the lines whose shown value differs, row by row in schedules; what was set comes first, moved or not.
-fn moved(before: &Record, after: &Record, set: &Target) -> Vec<Moved> {
-    let mut moved = Vec::new();
-    for sheet in &after.sheets {
-        let old = before.sheets.iter().find(|old| old.name == sheet.name);
-        for line in &sheet.lines {
-            let same = |old: &&LineRecord| old.name == line.name && old.schedule == line.schedule;
-            let was = old.and_then(|old| old.lines.iter().find(same));
-            let own = set.sheet == sheet.name && set.line == line.name && line.schedule.is_none();
-            match &line.schedule {
-                Some(schedule) => rows_moved(sheet, schedule, was, line, &mut moved),
-                None => {
-                    let was = was.map_or("not needed", |line| line.shown.as_str());
-                    let name = format!("{}.{}", sheet.name, line.name);
-                    let one = Moved { name, before: was.to_owned(), after: line.shown.clone() };
-                    if own {
-                        moved.insert(0, one);
-                    } else if was != line.shown {
-                        moved.push(one);
-                    }
-                }
+    /// Makes the rows of a schedule the job's own: those of a file are copied into the job.
+    fn own_rows(&self, draft: &mut Draft, s: usize, n: usize) -> Result<(), Wrong> {
+        let used = &self.book.uses[s];
+        let schedule = &used.sheet.schedules[n];
+        let name = &schedule.name.value;
+        if schedule.from.is_some() {
+            return Err(Wrong::RowsOfTable { name: name.clone() });
+        }
+        let written = self.book.job.sheets[s].schedules.iter().find(|(known, _)| known.value == *name);
+        let file = match written.map(|(_, rows)| rows) {
+            Some(Rows::Listed(_)) => return Ok(()),
+            Some(Rows::Linked(link)) => {
+                return Err(Wrong::RowsLinked { name: name.clone(), link: link.value.clone() });
             }
+            Some(Rows::Csv(file)) => Some(file),
+            None => None,
+        };
+        if file.is_some() && draft.notes.iter().any(|note| note.contains("copied into the job")) {
+            return Ok(());
+        }
+        let columns: Vec<&str> =
+            schedule.columns.iter().map(|line| used.sheet.lines[*line].name.value.as_str()).collect();
+        let grid = self.book.grids[s][n].as_ref();
+        let rows: Vec<Vec<(String, NewEntry)>> = grid.map_or_else(Vec::new, |grid| {
+            let own = |row: &Vec<(Spanned<String>, crate::job::Entry)>| {
+                let cells = row.iter().filter(|(name, _)| columns.contains(&name.value.as_str()));
+                cells.map(|(name, entry)| (name.value.clone(), NewEntry::from(entry))).collect()
+            };
+            grid.rows.iter().map(own).collect()
+        });
+        draft.text = list_rows(&draft.text, &used.name, name, &rows).map_err(|_| Wrong::NoPlace)?;
+        if let Some(file) = file {
+            draft.notes.push(format!("the rows of {} are copied into the job; the file stays as it is", file.name.value));
+        }
+        Ok(())
+    }
+
+    /// Works a text as if it were the job's.
+    fn worked(&self, text: &str) -> Result<(Arc<Page>, Book, Record), (Arc<Page>, Vec<Refused>)> {
+        let page = Page::new(self.name.clone(), text);
+        match load::load(&page, &super::library_of(&self.path, &self.options), self.options.day) {
+            Ok(mut book) => {
+                let record = tell::tell(&mut book, &self.name);
+                Ok((page, book, record))
+            }
+            Err(refused) => Err((page, refused)),
         }
     }
-    moved
-}
 
-fn rows_moved(
-    sheet: &SheetRecord,
-    schedule: &str,
-    was: Option<&LineRecord>,
-    line: &LineRecord,
-    moved: &mut Vec<Moved>,
-) {
-    let names = sheet.schedules.iter().find(|known| known.name == schedule);
-    for (row, shown) in line.shown_rows.iter().enumerate() {
-        let before = was.and_then(|was| was.shown_rows.get(row)).map_or("not needed", String::as_str);
-        if before != shown {
-            let row = names.and_then(|names| names.rows.get(row)).map_or("", String::as_str);
-            let name = format!("{}.{schedule}.\"{row}\".{}", sheet.name, line.name);
-            moved.push(Moved { name, before: before.to_owned(), after: shown.clone() });
-        }
+    /// Writes a change through, and only then holds it.
+    fn keep(&mut self, draft: Draft, (page, book, record): (Arc<Page>, Book, Record)) -> Found<Change> {
+        disk::write_whole(&self.path, &page.text).map_err(|error| {
+            let wrong = crate::job::Wrong::Unread(crate::job::Unread::System(error.to_string()));
+            vec![Refused { page: Arc::clone(&page), faults: vec![Fault::new(Span::default(), wrong)] }]
+        })?;
+        let made = Change { notes: draft.notes, ..change(&self.record, &record, &draft.set) };
+        (self.page, self.book, self.record) = (page, book, record);
+        Ok(made)
+    }
+
+    /// Tells what is wrong with a typed value under what was typed.
+    fn under(
+        &self,
+        page: &Arc<Page>,
+        refused: Vec<Refused>,
+        line: &str,
+        typed: &Typed,
+        place: LinePlace,
+    ) -> Vec<Refused> {
+        let used = &self.book.uses[place.s];
+        let found = &used.sheet.lines[place.n];
+        let schedule = found.schedule.map(|schedule| used.sheet.schedules[schedule].name.value.as_str());
+        let row = schedule.zip(place.row);
+        under_typed(refused, page, (line, typed), (&used.name, row, &found.name.value))
     }
 }
 
-fn turned(before: &Record, after: &Record) -> Vec<Turned> {
-    let old = |sheet: &str, name: &str| {
-        before
-            .limits()
-            .find(|(known, limit)| *known == sheet && limit.name == name)
-            .map(|(_, limit)| limit.verdict)
-    };
-    after
-        .limits()
-        .filter(|(sheet, limit)| old(sheet, &limit.name) != Some(limit.verdict))
-        .map(|(sheet, limit)| Turned { sheet: sheet.to_owned(), limit: limit.clone() })
-        .collect()
+/// Tells a fault under what was typed.
+pub(super) fn refuse(line: &str) -> impl Fn(Fault) -> Vec<Refused> + '_ {
+    move |fault| vec![Refused { page: Page::new("typed", line), faults: vec![fault] }]
 }

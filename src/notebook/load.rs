@@ -45,7 +45,9 @@ pub(super) fn load(page: &Arc<Page>, library: &Library, day: Day) -> Found<Book>
     loader.ended()?;
     let book = assemble(job.clone(), &basis, &sheets, names, read, day)
         .map_err(|names| vec![around(&job, names)])?;
-    Ok(Book { remarks: library.remarks(), ..book })
+    let of_sheet = |s: usize| (0..sources[s].len()).map(|n| rows::grid(&sources, s, n)).collect();
+    let grids = (0..sources.len()).map(of_sheet).collect();
+    Ok(Book { remarks: library.remarks(), grids, ..book })
 }
 
 fn around(job: &Job, names: Vec<String>) -> Refused {

@@ -337,3 +337,12 @@ impl Record {
         self.sheets.iter().flat_map(|sheet| &sheet.not_needed).filter(|line| line.limit).count()
     }
 }
+
+/// Returns the full name of a line; of a cell, with its schedule and row.
+pub fn full_name(sheet: &str, cell: Option<(&str, &str)>, line: &str) -> String {
+    match cell {
+        None => format!("{sheet}.{line}"),
+        Some((schedule, row)) if crate::job::is_name(row) => format!("{sheet}.{schedule}.{row}.{line}"),
+        Some((schedule, row)) => format!("{sheet}.{schedule}.\"{row}\".{line}"),
+    }
+}

@@ -3,9 +3,11 @@
 //! In: a line of the prompt. Out: the name, the value, and what is known of it, each with its characters.
 //! Never: knows which names there are.
 
+use std::sync::Arc;
+
 use super::Wrong;
-use crate::fault::{Fault, Span, Spanned, near};
-use crate::job::How;
+use crate::fault::{Fault, Page, Refused, Span, Spanned, near};
+use crate::job::{How, Job, Rows};
 use crate::sheet::scan::Scan;
 use crate::sheet::token::Path;
 
@@ -28,23 +30,91 @@ pub(super) struct Typed {
     pub note: Option<String>,
 }
 
+/// A column and the value in it, as typed.
+pub(super) type Cell = (Spanned<String>, String);
+
 /// Words that end a value and say more of it.
 const MORE: [&str; 3] = ["with", "anyway", "by"];
 
 impl Typed {
-    /// Reads a line; `instruments` are those of the job.
+    /// Reads a line from a byte on; `instruments` are those of the job.
     ///
     /// # Errors
     /// What is wrong with it, at its characters.
-    pub(super) fn read(line: &str, instruments: &[String]) -> Result<Self, Fault> {
-        let mut scan = Scan::new(line, Span::new(0, line.len()));
-        let (path, at) = scan.expect_path("the name of a line")?;
+    pub(super) fn read(line: &str, from: usize, instruments: &[String]) -> Result<Self, Fault> {
+        let mut scan = Scan::new(line, Span::new(from, line.len()));
+        let path = path(&mut scan)?;
         if scan.skip("=").is_none() {
             return Err(Fault::new(scan.next_piece(), Wrong::NoteFirst));
         }
         scan.skip_blank();
         let value = value(line, &mut scan)?;
-        let path = Spanned::new(path, at);
+        Self::with_more(path, value, line, scan, instruments)
+    }
+
+    /// Reads a name alone, with what may follow a value.
+    ///
+    /// # Errors
+    /// As [`Typed::read`].
+    pub(super) fn read_name(line: &str, from: usize, instruments: &[String]) -> Result<Self, Fault> {
+        let mut scan = Scan::new(line, Span::new(from, line.len()));
+        let path = path(&mut scan)?;
+        let value = Spanned::new(String::new(), path.at);
+        Self::with_more(path, value, line, scan, instruments)
+    }
+
+    /// Reads a name and nothing else.
+    ///
+    /// # Errors
+    /// As [`Typed::read`].
+    pub(super) fn read_path(line: &str, from: usize) -> Result<Spanned<Path>, Fault> {
+        let mut scan = Scan::new(line, Span::new(from, line.len()));
+        let path = path(&mut scan)?;
+        if scan.is_done() {
+            return Ok(path);
+        }
+        let at = scan.next_piece();
+        Err(Fault::new(at, crate::sheet::Wrong::Trailing { found: line[at.range()].to_owned() }))
+    }
+
+    /// Reads a new row: `SCHEDULE COLUMN = VALUE, COLUMN = VALUE`.
+    ///
+    /// # Errors
+    /// As [`Typed::read`].
+    pub(super) fn read_row(line: &str, from: usize) -> Result<(Spanned<Path>, Vec<Cell>), Fault> {
+        let mut scan = Scan::new(line, Span::new(from, line.len()));
+        let path = path(&mut scan)?;
+        let mut cells = Vec::new();
+        while !scan.is_done() {
+            let (name, at) = scan.expect_name("the name of a column")?;
+            if scan.skip("=").is_none() {
+                let found = line[scan.next_piece().range()].to_owned();
+                return Err(Fault::new(scan.next_piece(), crate::sheet::Wrong::Expected { what: "'='", found }));
+            }
+            scan.skip_blank();
+            let start = scan.at();
+            if scan.peek() == Some('"') {
+                cells.push((Spanned::new(name, at), scan.expect_quoted("a text")?.0));
+            } else {
+                let length = scan.rest().find(", ").unwrap_or(scan.rest().trim_end_matches(',').len());
+                scan.go(start + length);
+                cells.push((Spanned::new(name, at), line[start..start + length].trim().to_owned()));
+            }
+            if scan.skip(",").is_none() && !scan.is_done() {
+                let at = scan.next_piece();
+                return Err(Fault::new(at, crate::sheet::Wrong::Trailing { found: line[at.range()].to_owned() }));
+            }
+        }
+        Ok((path, cells))
+    }
+
+    fn with_more(
+        path: Spanned<Path>,
+        value: Spanned<String>,
+        line: &str,
+        mut scan: Scan<'_>,
+        instruments: &[String],
+    ) -> Result<Self, Fault> {
         let mut made = Self { path, value, how: None, with: None, anyway: None, by: None, note: None };
         while !scan.is_done() {
             made.more(line, &mut scan, instruments)?;
@@ -70,6 +140,10 @@ impl Typed {
             },
         }
     }
+}
+
+fn path(scan: &mut Scan<'_>) -> Result<Spanned<Path>, Fault> {
+    scan.expect_path("a name").map(|(path, at)| Spanned::new(path, at))
 }
 
 fn once<T>(place: &mut Option<T>, value: T, what: &'static str, at: Span) -> Result<(), Fault> {
@@ -144,12 +218,66 @@ fn instrument(line: &str, scan: &mut Scan<'_>, instruments: &[String]) -> Result
     Err(Fault::new(at, crate::job::Wrong::NoInstrument { found, near }))
 }
 
+/// What is wrong with the value that was typed is told under what was typed, not in a file it is not in.
+///
+/// `place` is the name of the sheet, the schedule and row of a cell, and the name of the line.
+pub(super) fn under_typed(
+    refused: Vec<Refused>,
+    page: &Arc<Page>,
+    (line, typed): (&str, &Typed),
+    place: (&str, Option<(&str, usize)>, &str),
+) -> Vec<Refused> {
+    let Some(entry) = written(page, place) else { return refused };
+    let text = page.text.get(entry.range()).unwrap_or_default();
+    // A link has got its sign, a bare number its unit.
+    let shift = text.find(&typed.value.value);
+    let placed = |fault: &Fault| {
+        let from = shift.and_then(|shift| fault.at.start.checked_sub(entry.start + shift));
+        let length = fault.at.end - fault.at.start;
+        match from {
+            Some(from) if from + length <= typed.value.value.len() => {
+                Span::new(typed.value.at.start + from, typed.value.at.start + from + length)
+            }
+            Some(_) | None => typed.value.at,
+        }
+    };
+    let mut made = Vec::new();
+    for mut one in refused {
+        let own = |fault: &Fault| one.page == *page && entry.start <= fault.at.start && fault.at.end <= entry.end;
+        let (here, rest): (Vec<Fault>, Vec<Fault>) = one.faults.iter().cloned().partition(own);
+        if !here.is_empty() {
+            let faults = here.into_iter().map(|fault| Fault { at: placed(&fault), ..fault }).collect();
+            made.push(Refused { page: Page::new("typed", line), faults });
+        }
+        one.faults = rest;
+        if !one.faults.is_empty() {
+            made.push(one);
+        }
+    }
+    made
+}
+
+/// Returns where a value stands in a job.
+fn written(page: &Arc<Page>, (sheet, row, line): (&str, Option<(&str, usize)>, &str)) -> Option<Span> {
+    let job = Job::read_part(page).0?;
+    let used = job.sheets.into_iter().find(|used| used.name.value == sheet)?;
+    let entries = match row {
+        None => used.given.into_iter().chain(used.take).collect(),
+        Some((schedule, row)) => {
+            let rows = used.schedules.into_iter().find(|(name, _)| name.value == schedule)?.1;
+            let Rows::Listed(rows) = rows else { return None };
+            rows.into_iter().nth(row)?.cells
+        }
+    };
+    entries.into_iter().find(|(name, _)| name.value == line).map(|(_, entry)| entry.value.at)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
 
     fn read(line: &str) -> Result<Typed, Fault> {
-        Typed::read(line, &["clamp".to_owned(), "loop tester".to_owned(), "loop".to_owned()])
+        Typed::read(line, 0, &["clamp".to_owned(), "loop tester".to_owned(), "loop".to_owned()])
     }
 
     #[test]

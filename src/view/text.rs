@@ -159,6 +159,9 @@ const MOST_MOVED: usize = 12;
 /// Returns what a change moved, before and after, and each limit that turned.
 pub fn change(change: &Change, look: Look) -> String {
     let mut out = String::new();
+    for note in &change.notes {
+        out += &format!("{}\n", wrapped(&plain(note), look.width, 0, 0));
+    }
     for moved in change.moved.iter().take(MOST_MOVED) {
         let text = if moved.before == moved.after {
             format!("{}  {}, as before", moved.name, moved.after)

@@ -5,7 +5,7 @@
 
 use toml_edit::{InlineTable, Value};
 
-use crate::job::{How, Raw};
+use crate::job::{Entry, How, Raw};
 use crate::unit::date;
 
 /// The keys of an entry that are ours to write; any other is kept as it is.
@@ -48,6 +48,21 @@ pub enum NewValue {
 impl Default for NewValue {
     fn default() -> Self {
         Self::Text("?".to_owned())
+    }
+}
+
+impl From<&Entry> for NewEntry {
+    fn from(entry: &Entry) -> Self {
+        Self {
+            value: NewValue::from(&entry.value.value),
+            how: entry.how.as_ref().map(|how| how.value),
+            with: entry.with.as_ref().map(|with| with.value.clone()),
+            who: entry.who.clone(),
+            at: entry.at,
+            anyway: entry.anyway.clone(),
+            note: entry.note.clone(),
+            by: entry.by.clone(),
+        }
     }
 }
 

@@ -56,7 +56,7 @@ pub(super) fn line_start(text: &str, at: usize) -> usize {
 }
 
 /// Returns where the line that holds a place ends, its line break with it.
-fn line_end(text: &str, at: usize) -> usize {
+pub(super) fn line_end(text: &str, at: usize) -> usize {
     text[at..].find('\n').map_or(text.len(), |end| at + end + 1)
 }
 

@@ -1,0 +1,99 @@
+//! What a change did: lines that moved, limits that turned.
+//!
+//! In: a job as it was and as it is. Out: the differences, in the words that people read.
+//! Never: tells a line that shows as before, but the one that was set.
+
+use super::record::{LimitRecord, LineRecord, Record, SheetRecord, full_name};
+
+/// A line that moved.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Moved {
+    /// Its full name.
+    pub name: String,
+    /// What it was.
+    pub before: String,
+    /// What it is.
+    pub after: String,
+    /// How it is known, of the line that was set.
+    pub origin: Option<&'static str>,
+}
+
+/// A limit that turned.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Turned {
+    /// Its sheet.
+    pub sheet: String,
+    /// The limit as it is now.
+    pub limit: LimitRecord,
+}
+
+/// What a change did.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Change {
+    /// What was done besides, in words: the rows of a file copied into the job.
+    pub notes: Vec<String>,
+    /// Lines that moved, those that were set first.
+    pub moved: Vec<Moved>,
+    /// Limits that turned.
+    pub turned: Vec<Turned>,
+}
+
+/// Returns what differs; the lines that were `set`, by their full names, come first, moved or not.
+pub(super) fn change(before: &Record, after: &Record, set: &[String]) -> Change {
+    let mut moved = moved(before, after, set);
+    moved.sort_by_key(|one| one.origin.is_none());
+    Change { notes: Vec::new(), moved, turned: turned(before, after) }
+}
+
+fn moved(before: &Record, after: &Record, set: &[String]) -> Vec<Moved> {
+    let mut moved = Vec::new();
+    for sheet in &after.sheets {
+        let old = before.sheets.iter().find(|old| old.name == sheet.name);
+        for line in &sheet.lines {
+            let same = |old: &&LineRecord| old.name == line.name && old.schedule == line.schedule;
+            let was = old.and_then(|old| old.lines.iter().find(same));
+            for (name, before, after) in shown_pairs(sheet, was, line) {
+                let is_set = set.contains(&name);
+                if is_set || before != after {
+                    let origin = is_set.then(|| line.origin.words());
+                    moved.push(Moved { name, before, after, origin });
+                }
+            }
+        }
+    }
+    moved
+}
+
+/// The full name of a line, or of each row of a column, with what it showed and shows.
+fn shown_pairs(
+    sheet: &SheetRecord,
+    was: Option<&LineRecord>,
+    line: &LineRecord,
+) -> Vec<(String, String, String)> {
+    let none = "not needed";
+    let Some(schedule) = &line.schedule else {
+        let before = was.map_or(none, |line| line.shown.as_str()).to_owned();
+        return vec![(format!("{}.{}", sheet.name, line.name), before, line.shown.clone())];
+    };
+    let names = sheet.schedules.iter().find(|known| known.name == *schedule);
+    let row = |(row, shown): (usize, &String)| {
+        let name = names.and_then(|names| names.rows.get(row)).map_or("", String::as_str);
+        let before = was.and_then(|was| was.shown_rows.get(row)).map_or(none, String::as_str).to_owned();
+        (full_name(&sheet.name, Some((schedule, name)), &line.name), before, shown.clone())
+    };
+    line.shown_rows.iter().enumerate().map(row).collect()
+}
+
+fn turned(before: &Record, after: &Record) -> Vec<Turned> {
+    let old = |sheet: &str, name: &str| {
+        before
+            .limits()
+            .find(|(known, limit)| *known == sheet && limit.name == name)
+            .map(|(_, limit)| limit.verdict)
+    };
+    after
+        .limits()
+        .filter(|(sheet, limit)| old(sheet, &limit.name) != Some(limit.verdict))
+        .map(|(sheet, limit)| Turned { sheet: sheet.to_owned(), limit: limit.clone() })
+        .collect()
+}
