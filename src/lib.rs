@@ -17,6 +17,7 @@ pub mod fault;
 pub mod job;
 
 pub mod notebook;
+pub mod repl;
 pub mod sheet;
 pub mod table;
 pub mod unit;

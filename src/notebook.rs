@@ -4,6 +4,7 @@
 //! Never: prints.
 
 mod adopt;
+mod ask;
 mod assemble;
 mod book;
 pub mod builtin;
@@ -19,6 +20,7 @@ pub mod proof;
 pub mod record;
 mod rows;
 mod scope;
+mod scratch;
 mod skeleton;
 mod tell;
 mod typed;
@@ -27,6 +29,7 @@ mod wrong;
 
 use std::path::{Path, PathBuf};
 
+pub use ask::{Shown, Why};
 pub use assemble::Day;
 pub use change::Notebook;
 pub use difference::{Change, Moved, Turned};

@@ -12,7 +12,8 @@ const MAY_NAME: &[(&str, &[&str])] = &[
     ("job", &["fault", "unit"]),
     ("notebook", &["fault", "cite", "unit", "table", "sheet", "engine", "job"]),
     ("view", &["fault", "cite", "unit", "sheet", "notebook"]),
-    ("cli", &["fault", "unit", "job", "notebook", "view"]),
+    ("repl", &["fault", "sheet", "notebook", "view"]),
+    ("cli", &["repl", "fault", "unit", "job", "notebook", "view"]),
 ];
 
 fn files(folder: &Path, found: &mut Vec<PathBuf>) {

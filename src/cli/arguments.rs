@@ -21,6 +21,9 @@ pub(super) struct Arguments {
     /// Who is typing.
     #[arg(long)]
     pub who: Option<String>,
+    /// Go on where a piped line cannot be understood.
+    #[arg(long)]
+    pub carry_on: bool,
     /// The day to judge on, instead of the job's day and today.
     #[arg(long, global = true, value_name = "DATE")]
     pub on: Option<String>,

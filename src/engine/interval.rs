@@ -145,6 +145,10 @@ impl Number for Interval {
         Self { low: self.low.min(other.low), high: self.high.max(other.high) }
     }
 
+    fn negated(self) -> Self {
+        Self { low: 0.0 - self.high, high: 0.0 - self.low }
+    }
+
     fn arithmetic(op: Op, left: Self, right: Self) -> Result<Self, Reason> {
         match op {
             Op::Add => {

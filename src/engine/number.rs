@@ -24,6 +24,9 @@ pub trait Number: Copy + PartialEq + std::fmt::Debug {
     /// Returns everything from one value to another.
     fn hull(self, other: Self) -> Self;
 
+    /// Turns the sign, which rounds nothing.
+    fn negated(self) -> Self;
+
     /// Works an operator of arithmetic.
     ///
     /// # Errors
@@ -98,6 +101,11 @@ impl Number for f64 {
 
     fn hull(self, _: Self) -> Self {
         self
+    }
+
+    fn negated(self) -> Self {
+        // Zero has no sign.
+        0.0 - self
     }
 
     fn arithmetic(op: Op, left: Self, right: Self) -> Result<Self, Reason> {

@@ -29,6 +29,31 @@ impl<N: Number> Machine<N> {
         found
     }
 
+    /// Returns which branch of a line was taken in a row, the first counted as 0; nothing where that is open.
+    pub fn branch(&mut self, line: usize, row: usize) -> Option<usize> {
+        let plan = Arc::clone(&self.plan);
+        let Work::Coded { first, mut result, .. } = plan.lines[line].work else { return None };
+        let results = self.results(line, row);
+        let mut branch = 0;
+        while let Operand::Result(n) = result {
+            let instruction = plan.code[(first + n) as usize];
+            let [a, b, c] = instruction.operands;
+            result = match instruction.code {
+                Code::Gate => b,
+                Code::Choose => {
+                    let (value, status) = self.operand(a, row, &results);
+                    match value.truth().filter(|_| status.is_worked())? {
+                        true => return Some(branch),
+                        false => branch += 1,
+                    }
+                    c
+                }
+                _ => return Some(branch),
+            };
+        }
+        Some(branch)
+    }
+
     /// Returns the places that the value of a place was worked from, directly.
     pub fn used_by(&mut self, plan: &Plan, (line, row): Place) -> Vec<Place> {
         let mut used = Vec::new();

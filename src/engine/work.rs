@@ -19,9 +19,7 @@ impl<N: Number> Machine<N> {
         let [a, b, c] = instruction.operands;
         let of = |operand| self.fetch(operand, row, lane);
         match instruction.code {
-            Code::Negate => {
-                one(of(a), |a| N::arithmetic(crate::sheet::token::Op::Subtract, N::exactly(0.0), a))
-            }
+            Code::Negate => one(of(a), |a| Ok(a.negated())),
             Code::Not => one(of(a), |a| Ok(N::flag(a.truth().map(|truth| !truth)))),
             Code::And => decided(of(a), of(b), false),
             Code::Or => decided(of(a), of(b), true),

@@ -41,6 +41,9 @@ struct Draft {
     notes: Vec<String>,
 }
 
+/// A text worked as if it were the job's.
+type Worked = (Arc<Page>, Book, Record);
+
 impl Notebook {
     /// Opens a job.
     ///
@@ -145,7 +148,10 @@ impl Notebook {
                 let (schedule, found) = (sheet.schedules[n].name.value.clone(), name.value);
                 return Err(refuse(line)(Fault::new(name.at, Wrong::NoColumn { schedule, found })));
             };
-            row.push((name.value, NewEntry { value: enter::new_value(column, &value), ..NewEntry::default() }));
+            row.push((
+                name.value,
+                NewEntry { value: enter::new_value(column, &value), ..NewEntry::default() },
+            ));
         }
         let mut draft = self.draft();
         self.own_rows(&mut draft, s, n).map_err(wrong)?;
@@ -169,10 +175,19 @@ impl Notebook {
         self.own_rows(&mut draft, s, n).map_err(wrong)?;
         let used = &self.book.uses[s];
         let schedule = &used.sheet.schedules[n].name.value;
-        draft.text =
-            drop_row(&draft.text, &used.name, schedule, row).map_err(|_| wrong(Wrong::NoPlace))?;
+        draft.text = drop_row(&draft.text, &used.name, schedule, row).map_err(|_| wrong(Wrong::NoPlace))?;
         let worked = self.worked(&draft.text).map_err(|(_, refused)| refused)?;
         self.keep(draft, worked)
+    }
+
+    /// Returns the library that the job is read with.
+    pub(super) fn library(&self) -> super::Library {
+        super::library_of(&self.path, &self.options)
+    }
+
+    /// Returns the day that the job is judged on, as the command line says.
+    pub(super) fn day(&self) -> super::Day {
+        self.options.day
     }
 
     fn draft(&self) -> Draft {
@@ -279,13 +294,16 @@ impl Notebook {
         });
         draft.text = list_rows(&draft.text, &used.name, name, &rows).map_err(|_| Wrong::NoPlace)?;
         if let Some(file) = file {
-            draft.notes.push(format!("the rows of {} are copied into the job; the file stays as it is", file.name.value));
+            draft.notes.push(format!(
+                "the rows of {} are copied into the job; the file stays as it is",
+                file.name.value
+            ));
         }
         Ok(())
     }
 
     /// Works a text as if it were the job's.
-    fn worked(&self, text: &str) -> Result<(Arc<Page>, Book, Record), (Arc<Page>, Vec<Refused>)> {
+    fn worked(&self, text: &str) -> Result<Worked, (Arc<Page>, Vec<Refused>)> {
         let page = Page::new(self.name.clone(), text);
         match load::load(&page, &super::library_of(&self.path, &self.options), self.options.day) {
             Ok(mut book) => {
@@ -297,7 +315,7 @@ impl Notebook {
     }
 
     /// Writes a change through, and only then holds it.
-    fn keep(&mut self, draft: Draft, (page, book, record): (Arc<Page>, Book, Record)) -> Found<Change> {
+    fn keep(&mut self, draft: Draft, (page, book, record): Worked) -> Found<Change> {
         disk::write_whole(&self.path, &page.text).map_err(|error| {
             let wrong = crate::job::Wrong::Unread(crate::job::Unread::System(error.to_string()));
             vec![Refused { page: Arc::clone(&page), faults: vec![Fault::new(Span::default(), wrong)] }]

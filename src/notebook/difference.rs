@@ -14,7 +14,9 @@ pub struct Moved {
     pub before: String,
     /// What it is.
     pub after: String,
-    /// How it is known, of the line that was set.
+    /// Whether it is what was set.
+    pub set: bool,
+    /// How it is known, of a line that was set.
     pub origin: Option<&'static str>,
 }
 
@@ -41,7 +43,7 @@ pub struct Change {
 /// Returns what differs; the lines that were `set`, by their full names, come first, moved or not.
 pub(super) fn change(before: &Record, after: &Record, set: &[String]) -> Change {
     let mut moved = moved(before, after, set);
-    moved.sort_by_key(|one| one.origin.is_none());
+    moved.sort_by_key(|one| !one.set);
     Change { notes: Vec::new(), moved, turned: turned(before, after) }
 }
 
@@ -52,11 +54,11 @@ fn moved(before: &Record, after: &Record, set: &[String]) -> Vec<Moved> {
         for line in &sheet.lines {
             let same = |old: &&LineRecord| old.name == line.name && old.schedule == line.schedule;
             let was = old.and_then(|old| old.lines.iter().find(same));
-            for (name, before, after) in shown_pairs(sheet, was, line) {
-                let is_set = set.contains(&name);
-                if is_set || before != after {
-                    let origin = is_set.then(|| line.origin.words());
-                    moved.push(Moved { name, before, after, origin });
+            for (name, before, after) in shown_pairs(sheet, (old, was), line) {
+                let set = set.contains(&name);
+                if set || before != after {
+                    let origin = (set && line.schedule.is_none()).then(|| line.origin.words());
+                    moved.push(Moved { name, before, after, set, origin });
                 }
             }
         }
@@ -67,7 +69,7 @@ fn moved(before: &Record, after: &Record, set: &[String]) -> Vec<Moved> {
 /// The full name of a line, or of each row of a column, with what it showed and shows.
 fn shown_pairs(
     sheet: &SheetRecord,
-    was: Option<&LineRecord>,
+    (old, was): (Option<&SheetRecord>, Option<&LineRecord>),
     line: &LineRecord,
 ) -> Vec<(String, String, String)> {
     let none = "not needed";
@@ -75,13 +77,17 @@ fn shown_pairs(
         let before = was.map_or(none, |line| line.shown.as_str()).to_owned();
         return vec![(format!("{}.{}", sheet.name, line.name), before, line.shown.clone())];
     };
-    let names = sheet.schedules.iter().find(|known| known.name == *schedule);
-    let row = |(row, shown): (usize, &String)| {
-        let name = names.and_then(|names| names.rows.get(row)).map_or("", String::as_str);
-        let before = was.and_then(|was| was.shown_rows.get(row)).map_or(none, String::as_str).to_owned();
-        (full_name(&sheet.name, Some((schedule, name)), &line.name), before, shown.clone())
+    let names = |sheet: &SheetRecord| {
+        let found = sheet.schedules.iter().find(|known| known.name == *schedule);
+        found.map_or_else(Vec::new, |found| found.rows.clone())
     };
-    line.shown_rows.iter().enumerate().map(row).collect()
+    let old_names = old.map_or_else(Vec::new, &names);
+    let row = |(name, shown): (String, &String)| {
+        let before = old_names.iter().position(|known| *known == name);
+        let before = before.and_then(|row| was?.shown_rows.get(row)).map_or("new", String::as_str).to_owned();
+        (full_name(&sheet.name, Some((schedule, &name)), &line.name), before, shown.clone())
+    };
+    names(sheet).into_iter().zip(&line.shown_rows).map(row).collect()
 }
 
 fn turned(before: &Record, after: &Record) -> Vec<Turned> {

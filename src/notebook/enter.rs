@@ -7,11 +7,10 @@ use super::Wrong;
 use crate::fault::{Fault, Page, Span, near};
 use crate::job::rewrite::NewValue;
 use crate::job::{Entry, How, Raw, Spanned};
-use crate::sheet::formula::{Formula, Part};
+use crate::sheet::formula::Formula;
 use crate::sheet::model::{Choices, Is, Line, Sheet, Work};
 use crate::sheet::scan::Scan;
 use crate::sheet::statement::Literal;
-use crate::sheet::token::{Leaf, Piece};
 use crate::table::Cell;
 use crate::unit::{Quantity, Reading, Tolerance, Unit, date, show, symbols};
 
@@ -98,14 +97,9 @@ fn links(text: &str) -> bool {
 
 /// Returns whether a formula names a line.
 fn names_something(formula: &Formula) -> bool {
-    match &formula.part {
-        Part::Leaf(Leaf::Name(_)) => true,
-        Part::Leaf(Leaf::Text(pieces)) => pieces.iter().any(|piece| matches!(piece, Piece::Value(..))),
-        Part::Leaf(Leaf::Quantity(_) | Leaf::Date(_) | Leaf::Flag(_)) => false,
-        Part::Negate(inner) | Part::Not(inner) => names_something(inner),
-        Part::Binary(_, left, right) => names_something(left) || names_something(right),
-        Part::Call(_, values) => values.iter().any(names_something),
-    }
+    let mut any = false;
+    formula.each_name(&mut |_| any = true);
+    any
 }
 
 /// Only a flag, a text or a date is known by someone's word.

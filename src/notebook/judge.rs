@@ -15,9 +15,32 @@ use crate::unit::{Unit, show};
 struct Judged {
     verdict: Option<Verdict>,
     compared: Vec<String>,
+    close: Close,
     reason: Option<String>,
     remedy: Option<String>,
     grounds: Vec<Place>,
+}
+
+/// One comparison of a condition, in words.
+struct Compared {
+    words: String,
+    holds: bool,
+    close: Close,
+}
+
+/// How close a comparison is to turning.
+#[derive(Clone, Debug, Default)]
+struct Close {
+    uses: Option<f64>,
+    left: Option<String>,
+}
+
+impl Close {
+    /// The closer is the larger; one that says nothing is the smallest.
+    fn cmp(&self, other: &Self) -> std::cmp::Ordering {
+        let rank = |close: &Self| close.uses.unwrap_or(if close.left.is_some() { -1.0 } else { -2.0 });
+        rank(self).total_cmp(&rank(other))
+    }
 }
 
 /// How a limit came out, or why it is not needed.
@@ -44,6 +67,8 @@ pub(super) fn judge(book: &mut Book, s: usize, n: usize) -> Outcome {
         condition: formula.to_string(),
         shown: String::new(),
         compared: Vec::new(),
+        uses: None,
+        left: None,
         source: cite.as_ref().map(|cite| cite.document.clone()),
         clause: cite.as_ref().and_then(|cite| cite.clause.clone()),
         unverified: cite.as_ref().is_some_and(|cite| cite.unverified),
@@ -94,6 +119,7 @@ fn single(mut limit: LimitRecord, judged: Option<Judged>) -> Result<LimitRecord,
     let Some(judged) = judged else { return Err(String::new()) };
     let Some(verdict) = judged.verdict else { return Err(judged.reason.unwrap_or_default()) };
     (limit.verdict, limit.reason, limit.remedy) = (verdict, judged.reason, judged.remedy);
+    (limit.uses, limit.left) = (judged.close.uses, judged.close.left);
     (limit.shown, limit.compared) = (judged.compared.join("; "), judged.compared);
     Ok(limit)
 }
@@ -109,6 +135,8 @@ fn on_rows(mut limit: LimitRecord, judged: &[Judged], names: &[String]) -> Resul
     limit.verdict = *verdict;
     limit.reason = first.reason.clone();
     limit.remedy = first.remedy.clone();
+    let closest = needed.iter().map(|(_, one, _)| &one.close).max_by(|a, b| a.cmp(b));
+    (limit.uses, limit.left) = closest.map_or((None, None), |close| (close.uses, close.left.clone()));
     limit.compared = first.compared.clone();
     if let Some(shown) = limit.compared.first_mut()
         && *verdict == Verdict::Pass
@@ -144,6 +172,7 @@ fn judge_row(
     let mut made = Judged {
         verdict: None,
         compared: Vec::new(),
+        close: Close::default(),
         reason: words::reason(book, status),
         remedy: None,
         grounds,
@@ -156,7 +185,7 @@ fn judge_row(
         State::Worked => Verdict::Fail,
     };
     if verdict != Verdict::Waiting {
-        made.compared = compared(book, (s, n), row, that, verdict);
+        (made.compared, made.close) = compared(book, (s, n), row, that, verdict);
     }
     made.verdict = Some(verdict);
     if status == Status::WORKED && turned_by_spread(book, planned, slot, value) {
@@ -242,11 +271,11 @@ fn compared(
     row: usize,
     that: &Expr,
     verdict: Verdict,
-) -> Vec<String> {
+) -> (Vec<String>, Close) {
     let planned = book.planned(s, n);
     let results = book.point.results(planned, row);
     let plan = std::sync::Arc::clone(book.point.plan());
-    let Work::Coded { first, count, result } = plan.lines[planned].work else { return Vec::new() };
+    let Work::Coded { first, count, result } = plan.lines[planned].work else { return Default::default() };
     let code = &plan.code[first as usize..(first + count) as usize];
     let value = |operand: Operand| book.point.operand(operand, row, &results);
     let mut shown = Vec::new();
@@ -269,13 +298,15 @@ fn compared(
     if shown.is_empty() {
         let (value, status) = value(result);
         let flag = status.is_worked().then(|| words::shown(book, Is::Flag, &Unit::plain(), value));
-        return flag.into_iter().collect();
+        return (flag.into_iter().collect(), Close::default());
     }
-    let missed = |(_, holds): &(String, bool)| !holds;
+    let closest = shown.iter().map(|part| &part.close).max_by(|a, b| a.cmp(b)).cloned().unwrap_or_default();
+    let closest = if negates(that) { Close::default() } else { closest };
+    let missed = |part: &Compared| !part.holds;
     if misses && shown.iter().any(missed) {
         shown.retain(missed);
     }
-    shown.into_iter().map(|(words, _)| words).collect()
+    (shown.into_iter().map(|part| part.words).collect(), closest)
 }
 
 /// Returns whether a part of a condition must not hold for the whole to hold.
@@ -332,13 +363,13 @@ fn parts_of<'e>(expr: &'e Expr, found: &mut Vec<&'e Expr>) {
 }
 
 /// Returns a flag in words, and whether it is a yes.
-fn flag(book: &Book, own: usize, line: LineRef, row: usize) -> Option<(String, bool)> {
+fn flag(book: &Book, own: usize, line: LineRef, row: usize) -> Option<Compared> {
     let s = line.sheet.unwrap_or(own);
     let found = book.uses[s].sheet.lines.get(line.line)?;
     let row = if found.schedule.is_some() { row } else { 0 };
     let (value, status) = book.point.at(book.slot(s, line.line, row));
     let words = || format!("{} is {}", found.name.value, words::shown(book, Is::Flag, &Unit::plain(), value));
-    status.is_worked().then(|| (words(), value != 0.0))
+    status.is_worked().then(|| Compared { words: words(), holds: value != 0.0, close: Close::default() })
 }
 
 type Side<'e> = (&'e Expr, (f64, Status));
@@ -350,16 +381,18 @@ fn comparison(
     (left, (l, ls)): Side<'_>,
     (right, (r, rs)): Side<'_>,
     misses: bool,
-) -> Option<(String, bool)> {
+) -> Option<Compared> {
     if !ls.is_worked() || !rs.is_worked() {
         return None;
     }
     let unit =
         words::unit_of(book, s, left).or_else(|| words::unit_of(book, s, right)).unwrap_or_else(Unit::plain);
+    let is = left.is;
     let holds = f64::compare(op, !matches!(left.is, Is::Quantity(_) | Is::Point), l, r) == Some(true);
     if !matches!(left.is, Is::Quantity(_) | Is::Point) {
         let (left, right) = (words::shown(book, left.is, &unit, l), words::shown(book, right.is, &unit, r));
-        return Some((format!("{left} {} {right}", phrase(op, holds)), holds));
+        let words = format!("{left} {} {right}", phrase(op, holds));
+        return Some(Compared { words, holds, close: close(op, is, (l, r), &unit) });
     }
     let same = f64::compare(Op::Equal, false, l, r) == Some(true);
     // Two values that the comparison takes as one may not look different, nor two others the same.
@@ -380,7 +413,35 @@ fn comparison(
         }
         _ => format!("{a} {} {b}{tail}", phrase(op, holds)),
     };
-    Some((words, holds))
+    // That a count is one or more says nothing of how close anything is.
+    let sense =
+        is == Is::NUMBER && [left, right].iter().any(|side| matches!(side.part, ExprPart::Quantity(_)));
+    let close = if sense { Close::default() } else { close(op, is, (l, r), &unit) };
+    Some(Compared { words, holds, close })
+}
+
+/// A ratio where both sides are above zero; between dates and temperatures, what is left.
+fn close(op: Op, is: Is, (l, r): (f64, f64), unit: &Unit) -> Close {
+    let (used, allowed) = match op {
+        Op::AtMost | Op::Less => (l, r),
+        Op::AtLeast | Op::More => (r, l),
+        _ => return Close::default(),
+    };
+    match is {
+        Is::Quantity(_) if allowed > 0.0 && used > 0.0 => {
+            let same = f64::compare(Op::Equal, false, used, allowed) == Some(true);
+            Close { uses: Some(if same { 1.0 } else { used / allowed }), left: None }
+        }
+        Is::Point => {
+            let left = show::short(allowed - used, &unit.difference());
+            Close { uses: None, left: Some(left) }
+        }
+        Is::Date => {
+            let days = Unit::read("d").unwrap_or_else(|_| Unit::plain());
+            Close { uses: None, left: Some(show::short(allowed - used, &days)) }
+        }
+        Is::Quantity(_) | Is::Flag | Is::Text | Is::Unknown => Close::default(),
+    }
 }
 
 fn phrase(op: Op, holds: bool) -> &'static str {

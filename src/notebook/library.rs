@@ -167,6 +167,11 @@ impl Library {
         Ok(Some(sheet))
     }
 
+    /// Keeps a sheet under a name, as if it had been read.
+    pub(super) fn remember(&self, name: &str, basis: &Basis, sheet: Arc<Sheet>) {
+        self.sheets.borrow_mut().insert((name.to_owned(), basis.name.clone()), sheet);
+    }
+
     /// Reads a sheet from its page and checks it on a basis, or alone.
     ///
     /// # Errors

@@ -28,7 +28,17 @@ use crate::unit::{Tolerance, date};
 /// Every page that was refused, each with all of its faults.
 pub(super) fn load(page: &Arc<Page>, library: &Library, day: Day) -> Found<Book> {
     let (job, told) = Job::read_part(page);
-    let Some(job) = job else { return Err(vec![Refused { page: Arc::clone(page), faults: told }]) };
+    match job {
+        Some(job) => load_job(job, told, library, day),
+        None => Err(vec![Refused { page: Arc::clone(page), faults: told }]),
+    }
+}
+
+/// Loads a job of which some faults are told already.
+///
+/// # Errors
+/// As [`load`].
+pub(super) fn load_job(job: Job, told: Vec<Fault>, library: &Library, day: Day) -> Found<Book> {
     let (basis, sheets) = fetch(&job, library, &told)?;
     let mut loader = Loader::new(&job, &basis, &sheets);
     loader.faults.extend(told);

@@ -221,6 +221,10 @@ pub struct LimitRecord {
     pub shown: String,
     /// The same, each comparison for itself.
     pub compared: Vec<String>,
+    /// The share of what is allowed that is used; nothing where a ratio says nothing.
+    pub uses: Option<f64>,
+    /// What is left until it turns, in words, where a ratio says nothing: between dates and temperatures.
+    pub left: Option<String>,
     /// The document.
     pub source: Option<String>,
     /// The clause.

@@ -314,7 +314,8 @@ fn same_names(
     }
 }
 
-/// A column must be one of some schedule that reads the same rows.
+/// A column must be one of some schedule that reads the same rows; of a file, also one of a schedule of the same
+/// name that has its rows written out by now.
 fn unused_columns(
     job: &Job,
     sheets: &[(String, Arc<Sheet>)],
@@ -322,20 +323,22 @@ fn unused_columns(
     grid_of: &Arc<Grid>,
     add: &mut impl FnMut(&Arc<Page>, Fault),
 ) {
+    let is_file = grid_of.headings.is_some();
+    let all = || {
+        sheets.iter().enumerate().flat_map(|(s, (_, sheet))| (0..sheet.schedules.len()).map(move |n| (s, n)))
+    };
+    let reads = |&(s, n): &(usize, usize)| {
+        grid(sources, s, n).is_some_and(|other| {
+            Arc::ptr_eq(&other, grid_of) || is_file && other.headings.is_some() && other.page == grid_of.page
+        })
+    };
+    let name_of = |(s, n): (usize, usize)| sheets[s].1.schedules[n].name.value.as_str();
+    let readers: Vec<&str> = all().filter(reads).map(name_of).collect();
     let mut known: Vec<&str> = job.ignore.iter().map(|name| name.value.as_str()).collect();
-    for (s, (_, sheet)) in sheets.iter().enumerate() {
-        for n in 0..sheet.schedules.len() {
-            if grid(sources, s, n).is_some_and(|other| other.page == grid_of.page) {
-                let given = |line: &&usize| matches!(sheet.lines[**line].work, Work::Given { .. });
-                known.extend(
-                    sheet.schedules[n]
-                        .columns
-                        .iter()
-                        .filter(given)
-                        .map(|l| sheet.lines[*l].name.value.as_str()),
-                );
-            }
-        }
+    for (s, n) in all().filter(|place| reads(place) || is_file && readers.contains(&name_of(*place))) {
+        let columns = sheets[s].1.schedules[n].columns.iter().map(|line| &sheets[s].1.lines[*line]);
+        let given = columns.filter(|line| matches!(line.work, Work::Given { .. }));
+        known.extend(given.map(|line| line.name.value.as_str()));
     }
     let cells = grid_of.rows.iter().flatten().map(|(name, _)| name).filter(|_| grid_of.headings.is_none());
     for name in grid_of.headings.iter().flatten().chain(cells) {

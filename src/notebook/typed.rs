@@ -89,7 +89,10 @@ impl Typed {
             let (name, at) = scan.expect_name("the name of a column")?;
             if scan.skip("=").is_none() {
                 let found = line[scan.next_piece().range()].to_owned();
-                return Err(Fault::new(scan.next_piece(), crate::sheet::Wrong::Expected { what: "'='", found }));
+                return Err(Fault::new(
+                    scan.next_piece(),
+                    crate::sheet::Wrong::Expected { what: "'='", found },
+                ));
             }
             scan.skip_blank();
             let start = scan.at();
@@ -102,7 +105,10 @@ impl Typed {
             }
             if scan.skip(",").is_none() && !scan.is_done() {
                 let at = scan.next_piece();
-                return Err(Fault::new(at, crate::sheet::Wrong::Trailing { found: line[at.range()].to_owned() }));
+                return Err(Fault::new(
+                    at,
+                    crate::sheet::Wrong::Trailing { found: line[at.range()].to_owned() },
+                ));
             }
         }
         Ok((path, cells))
@@ -243,7 +249,8 @@ pub(super) fn under_typed(
     };
     let mut made = Vec::new();
     for mut one in refused {
-        let own = |fault: &Fault| one.page == *page && entry.start <= fault.at.start && fault.at.end <= entry.end;
+        let own =
+            |fault: &Fault| one.page == *page && entry.start <= fault.at.start && fault.at.end <= entry.end;
         let (here, rest): (Vec<Fault>, Vec<Fault>) = one.faults.iter().cloned().partition(own);
         if !here.is_empty() {
             let faults = here.into_iter().map(|fault| Fault { at: placed(&fault), ..fault }).collect();

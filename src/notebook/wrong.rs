@@ -41,6 +41,7 @@ pub enum Wrong {
     RowsLinked { name: String, link: String },
     NothingToConfirm { name: String },
     NoPlace,
+    WordAlone { form: String },
     SeveralLines { found: String, first: String },
     NoWord { found: String, near: Option<String> },
     NoSuchRow { found: String, schedule: String },
@@ -57,7 +58,6 @@ impl Wrong {
     pub fn wording(&self) -> Wording {
         self.of_names()
             .or_else(|| self.of_links())
-            
             .or_else(|| self.of_rows())
             .or_else(|| self.of_typed())
             .unwrap_or_else(|| self.of_values())
@@ -178,29 +178,38 @@ impl Wrong {
 
     fn of_typed(&self) -> Option<Wording> {
         Some(match self {
-            Self::NotALine { found } => {
-                say(format!("'{found}' is not a line"), "", "name one of its lines: its own name alone shows them")
-            }
+            Self::NotALine { found } => say(
+                format!("'{found}' is not a line"),
+                "",
+                "name one of its lines: its own name alone shows them",
+            ),
             Self::NotASchedule { found } => {
                 say(format!("'{found}' is not a schedule"), "", "write: add SCHEDULE COLUMN = VALUE, …")
             }
             Self::NotARow { found } => {
                 say(format!("'{found}' is not a row"), "", "write: drop SCHEDULE.2 or drop SCHEDULE.\"NAME\"")
             }
-            Self::NoColumn { schedule, found } => {
-                say(format!("'{schedule}' has no column '{found}' to enter"), "", "its own name alone shows its columns")
-            }
+            Self::NoColumn { schedule, found } => say(
+                format!("'{schedule}' has no column '{found}' to enter"),
+                "",
+                "its own name alone shows its columns",
+            ),
             Self::RowWanted { name } => say(
                 format!("'{name}' has a value on every row"),
                 "",
                 "say which row: SCHEDULE.2.COLUMN or SCHEDULE.\"NAME\".COLUMN",
             ),
-            Self::RowsLinked { name, link } => {
-                say(format!("the rows of '{name}' are linked"), "", format!("change them where they are: {link}"))
-            }
-            Self::NothingToConfirm { name } => {
-                say(format!("'{name}' is no default that waits"), "", "'waiting' lists what is to be confirmed")
-            }
+            Self::RowsLinked { name, link } => say(
+                format!("the rows of '{name}' are linked"),
+                "",
+                format!("change them where they are: {link}"),
+            ),
+            Self::NothingToConfirm { name } => say(
+                format!("'{name}' is no default that waits"),
+                "",
+                "'waiting' lists what is to be confirmed",
+            ),
+            Self::WordAlone { form } => say("something is missing behind this", "", format!("write: {form}")),
             Self::NoPlace => say(
                 "the job's file has no place for this that keeps the rest as it is",
                 "",

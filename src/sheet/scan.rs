@@ -146,7 +146,8 @@ impl<'a> Scan<'a> {
                 at = at.to(span);
                 continue;
             }
-            let length = rest.find(|c: char| !is_name(c)).unwrap_or(rest.len());
+            // A row's name may begin with a capital letter.
+            let length = rest.find(|c: char| !(c.is_alphanumeric() || c == '_')).unwrap_or(rest.len());
             if length == 0 {
                 let (at, found) = (self.next_piece(), self.next_text());
                 return Err(Fault::new(at, Wrong::Expected { what, found }));

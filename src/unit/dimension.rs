@@ -94,7 +94,8 @@ impl Dimension {
         named.map_or_else(|| self.in_base_units(), |(_, name)| (*name).to_owned())
     }
 
-    fn in_base_units(self) -> String {
+    /// Returns it in base units, as a unit is written: `m^2*kg/s^2/A`.
+    pub fn in_base_units(self) -> String {
         let part = |n: usize, halves: i8| match f64::from(halves) / 2.0 {
             1.0 => BASE[n].to_owned(),
             power => format!("{}^{power}", BASE[n]),

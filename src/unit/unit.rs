@@ -106,6 +106,19 @@ impl Unit {
         si / self.factor - self.zero
     }
 
+    /// Returns the unit that a dimension is shown in where nobody says: Ah for a charge, as batteries are; else that
+    /// of SI, by its name if it has one.
+    pub fn usual(dimension: Dimension) -> Self {
+        if dimension.is_none() {
+            return Self::plain();
+        }
+        let trade = ["Ah"].into_iter().filter_map(|symbol| Self::read(symbol).ok());
+        let named = catalogue::symbols().filter_map(|symbol| Self::read(symbol).ok());
+        let mut known = trade.chain(named.filter(|unit| unit.factor == 1.0 && !unit.point));
+        let found = known.find(|unit| unit.dimension == dimension);
+        found.or_else(|| Self::read(&dimension.in_base_units()).ok()).unwrap_or_else(Self::plain)
+    }
+
     /// Returns the unit that a difference of two values is shown in: kelvin for a temperature.
     pub fn difference(&self) -> Self {
         if self.point { Self::read("K").unwrap_or_else(|_| Self::plain()) } else { self.clone() }

@@ -3,6 +3,7 @@
 //! In: records and refused pages. Out: text, ready to be written.
 //! Never: changes anything; decides nothing but looks. Nothing is told by colour alone.
 
+pub mod answers;
 pub mod faults;
 pub mod json;
 pub mod proof;

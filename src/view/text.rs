@@ -6,7 +6,7 @@
 use super::{Look, plain, wrapped};
 use crate::notebook::Change;
 use crate::notebook::record::{LimitRecord, Record, Strength, Verdict};
-use crate::unit::date;
+use crate::unit::{date, show};
 
 /// Returns a job's check.
 pub fn check(record: &Record, look: Look) -> String {
@@ -54,6 +54,28 @@ fn word(verdict: Verdict, look: Look) -> String {
     if look.colour { format!("\u{1b}[{code}m{word}\u{1b}[0m") } else { word }
 }
 
+/// Returns how close a limit is, in words and as a bar of ten.
+pub fn closeness(limit: &LimitRecord) -> String {
+    match (limit.uses, &limit.left) {
+        (Some(uses), _) => {
+            let full = (uses * 10.0).floor().clamp(0.0, 10.0) as usize;
+            let over = if uses > 1.0 { "!" } else { "" };
+            let bar = format!("[{}{}]{over}", "#".repeat(full), ".".repeat(10 - full));
+            format!("{bar} uses {} % of what is allowed", share(uses))
+        }
+        (None, Some(left)) if left.starts_with('-') => format!("{} over", left.trim_start_matches('-')),
+        (None, Some(left)) => format!("{left} left"),
+        (None, None) => String::new(),
+    }
+}
+
+/// Returns a share in per cent, never rounded to the whole that it is not.
+fn share(uses: f64) -> String {
+    let tells = |shown: &String| uses == 1.0 || shown != "100";
+    let shown = (3..=12).map(|digits| show::digits(uses * 100.0, digits)).find(tells);
+    shown.unwrap_or_else(|| "100".to_owned())
+}
+
 /// Returns one limit.
 pub fn one(sheet: &str, limit: &LimitRecord, look: Look) -> String {
     let indent = if look.width < 60 { 4 } else { 11 };
@@ -82,6 +104,7 @@ pub fn one(sheet: &str, limit: &LimitRecord, look: Look) -> String {
     } else if let [row] = limit.rows.as_slice() {
         out += &line(&format!("at {}", row.name));
     }
+    out += &line(&closeness(limit));
     let told = limit.rows.len() > 1 && limit.rows.iter().any(|row| row.shown.is_empty());
     out += &line(limit.reason.as_deref().filter(|_| !told).unwrap_or(""));
     out += &line(&source(limit));
@@ -163,10 +186,11 @@ pub fn change(change: &Change, look: Look) -> String {
         out += &format!("{}\n", wrapped(&plain(note), look.width, 0, 0));
     }
     for moved in change.moved.iter().take(MOST_MOVED) {
+        let origin = moved.origin.map_or(String::new(), |origin| format!("  {origin}"));
         let text = if moved.before == moved.after {
-            format!("{}  {}, as before", moved.name, moved.after)
+            format!("{}  {}, as before{origin}", moved.name, moved.after)
         } else {
-            format!("{}  {} \u{2192} {}", moved.name, moved.before, moved.after)
+            format!("{}  {} \u{2192} {}{origin}", moved.name, moved.before, moved.after)
         };
         out += &format!("{}\n", wrapped(&plain(&text), look.width, 0, 4));
     }

@@ -76,7 +76,8 @@ fn list(rows: &[Vec<(String, NewEntry)>], line_break: &str) -> String {
 
 /// Returns a row in braces.
 fn braced(cells: &[(String, NewEntry)]) -> String {
-    let cell = |(name, entry): &(String, NewEntry)| format!("{} = {}", Key::new(name.as_str()), entry.written());
+    let cell =
+        |(name, entry): &(String, NewEntry)| format!("{} = {}", Key::new(name.as_str()), entry.written());
     format!("{{ {} }}", cells.iter().map(cell).collect::<Vec<_>>().join(", "))
 }
 
@@ -170,4 +171,3 @@ pub fn drop_row(text: &str, sheet: &str, schedule: &str, row: usize) -> Result<S
         Ok(())
     })
 }
-

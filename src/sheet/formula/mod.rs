@@ -11,7 +11,7 @@ use crate::fault::{Fault, Span};
 use crate::sheet::function::Function;
 use crate::sheet::lex::lex;
 use crate::sheet::scan::Scan;
-use crate::sheet::token::{Leaf, Op, Token};
+use crate::sheet::token::{Leaf, Op, Path, Piece, Token};
 
 /// A formula, or a part of one.
 #[derive(Clone, Debug, PartialEq)]
@@ -47,6 +47,45 @@ impl Formula {
     pub fn read(scan: &mut Scan<'_>) -> Result<Self, Fault> {
         let tokens = lex(scan)?;
         Self::of_tokens(&tokens)
+    }
+
+    /// Returns the formula with its names replaced where `leaf` knows better: by their values, for showing.
+    pub fn put_in(&self, leaf: &dyn Fn(&Path) -> Option<Leaf>) -> Self {
+        let boxed = |inner: &Self| Box::new(inner.put_in(leaf));
+        let part = match &self.part {
+            Part::Leaf(Leaf::Name(path)) => {
+                Part::Leaf(leaf(path).unwrap_or_else(|| Leaf::Name(path.clone())))
+            }
+            Part::Leaf(other) => Part::Leaf(other.clone()),
+            Part::Negate(inner) => Part::Negate(boxed(inner)),
+            Part::Not(inner) => Part::Not(boxed(inner)),
+            Part::Binary(op, left, right) => Part::Binary(*op, boxed(left), boxed(right)),
+            Part::Call(function, values) => {
+                Part::Call(*function, values.iter().map(|value| value.put_in(leaf)).collect())
+            }
+        };
+        Self { part, at: self.at, word: self.word }
+    }
+
+    /// Calls `visit` with every name in it, in reading order.
+    pub fn each_name(&self, visit: &mut dyn FnMut(&Path)) {
+        match &self.part {
+            Part::Leaf(Leaf::Name(path)) => visit(path),
+            Part::Leaf(Leaf::Text(pieces)) => {
+                for piece in pieces {
+                    if let Piece::Value(path, _) = piece {
+                        visit(path);
+                    }
+                }
+            }
+            Part::Leaf(Leaf::Quantity(_) | Leaf::Date(_) | Leaf::Flag(_)) => {}
+            Part::Negate(inner) | Part::Not(inner) => inner.each_name(visit),
+            Part::Binary(_, left, right) => {
+                left.each_name(visit);
+                right.each_name(visit);
+            }
+            Part::Call(_, values) => values.iter().for_each(|value| value.each_name(visit)),
+        }
     }
 
     /// Makes the tree of a list of tokens.

@@ -1,0 +1,223 @@
+//! A formula typed to be worked at once: `185 mA * 24 h in Ah`.
+//!
+//! In: a formula over numbers and lines of the job. Out: its value in words.
+//! Never: keeps it.
+
+use super::change::{Notebook, refuse};
+use super::library::Found;
+use super::names::{Named, named};
+use super::{load, words};
+use crate::fault::{Fault, Faults, Page, Span, Spanned};
+use crate::job::{Entry, Raw, Use};
+use crate::sheet::check::{self, Found as Known, Scope, Wrong as CheckWrong};
+use crate::sheet::formula::Formula;
+use crate::sheet::model::{Expr, Is, LineRef, Rows, Work};
+use crate::sheet::scan::Scan;
+use crate::sheet::token::{Leaf, Path};
+use crate::unit::Unit;
+
+/// No sheet of a person has a name with a blank in it.
+const TYPED: &str = "as typed";
+
+impl Notebook {
+    /// Works a formula, from a byte of the line on; `in UNIT` behind it says what it is shown in.
+    ///
+    /// # Errors
+    /// What is wrong with it, at its characters.
+    pub fn scratch(&self, line: &str, from: usize) -> Found<String> {
+        let mut scan = Scan::new(line, Span::new(from, line.len()));
+        let (formula, unit) = read(&mut scan).map_err(refuse(line))?;
+        let mut faults = Faults::default();
+        let expr = check::settle(&formula, &TypedScope { notebook: self }, &mut faults);
+        let unit = match unit {
+            Some((unit, at)) if !Is::of(&unit).agrees(expr.is) => {
+                let wrong = CheckWrong::Formula {
+                    line: Is::of(&unit),
+                    unit: unit.symbol().to_owned(),
+                    found: expr.is,
+                };
+                faults.add(Fault::new(at, wrong));
+                unit
+            }
+            Some((unit, _)) => unit,
+            None => self.usual_unit(&expr),
+        };
+        if let Err(faults) = faults.or(()) {
+            return Err(vec![crate::fault::Refused { page: Page::new("typed", line), faults }]);
+        }
+        self.work(&formula, expr.is, &unit)
+    }
+
+    /// The unit of the first part of the formula that is of its kind, else the usual one.
+    fn usual_unit(&self, expr: &Expr) -> Unit {
+        let own = words::unit_of(&self.book, 0, expr).filter(|unit| Is::of(unit).agrees(expr.is));
+        own.unwrap_or_else(|| match expr.is {
+            Is::Quantity(dimension) => Unit::usual(dimension),
+            Is::Point | Is::Flag | Is::Date | Is::Text | Is::Unknown => Unit::plain(),
+        })
+    }
+
+    /// Works the formula as a line that is linked to the job's sheets.
+    fn work(&self, formula: &Formula, is: Is, unit: &Unit) -> Found<String> {
+        let kind = match is {
+            Is::Flag => "flag",
+            Is::Date => "date",
+            Is::Text => "text",
+            Is::Quantity(_) | Is::Point | Is::Unknown => unit.symbol(),
+        };
+        let page = Page::new("typed", format!("title Typed\ngiven typed ? {kind} \"As typed\"\n"));
+        let library = self.library();
+        let sheet = library.read_sheet(&page, Some(&self.book.basis))?;
+        library.remember(TYPED, &self.book.basis, sheet);
+        let name = Spanned::new(TYPED.to_owned(), Span::default());
+        let full = |path: &Path| self.full_path(path).map(Leaf::Name);
+        let link = Raw::Text(format!("= {}", formula.put_in(&full)));
+        let entry = Entry::bare(Spanned::new(link, Span::default()));
+        let mut job = self.book.job.clone();
+        job.sheets.push(Use {
+            sheet: name.clone(),
+            name,
+            given: vec![(Spanned::new("typed".to_owned(), Span::default()), entry)],
+            take: Vec::new(),
+            schedules: Vec::new(),
+            at: Span::default(),
+        });
+        let book = match is {
+            // What names nothing is no link; it is worked all the same.
+            _ if !names_something(formula) => None,
+            _ => Some(load::load_job(job, Vec::new(), &library, self.day())?),
+        };
+        let Some(book) = book else { return self.alone(formula, is, unit) };
+        let (value, status) = book.point.at(book.slot(book.uses.len() - 1, 0, 0));
+        let reason = words::reason(&book, status);
+        Ok(reason.unwrap_or_else(|| words::shown(&book, is, unit, value)))
+    }
+
+    /// Works a formula that names no line, as the one line of a sheet.
+    fn alone(&self, formula: &Formula, is: Is, unit: &Unit) -> Found<String> {
+        let kind = match is {
+            Is::Flag => "flag",
+            Is::Date => "date",
+            Is::Text => "text",
+            Is::Quantity(_) | Is::Point | Is::Unknown => unit.symbol(),
+        };
+        let text = format!("title Typed\nfind typed {kind} \"As typed\"\n  = {formula}\n");
+        let library = self.library();
+        let sheet = library.read_sheet(&Page::new("typed", text), Some(&self.book.basis))?;
+        library.remember(TYPED, &self.book.basis, sheet);
+        let name = Spanned::new(TYPED.to_owned(), Span::default());
+        let mut job = self.book.job.clone();
+        job.sheets = vec![Use {
+            sheet: name.clone(),
+            name,
+            given: Vec::new(),
+            take: Vec::new(),
+            schedules: Vec::new(),
+            at: Span::default(),
+        }];
+        let book = load::load_job(job, Vec::new(), &library, self.day())?;
+        let (value, status) = book.point.at(book.slot(0, 0, 0));
+        let reason = words::reason(&book, status);
+        Ok(reason.unwrap_or_else(|| words::shown(&book, is, unit, value)))
+    }
+
+    /// Returns a name in full, as links write it.
+    fn full_path(&self, path: &Path) -> Option<Path> {
+        let at = Spanned::new(path.clone(), Span::default());
+        let (s, rest) = match named(&self.book, self.first, &at).ok()? {
+            Named::Line(place) => {
+                let line = &self.book.uses[place.s].sheet.lines[place.n];
+                let schedule =
+                    line.schedule.map(|n| self.book.uses[place.s].sheet.schedules[n].name.value.clone());
+                (place.s, schedule.into_iter().chain([line.name.value.clone()]).collect::<Vec<_>>())
+            }
+            Named::Schedule(s, n) => (s, vec![self.book.uses[s].sheet.schedules[n].name.value.clone()]),
+            Named::Sheet(_) | Named::Row(..) => return None,
+        };
+        Some(Path(std::iter::once(self.book.uses[s].name.clone()).chain(rest).collect()))
+    }
+}
+
+fn names_something(formula: &Formula) -> bool {
+    let mut any = false;
+    formula.each_name(&mut |_| any = true);
+    any
+}
+
+fn read(scan: &mut Scan<'_>) -> Result<(Formula, Option<(Unit, Span)>), Fault> {
+    let formula = Formula::read(scan)?;
+    let mut unit = None;
+    if scan.skip_word("in").is_some() {
+        scan.skip_blank();
+        let at = scan.next_piece();
+        unit = Some((scan.expect_unit()?, Span::new(at.start, scan.at())));
+    }
+    if scan.is_done() {
+        return Ok((formula, unit));
+    }
+    let at = scan.next_piece();
+    Err(Fault::new(at, crate::sheet::Wrong::Trailing { found: scan.rest()[..at.end - at.start].to_owned() }))
+}
+
+/// The names that may be typed in a formula: lines alone or in full, columns in functions of rows.
+struct TypedScope<'a> {
+    notebook: &'a Notebook,
+}
+
+impl Scope for TypedScope<'_> {
+    fn find(&self, path: &Path) -> Result<Known, CheckWrong> {
+        if path.0 == ["on"] {
+            return Ok(Known::Today);
+        }
+        let book = &self.notebook.book;
+        let at = Spanned::new(path.clone(), Span::default());
+        let unknown = || {
+            let names = self.notebook.names();
+            let near =
+                crate::fault::near(&path.to_string(), names.iter().map(String::as_str)).map(str::to_owned);
+            CheckWrong::UnknownName {
+                found: path.to_string(),
+                near,
+                unit: Unit::read(&path.to_string()).is_ok(),
+            }
+        };
+        match named(book, self.notebook.first, &at).map_err(|_| unknown())? {
+            Named::Sheet(_) | Named::Row(..) => Err(unknown()),
+            Named::Schedule(s, n) => Ok(Known::Rows(Rows::Schedule(Some(s), n))),
+            Named::Line(place) => {
+                let line = &book.uses[place.s].sheet.lines[place.n];
+                let to = LineRef { sheet: Some(place.s), line: place.n };
+                match (&line.work, line.schedule) {
+                    (Work::Limit { .. }, _) => Ok(Known::Limit),
+                    (_, None) => Ok(Known::Line(to, line.is)),
+                    (_, Some(n)) if place.row.is_none() => {
+                        Ok(Known::Column { rows: Rows::Schedule(Some(place.s), n), line: to, is: line.is })
+                    }
+                    (_, Some(n)) => {
+                        let schedule = book.uses[place.s].sheet.schedules[n].name.value.clone();
+                        Err(CheckWrong::RowInLink { schedule, column: line.name.value.clone() })
+                    }
+                }
+            }
+        }
+    }
+
+    fn inside(&self) -> Option<Rows> {
+        None
+    }
+
+    fn rows_name(&self, rows: Rows) -> String {
+        match rows {
+            Rows::Schedule(Some(s), n) => self.notebook.book.uses[s].sheet.schedules[n].name.value.clone(),
+            Rows::Schedule(None, _) | Rows::Table(_) => String::new(),
+        }
+    }
+
+    fn choices(&self, _: LineRef) -> Option<Vec<String>> {
+        None
+    }
+
+    fn does_not_rise(&self, _: usize, _: usize) -> Option<bool> {
+        None
+    }
+}

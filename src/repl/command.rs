@@ -1,0 +1,183 @@
+//! What a line typed at the prompt asks for.
+//!
+//! In: a line, and the words of the prompt. Out: a command, with the byte that its name or value starts at.
+//! Never: knows which names there are.
+
+use crate::fault::{Fault, Span, near};
+use crate::notebook::Wrong;
+
+/// A word of the prompt.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Word {
+    /// `why NAME`
+    Why,
+    /// `limits`
+    Limits,
+    /// `waiting`
+    Waiting,
+    /// `assumed`
+    Assumed,
+    /// `fill`
+    Fill,
+    /// `confirm NAME`
+    Confirm,
+    /// `add SCHEDULE`
+    Add,
+    /// `drop SCHEDULE.ROW`
+    Drop,
+    /// `try NAME = VALUE`
+    Try,
+    /// `cautions`
+    Cautions,
+    /// `help`
+    Help,
+    /// `quit`
+    Quit,
+}
+
+/// A word with the form that it is typed in and what it does.
+#[derive(Debug)]
+pub struct Entry {
+    /// The word.
+    pub word: Word,
+    /// As typed.
+    pub name: &'static str,
+    /// What follows it.
+    pub after: &'static str,
+    /// What it does.
+    pub about: &'static str,
+}
+
+const fn entry(word: Word, name: &'static str, after: &'static str, about: &'static str) -> Entry {
+    Entry { word, name, after, about }
+}
+
+/// Every word, in the order in which help lists them.
+pub const WORDS: &[Entry] = &[
+    entry(Word::Fill, "fill", "", "asks for all that is open, in the order of the work"),
+    entry(Word::Waiting, "waiting", "", "lists what is open or to be confirmed"),
+    entry(Word::Limits, "limits", "", "shows how every limit stands, the worst first"),
+    entry(Word::Why, "why", "NAME [STEPS]", "shows a formula with its numbers, and what is behind them"),
+    entry(Word::Assumed, "assumed", "", "lists what was assumed, or not said how"),
+    entry(Word::Confirm, "confirm", "NAME", "confirms a default as it stands"),
+    entry(Word::Add, "add", "SCHEDULE COLUMN = VALUE, ...", "adds a row"),
+    entry(Word::Drop, "drop", "SCHEDULE.ROW", "takes a row out"),
+    entry(Word::Try, "try", "NAME = VALUE", "shows what would change, and keeps nothing"),
+    entry(Word::Cautions, "cautions", "", "shows what may hurt: read them first"),
+    entry(Word::Help, "help", "", "shows this"),
+    entry(Word::Quit, "quit", "", "leaves; every change is on disk already"),
+];
+
+/// What a line asks for; each with the byte that what follows starts at.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Command {
+    /// Nothing.
+    Nothing,
+    /// A word, with what follows it.
+    Word(Word, usize),
+    /// `NAME = VALUE`
+    Set(usize),
+    /// A name alone.
+    Show(usize),
+    /// A formula to be worked.
+    Formula(usize),
+}
+
+/// Reads a line.
+///
+/// # Errors
+/// Something behind a word that takes nothing.
+pub fn read(line: &str) -> Result<Command, Fault> {
+    let start = line.len() - line.trim_start().len();
+    let body = line[start..].trim_end();
+    if body.is_empty() || body.starts_with('#') {
+        return Ok(Command::Nothing);
+    }
+    let end = body.find(char::is_whitespace).unwrap_or(body.len());
+    let after = body[end..].trim_start();
+    if is_change(body) && !WORDS.iter().any(|entry| entry.name == &body[..end] && !after.starts_with('=')) {
+        return Ok(Command::Set(start));
+    }
+    if let Some(entry) = WORDS.iter().find(|entry| entry.name == &body[..end]) {
+        let from = start + body.len() - after.len();
+        if entry.after.is_empty() && !after.is_empty() {
+            let found = after.to_owned();
+            return Err(Fault::new(
+                Span::new(from, start + body.len()),
+                crate::sheet::Wrong::Trailing { found },
+            ));
+        }
+        if !entry.after.is_empty() && after.is_empty() {
+            let form = format!("{} {}", entry.name, entry.after);
+            return Err(Fault::new(Span::new(start, start + end), Wrong::WordAlone { form }));
+        }
+        return Ok(Command::Word(entry.word, from));
+    }
+    Ok(if is_path(body) { Command::Show(start) } else { Command::Formula(start) })
+}
+
+/// Returns the word that was probably meant.
+pub fn near_word(found: &str) -> Option<&'static str> {
+    near(found, WORDS.iter().map(|entry| entry.name))
+}
+
+/// A change has an `=` that is no comparison, outside quotes.
+fn is_change(body: &str) -> bool {
+    let mut quoted = false;
+    let mut before = ' ';
+    let mut rest = body.chars().peekable();
+    while let Some(c) = rest.next() {
+        quoted ^= c == '"';
+        let comparison = matches!(before, '<' | '>' | '!' | '=') || rest.peek() == Some(&'=');
+        if c == '=' && !quoted {
+            return !comparison;
+        }
+        before = c;
+    }
+    false
+}
+
+/// A name with dots, later parts also numbers or in quotes.
+fn is_path(body: &str) -> bool {
+    let mut quoted = false;
+    body.starts_with(|c: char| c.is_ascii_lowercase() || c == '_')
+        && body.chars().all(|c| {
+            quoted ^= c == '"';
+            quoted || matches!(c, '"' | '_' | '.') || c.is_alphanumeric()
+        })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_line_is_a_word_a_change_a_name_or_a_formula() {
+        for (line, command) in [
+            ("", Command::Nothing),
+            ("  # a remark", Command::Nothing),
+            ("limits", Command::Word(Word::Limits, 6)),
+            (" why battery.required", Command::Word(Word::Why, 5)),
+            ("try a = 2 A", Command::Word(Word::Try, 4)),
+            ("add e item = \"Bell\"", Command::Word(Word::Add, 4)),
+            ("why = 3", Command::Set(0)),
+            ("a = 2 A", Command::Set(0)),
+            ("a = = s.b", Command::Set(0)),
+            ("s.e.\"Call = point\".a = 2", Command::Set(0)),
+            ("s.e.\"Call point\".a", Command::Show(0)),
+            ("battery", Command::Show(0)),
+            ("185 mA * 24 h in Ah", Command::Formula(0)),
+            ("a == 2 A", Command::Formula(0)),
+            ("a >= 2 A", Command::Formula(0)),
+        ] {
+            assert_eq!(read(line), Ok(command), "{line}");
+        }
+    }
+
+    #[test]
+    fn a_word_that_lacks_its_name_or_has_too_much_is_told() {
+        assert!(read("why").is_err_and(|fault| fault.at == Span::new(0, 3)));
+        assert!(read("limits all").is_err_and(|fault| fault.at == Span::new(7, 10)));
+        assert_eq!(near_word("limts"), Some("limits"));
+    }
+}

@@ -1,0 +1,109 @@
+//! The prompt of an open job: lines in, answers out.
+//!
+//! In: lines as typed or piped, one at a time. Out: the text of each answer, or what could not be read.
+//! Never: calculates; writes to the terminal (that is `cli`).
+
+pub mod command;
+
+use command::{Command, WORDS, Word, near_word};
+
+use crate::fault::{Fault, Page, Refused, Span};
+use crate::notebook::library::Found;
+use crate::notebook::{Notebook, Wrong};
+use crate::view::{Look, answers, text, wrapped};
+
+/// What a line was answered with.
+#[derive(Debug)]
+pub enum Answer {
+    /// A text.
+    Text(String),
+    /// The list of what is open is to be asked for, one by one.
+    Fill,
+    /// The prompt is left.
+    Quit,
+}
+
+/// Answers one line.
+///
+/// # Errors
+/// What is wrong with the line, or with the job that it would leave.
+pub fn answer(notebook: &mut Notebook, line: &str, look: Look) -> Found<Answer> {
+    let refuse = |fault: Fault| vec![Refused { page: Page::new("typed", line), faults: vec![fault] }];
+    let text = match command::read(line).map_err(refuse)? {
+        Command::Nothing => String::new(),
+        Command::Set(from) => text::change(&notebook.set(line, from)?, look),
+        Command::Show(from) => show(notebook, line, from, look)?,
+        Command::Formula(from) => format!("{}\n", notebook.scratch(line, from)?),
+        Command::Word(Word::Why, from) => {
+            let (end, depth) = depth(line, from);
+            answers::why(&notebook.why(&line[..end], from, depth)?, look)
+        }
+        Command::Word(Word::Limits, _) => text::check(notebook.record(), look),
+        Command::Word(Word::Waiting, _) => answers::waiting(notebook.record(), look),
+        Command::Word(Word::Assumed, _) => answers::assumed(notebook.record(), look),
+        Command::Word(Word::Confirm, from) => text::change(&notebook.confirm(line, from)?, look),
+        Command::Word(Word::Add, from) => text::change(&notebook.add(line, from)?, look),
+        Command::Word(Word::Drop, from) => text::change(&notebook.drop_row(line, from)?, look),
+        Command::Word(Word::Try, from) => {
+            text::change(&notebook.try_set(line, from)?, look) + "nothing is kept: this was tried\n"
+        }
+        Command::Word(Word::Cautions, _) => text::cautions(notebook.record(), look),
+        Command::Word(Word::Help, _) => help(look),
+        Command::Word(Word::Fill, _) => return Ok(Answer::Fill),
+        Command::Word(Word::Quit, _) => return Ok(Answer::Quit),
+    };
+    Ok(Answer::Text(text))
+}
+
+/// A word that is no name may be a word of the prompt mistyped.
+fn show(notebook: &mut Notebook, line: &str, from: usize, look: Look) -> Found<String> {
+    match notebook.show(line, from) {
+        Ok(shown) => Ok(answers::shown(&shown, notebook.record(), look)),
+        Err(refused) => {
+            let found = line[from..].trim();
+            let Some(near) = near_word(found).filter(|_| !found.contains('.')) else { return Err(refused) };
+            let wrong = Wrong::NoWord { found: found.to_owned(), near: Some(near.to_owned()) };
+            let fault = Fault::new(Span::new(from, from + found.len()), wrong);
+            Err(vec![Refused { page: Page::new("typed", line), faults: vec![fault] }])
+        }
+    }
+}
+
+/// `why NAME 3` goes three steps back, `why NAME all` to the inputs; returns where the name ends, and the steps.
+fn depth(line: &str, from: usize) -> (usize, usize) {
+    let body = line[from..].trim_end();
+    if let Some((name, last)) = body.rsplit_once(char::is_whitespace) {
+        let steps = if last == "all" { Some(usize::MAX) } else { last.parse().ok() };
+        if let Some(steps) = steps {
+            return (from + name.len(), steps.min(50));
+        }
+    }
+    (from + body.len(), 1)
+}
+
+/// Returns what may be typed.
+pub fn help(look: Look) -> String {
+    let mut out = String::new();
+    let indent = if look.width < 60 { 4 } else { 34 };
+    let mut line = |form: &str, about: &str| {
+        let about = wrapped(about, look.width, indent, indent);
+        out +=
+            &if look.width < 60 { format!("{form}\n    {about}\n") } else { format!("{form:<34}{about}\n") };
+    };
+    line("NAME", "shows a line; a sheet's name shows the sheet, and is looked in first from then on");
+    line(
+        "NAME = VALUE",
+        "sets a given: fitted = 12 Ah. A number alone takes the line's unit; a formula links",
+    );
+    line(
+        "  behind the value",
+        "measured, nameplate, datasheet, drawing, stated or assumed; with INSTRUMENT; anyway \"reason\"; \"a remark\"",
+    );
+    line("NAME = VALUE by \"document\"", "gives a figure of the basis, or overrides it");
+    line("SCHEDULE.ROW.COLUMN = VALUE", "sets a row's value; a row goes by its number or its \"name\"");
+    line("185 mA * 24 h in Ah", "any other formula is worked, and not kept");
+    for entry in WORDS {
+        line(format!("{} {}", entry.name, entry.after).trim_end(), entry.about);
+    }
+    out
+}

@@ -1,0 +1,208 @@
+//! What the prompt answers: a line, a sheet, why a line is what it is, what is open, what was assumed.
+//!
+//! In: answers of the notebook. Out: text no wider than the look asks.
+//! Never: tells anything by colour alone.
+
+use super::{Look, plain, text, wrapped};
+use crate::notebook::record::{LineKind, LineRecord, Origin, Record, SheetRecord};
+use crate::notebook::{Shown, Why};
+
+/// Returns what a name alone shows.
+pub fn shown(answer: &Shown, record: &Record, look: Look) -> String {
+    match answer {
+        Shown::Line(why) => line(why, look),
+        Shown::Sheet(s) => record.sheets.get(*s).map_or_else(String::new, |one| sheet(one, look)),
+        Shown::Schedule(s, name) => {
+            record.sheets.get(*s).map_or_else(String::new, |one| schedule(one, name, look))
+        }
+        Shown::Limit(s, name) => {
+            let found =
+                record.sheets.get(*s).map(|one| (one, one.limits.iter().find(|limit| limit.name == *name)));
+            match found {
+                Some((one, Some(limit))) => text::one(&one.name, limit, look),
+                Some((one, None)) => {
+                    let skipped = one.not_needed.iter().find(|skipped| skipped.name == *name);
+                    let reason = skipped.map_or("", |skipped| skipped.reason.as_str());
+                    indented(&format!("{}.{name} is not needed: {reason}", one.name), look, 0)
+                }
+                None => String::new(),
+            }
+        }
+    }
+}
+
+fn indented(text: &str, look: Look, indent: usize) -> String {
+    format!("{}{}\n", " ".repeat(indent), wrapped(&plain(text), look.width, indent, indent))
+}
+
+fn head(why: &Why) -> String {
+    match &why.spread {
+        Some((low, high)) => format!("{}  {}, {low} to {high}", why.name, why.shown),
+        None => format!("{}  {}", why.name, why.shown),
+    }
+}
+
+fn line(why: &Why, look: Look) -> String {
+    let mut out = indented(&head(why), look, 0) + &indented(&why.label, look, 2);
+    if let Some((written, _)) = &why.formula {
+        out += &indented(&format!("= {written}"), look, 2);
+    }
+    for known in &why.known {
+        out += &indented(known, look, 2);
+    }
+    if let Some(takes) = &why.takes {
+        out += &indented(&format!("takes: {takes}"), look, 2);
+    }
+    if let Some(when) = &why.when {
+        out += &indented(&format!("needed when {when}"), look, 2);
+    }
+    out + &why.note.as_ref().map_or_else(String::new, |note| indented(note, look, 2))
+}
+
+/// Returns why a line is what it is.
+pub fn why(why: &Why, look: Look) -> String {
+    let mut out = indented(&head(why), look, 0) + &indented(&why.label, look, 2);
+    out += &worked(why, look, 2);
+    if why.formula.is_none() {
+        for known in &why.known {
+            out += &indented(known, look, 2);
+        }
+    }
+    for input in &why.inputs {
+        out += &behind(input, look, 0);
+    }
+    out
+}
+
+/// The formula as written and with its numbers, and why this branch.
+fn worked(why: &Why, look: Look, indent: usize) -> String {
+    let mut out = String::new();
+    if let Some((written, numbers)) = &why.formula {
+        out += &indented(&format!("= {written}"), look, indent);
+        if !numbers.is_empty() && numbers != written {
+            out += &indented(&format!("= {numbers}"), look, indent);
+        }
+    }
+    if let Some((written, numbers)) = &why.condition {
+        out += &indented(&format!("as {written}"), look, indent);
+        if numbers != written {
+            out += &indented(&format!("   {numbers}"), look, indent);
+        }
+    }
+    out
+}
+
+fn behind(why: &Why, look: Look, indent: usize) -> String {
+    let mut out = String::from("\n") + &indented(&head(why), look, indent);
+    if why.inputs.is_empty() {
+        if let Some((_, numbers)) = &why.condition {
+            out += &indented(&format!("as {numbers}"), look, indent + 4);
+        }
+    } else {
+        out += &worked(why, look, indent + 4);
+    }
+    for known in &why.known {
+        out += &indented(known, look, indent + 4);
+    }
+    for input in &why.inputs {
+        out += &behind(input, look, (indent + 4).min(look.width / 3));
+    }
+    out
+}
+
+/// Returns a sheet: its lines with their values, then its limits.
+fn sheet(sheet: &SheetRecord, look: Look) -> String {
+    let mut out = indented(&format!("{}: {}", sheet.name, sheet.title), look, 0);
+    let mut schedules: Vec<&str> = Vec::new();
+    for line in &sheet.lines {
+        match &line.schedule {
+            None => out += &entry(line, look),
+            Some(name) if schedules.contains(&name.as_str()) => {}
+            Some(name) => {
+                schedules.push(name);
+                let rows =
+                    sheet.schedules.iter().find(|known| known.name == *name).map_or(0, |s| s.rows.len());
+                out += &indented(&format!("{name}  {rows} rows"), look, 2);
+            }
+        }
+    }
+    for limit in &sheet.limits {
+        let verdict = limit.verdict.word().to_uppercase();
+        out += &indented(&format!("{verdict}  {}: {}", limit.name, limit.label), look, 2);
+    }
+    for skipped in &sheet.not_needed {
+        out += &indented(&format!("not needed  {}: {}", skipped.name, skipped.reason), look, 2);
+    }
+    out
+}
+
+fn entry(line: &LineRecord, look: Look) -> String {
+    let mark = match line.origin {
+        Origin::Open | Origin::Worked => "",
+        origin => origin.words(),
+    };
+    let value = if line.shown == "?" { line.reason.as_deref().unwrap_or("?") } else { &line.shown };
+    let value = if line.origin == Origin::Open { "?" } else { value };
+    indented(format!("{}  {value}  {mark}", line.name).trim_end(), look, 2)
+}
+
+/// Returns the rows of a schedule, each column with its value.
+fn schedule(sheet: &SheetRecord, name: &str, look: Look) -> String {
+    let Some(found) = sheet.schedules.iter().find(|known| known.name == name) else { return String::new() };
+    let mut out = indented(&format!("{}.{name}  {} rows", sheet.name, found.rows.len()), look, 0);
+    let columns: Vec<&LineRecord> =
+        sheet.lines.iter().filter(|line| line.schedule.as_deref() == Some(name)).collect();
+    for (row, title) in found.rows.iter().enumerate() {
+        let cell = |line: &&LineRecord| {
+            let shown = line.shown_rows.get(row)?;
+            (shown != title).then(|| format!("{} {shown}", line.name))
+        };
+        let cells: Vec<String> = columns.iter().filter_map(cell).collect();
+        out += &indented(&format!("{}  {title}: {}", row + 1, cells.join(", ")), look, 2);
+    }
+    if found.rows.is_empty() {
+        let given = columns.iter().filter(|line| line.kind == LineKind::Given).map(|line| line.name.as_str());
+        out += &indented(&format!("columns: {}", given.collect::<Vec<_>>().join(", ")), look, 2);
+    }
+    out
+}
+
+/// Returns what is open, and what is to be confirmed.
+pub fn waiting(record: &Record, look: Look) -> String {
+    let on = &record.rests_on;
+    if on.open.is_empty() && on.unconfirmed.is_empty() {
+        return "nothing waits\n".to_owned();
+    }
+    list("open", &on.open, record, look) + &list("to confirm", &on.unconfirmed, record, look)
+}
+
+/// Returns what was assumed, or entered without saying how.
+pub fn assumed(record: &Record, look: Look) -> String {
+    let on = &record.rests_on;
+    if on.assumed.is_empty() && on.unconfirmed.is_empty() {
+        return "nothing is assumed\n".to_owned();
+    }
+    list("assumed, or not said how", &on.assumed, record, look)
+        + &list("defaults nobody has confirmed", &on.unconfirmed, record, look)
+}
+
+fn list(title: &str, names: &[String], record: &Record, look: Look) -> String {
+    if names.is_empty() {
+        return String::new();
+    }
+    let mut out = format!("{title}:\n");
+    for name in names {
+        let line = record.sheets.iter().flat_map(|sheet| sheet.lines.iter().map(move |line| (sheet, line)));
+        let found = line.into_iter().find(|(sheet, line)| {
+            line.schedule.is_none() && format!("{}.{}", sheet.name, line.name) == *name
+        });
+        let words = match found {
+            Some((_, line)) if line.shown == "?" && line.unit.is_empty() => format!("{name}: {}", line.label),
+            Some((_, line)) if line.shown == "?" => format!("{name}: {}, in {}", line.label, line.unit),
+            Some((_, line)) => format!("{name}  {}: {}", line.shown, line.label),
+            None => name.clone(),
+        };
+        out += &indented(&words, look, 2);
+    }
+    out
+}
