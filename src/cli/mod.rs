@@ -60,6 +60,9 @@ pub fn run() -> u8 {
 fn day(on: Option<&str>) -> Result<Day, String> {
     match on {
         None => Ok(Day::Clock(date::now())),
+        Some(text) if text.contains('T') => {
+            Err(format!("--on {text}: a day has no time; write it like 2026-11-25"))
+        }
         Some(text) => date::read(text).map(Day::Fixed).map_err(|fault| {
             let words = fault.wording();
             format!("--on {text}: {}; {}", words.title, words.cure)

@@ -20,7 +20,8 @@ impl<N: Number> Machine<N> {
         if fold.rows == 0 {
             return empty(fold);
         }
-        let mut worker = Folding { fold, total: None, settled: None, status: Status::WORKED, passed: None };
+        let mut worker =
+            Folding { fold, total: None, sure: None, settled: None, status: Status::WORKED, passed: None };
         let rows: Box<dyn Iterator<Item = u32>> = if fold.function == Function::Last {
             Box::new((0..fold.rows).rev())
         } else {
@@ -89,6 +90,8 @@ fn empty<N: Number>(fold: &Fold) -> Worked<N> {
 struct Folding<'f, N> {
     fold: &'f Fold,
     total: Option<N>,
+    /// The same, of rows that are surely meant.
+    sure: Option<N>,
     /// `any` and `all`: decided whatever the other rows are.
     settled: Option<bool>,
     status: Status,
@@ -149,21 +152,31 @@ impl<N: Number> Folding<'_, N> {
 
     fn take(&mut self, value: N, sure: bool) {
         let zero = N::exactly(0.0);
-        let made = match (self.fold.function, self.total) {
+        let function = self.fold.function;
+        let with = |total: Option<N>| match (function, total) {
             (Function::Sum | Function::Count, total) => {
                 let value = if sure { value } else { value.hull(zero) };
                 N::arithmetic(Op::Add, total.unwrap_or(zero), value)
             }
             (_, None) => Ok(value),
-            (Function::Min | Function::Max, Some(total)) => {
-                let made = N::function(self.fold.function, total, value);
-                if sure { made } else { made.map(|made| made.hull(total)) }
-            }
+            (Function::Min | Function::Max, Some(total)) => N::function(function, total, value),
             (_, Some(total)) => Ok(total.hull(value)),
         };
-        match made {
+        match with(self.total) {
             Ok(total) => self.total = Some(total),
             Err(reason) => self.status = self.status.or(Status::unworkable(reason)),
+        }
+        if sure {
+            self.sure = with(self.sure).ok();
+        }
+    }
+
+    /// What is between all rows that may be meant and those that surely are; with none of these there may be none.
+    fn whole(&self, total: N) -> Worked<N> {
+        match (self.fold.function, self.sure) {
+            (Function::Sum | Function::Count, _) => (total, Status::WORKED),
+            (_, Some(sure)) => (total.hull(sure), Status::WORKED),
+            (_, None) => (total, Status::unworkable(Reason::MayNotBeNeeded)),
         }
     }
 
@@ -176,7 +189,7 @@ impl<N: Number> Folding<'_, N> {
             return (N::exactly(0.0), self.status);
         }
         match (self.total, self.fold.function) {
-            (Some(total), _) => (total, Status::WORKED),
+            (Some(total), _) => self.whole(total),
             (None, function) if flags => (N::flag(Some(function == Function::All)), Status::WORKED),
             (None, Function::Sum | Function::Count) => (N::exactly(0.0), Status::WORKED),
             (None, _) => match self.passed {

@@ -27,6 +27,8 @@ pub enum Reason {
     TwoRows,
     /// Outside the table.
     BeyondTable,
+    /// Within tolerance it may be needed and not needed.
+    MayNotBeNeeded,
     /// The table has no figure there.
     MissingCell,
     /// A linked value outside its plausible range.
@@ -35,7 +37,7 @@ pub enum Reason {
     NotAChoice,
 }
 
-const REASONS: [Reason; 13] = [
+const REASONS: [Reason; 14] = [
     Reason::DivisionByZero,
     Reason::RootOfNegative,
     Reason::LogarithmOfNotPositive,
@@ -46,6 +48,7 @@ const REASONS: [Reason; 13] = [
     Reason::NoSuchRow,
     Reason::TwoRows,
     Reason::BeyondTable,
+    Reason::MayNotBeNeeded,
     Reason::MissingCell,
     Reason::OutOfRange,
     Reason::NotAChoice,

@@ -89,7 +89,9 @@ fn gate<N: Number>(when: Worked<N>, value: Worked<N>) -> Worked<N> {
     }
     match when.0.truth() {
         Some(false) => (N::exactly(0.0), Status::NOT_NEEDED_HERE),
-        Some(true) | None => value,
+        Some(true) => value,
+        // Only a spread may be needed and not needed: what rests on it is not settled.
+        None => (N::exactly(0.0), Status::unworkable(Reason::MayNotBeNeeded)),
     }
 }
 

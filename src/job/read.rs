@@ -148,6 +148,9 @@ fn rows(page: &Page, name: &Spanned<String>, value: &Value<'_>, faults: &mut Fau
     match value.get_ref() {
         DeValue::String(_) => {
             let text = faults.keep(text(page, &name.value, value))?;
+            if text.value.trim() == "?" {
+                return None;
+            }
             Some(linked(&text).map_or_else(|| Rows::Csv(RowFile::bare(text)), Rows::Linked))
         }
         DeValue::Array(parts) => {

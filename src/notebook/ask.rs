@@ -175,13 +175,7 @@ impl Notebook {
         };
         Some(match (within, one_of) {
             (Some((low, high)), _) => format!("{kind}, {low} .. {high}"),
-            (None, Some(choices)) => {
-                let words: Vec<String> = enter::choice_list(sheet, choices)
-                    .iter()
-                    .map(|choice| enter::words_of(choice, &line.unit))
-                    .collect();
-                format!("one of {}", words.join(", "))
-            }
+            (None, Some(choices)) => format!("one of {}", enter::choice_words(sheet, choices, &line.unit)),
             (None, None) => kind,
         })
     }

@@ -102,10 +102,11 @@ fn names_something(formula: &Formula) -> bool {
     any
 }
 
-/// Only a flag, a text or a date is known by someone's word.
+/// Only a flag, a text or a date is known by someone's word, and only a link is linked.
 pub(super) fn check_how(line: &Line, entry: &Entry) -> Result<(), Fault> {
     let number = matches!(line.is, Is::Quantity(_) | Is::Point);
     match &entry.how {
+        Some(how) if how.value == How::Linked => Err(Fault::new(how.at, Wrong::NotLinked)),
         Some(how) if how.value == How::Stated && number => {
             Err(Fault::new(how.at, Wrong::NumberStated { name: line.name.value.clone() }))
         }
@@ -226,9 +227,9 @@ fn check_choice(sheet: &Sheet, line: &Line, literal: &Literal, at: Span) -> Resu
     Err(Fault::new(at, Wrong::NotAChoice { found, known: words, near }))
 }
 
-/// Returns what may be chosen.
+/// Returns what may be chosen, each once.
 pub(super) fn choice_list(sheet: &Sheet, choices: &Choices) -> Vec<Literal> {
-    match choices {
+    let all = match choices {
         Choices::Values(values) => values.clone(),
         Choices::Column { table, column } => {
             let Some(table) = &sheet.tables[*table].table else { return Vec::new() };
@@ -240,7 +241,24 @@ pub(super) fn choice_list(sheet: &Sheet, choices: &Choices) -> Vec<Literal> {
             };
             column.cells.iter().flatten().map(literal).collect()
         }
+    };
+    let mut once: Vec<Literal> = Vec::new();
+    for choice in all {
+        if !once.contains(&choice) {
+            once.push(choice);
+        }
     }
+    once
+}
+
+/// Returns what may be chosen in words; where a choice has a comma, each in quotes.
+pub(super) fn choice_words(sheet: &Sheet, choices: &Choices, unit: &Unit) -> String {
+    let words: Vec<String> =
+        choice_list(sheet, choices).iter().map(|choice| words_of(choice, unit)).collect();
+    if words.iter().any(|word| word.contains(',')) {
+        return words.iter().map(|word| format!("\"{word}\"")).collect::<Vec<_>>().join(", ");
+    }
+    words.join(", ")
 }
 
 /// Returns whether two values are the same within rounding noise, whatever their units.

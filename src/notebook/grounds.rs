@@ -22,7 +22,14 @@ pub(super) fn add_grounds(book: &Book, grounds: &[Place], rests: &mut RestsOn) {
                     add(&mut rests.open, &name);
                 }
                 match used.known.get(&(n, row)) {
-                    Some(known) => add_known(&used.sheet.lines[n], known, &name, rests),
+                    Some(known) => {
+                        add_known(&used.sheet.lines[n], known, &name, rests);
+                        if known.cite.is_none()
+                            && book.cite(&used.sheet.lines[n]).is_some_and(|cite| cite.unverified)
+                        {
+                            add(&mut rests.unverified, &name);
+                        }
+                    }
                     None if book.cite(&used.sheet.lines[n]).is_some_and(|cite| cite.unverified) => {
                         add(
                             &mut rests.unverified,

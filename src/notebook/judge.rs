@@ -33,6 +33,8 @@ struct Compared {
 struct Close {
     uses: Option<f64>,
     left: Option<String>,
+    /// Of one that is missed, what the other side must reach, in SI, and whether from below.
+    needs: Vec<(f64, bool)>,
 }
 
 impl Close {
@@ -91,7 +93,9 @@ pub(super) fn judge(book: &mut Book, s: usize, n: usize) -> Outcome {
         {
             *verdict = Verdict::Advice;
         }
-        grounds.append(&mut one.grounds);
+        if one.verdict.is_some() {
+            grounds.append(&mut one.grounds);
+        }
         judged.push(one);
     }
     let limit = match line.schedule {
@@ -102,7 +106,8 @@ pub(super) fn judge(book: &mut Book, s: usize, n: usize) -> Outcome {
         Some(n) if rows == 0 => {
             let schedule = &sheet.schedules[n];
             if schedule.may_be_empty {
-                limit.shown = "no rows".to_owned();
+                let reason = format!("no rows in {}.{}", book.uses[s].name, schedule.name.value);
+                return Outcome { limit: Err(reason), grounds };
             } else {
                 limit.verdict = Verdict::Waiting;
                 limit.reason = Some(format!("no rows yet in {}.{}", book.uses[s].name, schedule.name.value));
@@ -128,8 +133,12 @@ fn single(mut limit: LimitRecord, judged: Option<Judged>) -> Result<LimitRecord,
 fn on_rows(mut limit: LimitRecord, judged: &[Judged], names: &[String]) -> Result<LimitRecord, String> {
     let needed: Vec<(usize, &Judged, Verdict)> =
         judged.iter().enumerate().filter_map(|(row, one)| Some((row, one, one.verdict?))).collect();
-    let worst = needed.iter().rev().max_by_key(|(_, _, verdict)| *verdict);
-    let Some((_, first, verdict)) = worst else {
+    // The worst, and of those that came out alike the one with the least to spare, the first of several.
+    let order = |a: &&(usize, &Judged, Verdict), b: &&(usize, &Judged, Verdict)| {
+        a.2.cmp(&b.2).then_with(|| a.1.close.cmp(&b.1.close))
+    };
+    let worst = needed.iter().rev().max_by(order);
+    let Some((at, first, verdict)) = worst else {
         return Err(judged.first().and_then(|one| one.reason.clone()).unwrap_or_default());
     };
     limit.verdict = *verdict;
@@ -142,7 +151,10 @@ fn on_rows(mut limit: LimitRecord, judged: &[Judged], names: &[String]) -> Resul
         && *verdict == Verdict::Pass
         && needed.len() > 1
     {
-        *shown = format!("all {} rows: {shown}", needed.len());
+        let name = names.get(*at).map_or("", String::as_str);
+        let told = first.close.uses.is_some() || first.close.left.is_some();
+        let which = if told { "the closest" } else { "such as" };
+        *shown = format!("all {} rows, {which} {name}: {shown}", needed.len());
     }
     limit.shown = limit.compared.join("; ");
     let row = |&(row, one, verdict): &(usize, &Judged, Verdict)| RowRecord {
@@ -203,7 +215,7 @@ fn judge_row(
     }
     let missed = matches!(made.verdict, Some(Verdict::Fail | Verdict::Unsure | Verdict::Unworkable));
     if missed {
-        made.remedy = remedy.map(|parts| words::filled(book, s, parts, row));
+        made.remedy = remedy.map(|parts| words::filled(book, s, parts, row, &made.close.needs));
     }
     made
 }
@@ -301,7 +313,8 @@ fn compared(
         return (flag.into_iter().collect(), Close::default());
     }
     let closest = shown.iter().map(|part| &part.close).max_by(|a, b| a.cmp(b)).cloned().unwrap_or_default();
-    let closest = if negates(that) { Close::default() } else { closest };
+    let needs = shown.iter().flat_map(|part| part.close.needs.clone()).collect();
+    let closest = if negates(that) { Close::default() } else { Close { needs, ..closest } };
     let missed = |part: &Compared| !part.holds;
     if misses && shown.iter().any(missed) {
         shown.retain(missed);
@@ -416,7 +429,15 @@ fn comparison(
     // That a count is one or more says nothing of how close anything is.
     let sense =
         is == Is::NUMBER && [left, right].iter().any(|side| matches!(side.part, ExprPart::Quantity(_)));
-    let close = if sense { Close::default() } else { close(op, is, (l, r), &unit) };
+    let mut close = if sense { Close::default() } else { close(op, is, (l, r), &unit) };
+    if !holds {
+        // What is on the right must be reached from below, or kept to from above; the left is the other way round.
+        close.needs = match op {
+            Op::AtLeast | Op::More => vec![(r, true), (l, false)],
+            Op::AtMost | Op::Less => vec![(r, false), (l, true)],
+            _ => Vec::new(),
+        };
+    }
     Some(Compared { words, holds, close })
 }
 
@@ -430,15 +451,15 @@ fn close(op: Op, is: Is, (l, r): (f64, f64), unit: &Unit) -> Close {
     match is {
         Is::Quantity(_) if allowed > 0.0 && used > 0.0 => {
             let same = f64::compare(Op::Equal, false, used, allowed) == Some(true);
-            Close { uses: Some(if same { 1.0 } else { used / allowed }), left: None }
+            Close { uses: Some(if same { 1.0 } else { used / allowed }), ..Close::default() }
         }
         Is::Point => {
             let left = show::short(allowed - used, &unit.difference());
-            Close { uses: None, left: Some(left) }
+            Close { left: Some(left), ..Close::default() }
         }
         Is::Date => {
             let days = Unit::read("d").unwrap_or_else(|_| Unit::plain());
-            Close { uses: None, left: Some(show::short(allowed - used, &days)) }
+            Close { left: Some(show::short(allowed - used, &days)), ..Close::default() }
         }
         Is::Quantity(_) | Is::Flag | Is::Text | Is::Unknown => Close::default(),
     }

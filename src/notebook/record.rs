@@ -322,6 +322,8 @@ pub struct Record {
     pub on: String,
     /// How it came out.
     pub verdict: Verdict,
+    /// What the basis warns of.
+    pub cautions: Vec<String>,
     /// What the verdict rests on.
     pub rests_on: RestsOn,
     /// Remarks: files that stand in for built-in ones, a second day it was judged on.

@@ -3,7 +3,7 @@
 //! In: a checked sheet and its basis. Out: its givens in words.
 //! Never: writes a text (that is `job`).
 
-use super::enter::{choice_list, words_of};
+use super::enter::{choice_words, words_of};
 use crate::job::skeleton::{SkeletonLine, SkeletonSchedule, SkeletonSheet};
 use crate::sheet::model::{Is, Line, Work};
 use crate::sheet::{Basis, Sheet};
@@ -52,11 +52,8 @@ fn told(sheet: &Sheet, line: &Line) -> SkeletonLine {
     let (range, default) = match &line.work {
         Work::Given { default, within, one_of, .. } => {
             let within = within.as_ref().map(|(low, high)| format!("{low} .. {high}"));
-            let choices = one_of.as_ref().map(|one_of| {
-                let words: Vec<String> =
-                    choice_list(sheet, one_of).iter().map(|c| words_of(c, &line.unit)).collect();
-                format!("one of {}", words.join(", "))
-            });
+            let choices =
+                one_of.as_ref().map(|one_of| format!("one of {}", choice_words(sheet, one_of, &line.unit)));
             let default = default.as_ref().map(|default| words_of(default, &line.unit));
             (within.or(choices).unwrap_or_default(), default.unwrap_or_default())
         }

@@ -66,6 +66,7 @@ pub(super) fn tell(book: &mut Book, name: &str) -> Record {
         job: name.to_owned(),
         title: book.job.title.clone(),
         basis: book.basis.name.clone(),
+        cautions: book.basis.cautions.clone(),
         on: book.on.map_or_else(String::new, date::show),
         verdict: verdict.unwrap_or(Verdict::Waiting),
         rests_on,
@@ -85,6 +86,9 @@ fn overrides(sheets: &[SheetRecord]) -> Vec<String> {
     let of_sheet = |sheet: &SheetRecord| {
         let told = sheet.lines.iter().filter_map(|line| {
             let before = line.overrides.as_ref()?;
+            if line.origin == Origin::Open {
+                return Some(format!("{}.{} has no figure here; there is {before}", sheet.name, line.name));
+            }
             let source = line.source.as_deref().unwrap_or("");
             let clause = line.clause.as_ref().map_or(String::new(), |clause| format!(", {clause}"));
             Some(format!(

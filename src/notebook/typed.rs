@@ -142,7 +142,7 @@ impl Typed {
             "by" => once(&mut self.by, scan.expect_quoted("the document, in quotes")?.0, "by", at),
             word => match How::known(word) {
                 Some(how) => once(&mut self.how, how, "word for how it is known", at),
-                None => Err(Fault::new(at, crate::sheet::Wrong::Trailing { found: word.to_owned() })),
+                None => Err(Fault::new(at, Wrong::BehindValue { found: word.to_owned() })),
             },
         }
     }
@@ -249,8 +249,9 @@ pub(super) fn under_typed(
     };
     let mut made = Vec::new();
     for mut one in refused {
-        let own =
-            |fault: &Fault| one.page == *page && entry.start <= fault.at.start && fault.at.end <= entry.end;
+        // All that stands on the line of the value was written for what was typed.
+        let line_of = page.place(entry.start).0;
+        let own = |fault: &Fault| one.page == *page && page.place(fault.at.start).0 == line_of;
         let (here, rest): (Vec<Fault>, Vec<Fault>) = one.faults.iter().cloned().partition(own);
         if !here.is_empty() {
             let faults = here.into_iter().map(|fault| Fault { at: placed(&fault), ..fault }).collect();

@@ -103,6 +103,7 @@ fn of_reason(book: &Book, reason: Reason, slot: u32) -> String {
         Reason::NoSuchRow => "no such row".to_owned(),
         Reason::TwoRows => "two rows of the table fit".to_owned(),
         Reason::BeyondTable => "outside the table".to_owned(),
+        Reason::MayNotBeNeeded => "within tolerance it may not be needed".to_owned(),
         Reason::MissingCell => "the table has no figure there".to_owned(),
         Reason::OutOfRange => format!("the linked value lies outside{range}"),
         Reason::NotAChoice => "the linked value is none of the choices".to_owned(),
@@ -162,8 +163,9 @@ pub(super) fn unit_of(book: &Book, s: usize, expr: &Expr) -> Option<Unit> {
 
 /// Returns a text with its values put in, for one row.
 ///
-/// Values that differ are told apart, however near they are to each other.
-pub(super) fn filled(book: &Book, s: usize, parts: &[TextPart], row: usize) -> String {
+/// Values that differ are told apart, however near they are to each other; a value of `needs` is rounded so that
+/// who does what is written has done enough: up where it must be reached.
+pub(super) fn filled(book: &Book, s: usize, parts: &[TextPart], row: usize, needs: &[(f64, bool)]) -> String {
     let found = |part: &TextPart| match part {
         TextPart::Plain(_) => None,
         TextPart::Value(expr) => value_of(book, s, expr, row),
@@ -177,7 +179,12 @@ pub(super) fn filled(book: &Book, s: usize, parts: &[TextPart], row: usize) -> S
     let part = |part: &TextPart| match part {
         TextPart::Plain(text) => text.clone(),
         TextPart::Value(_) => match found(part) {
-            Some((Is::Quantity(_) | Is::Point, value, unit)) => show::among(value, &unit, &values),
+            Some((Is::Quantity(_) | Is::Point, value, unit)) => {
+                match needs.iter().find(|(need, _)| *need == value) {
+                    Some((_, up)) => show::towards(value, &unit, *up, &values),
+                    None => show::among(value, &unit, &values),
+                }
+            }
             Some((is, value, unit)) => shown(book, is, &unit, value),
             None => "?".to_owned(),
         },

@@ -27,12 +27,14 @@ pub enum Wrong {
     LinkedToItself { name: String },
     LinkOfNothing { value: String },
     FormulaInCsv,
+    NotLinked,
     NumberStated { name: String },
     FigureHow { name: String },
     HeadingUnit { name: String, wanted: String },
     Loop { names: Vec<String> },
     RowsOfTable { name: String },
     NoteFirst,
+    BehindValue { found: String },
     NotALine { found: String },
     NotASchedule { found: String },
     NotARow { found: String },
@@ -107,6 +109,9 @@ impl Wrong {
                 "",
                 format!("write the value without '=': \"{value}\""),
             ),
+            Self::NotLinked => {
+                say("only a link is linked", "", "write how the value is known, or a link: \"= SHEET.LINE\"")
+            }
             Self::FormulaInCsv => say(
                 "a formula in a CSV file",
                 "not worked here",
@@ -210,6 +215,11 @@ impl Wrong {
                 "'waiting' lists what is to be confirmed",
             ),
             Self::WordAlone { form } => say("something is missing behind this", "", format!("write: {form}")),
+            Self::BehindValue { found } => say(
+                format!("'{found}' says nothing of a value"),
+                "",
+                "put a text of several words in quotes; behind it may stand measured (or nameplate, datasheet, drawing, stated, assumed), with INSTRUMENT, anyway \"reason\", by \"document\", \"note\"",
+            ),
             Self::NoPlace => say(
                 "the job's file has no place for this that keeps the rest as it is",
                 "",

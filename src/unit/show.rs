@@ -59,6 +59,33 @@ pub fn among(si: f64, unit: &Unit, others: &[(f64, Unit)]) -> String {
     precise(si, unit, (DIGITS..=ALL).find(|significant| differs(*significant)).unwrap_or(ALL))
 }
 
+/// Returns a value as [`among`], rounded up or down and never to the nearest.
+pub fn towards(si: f64, unit: &Unit, up: bool, others: &[(f64, Unit)]) -> String {
+    let nearest = among(si, unit, others);
+    let value = unit.from_si(si);
+    let shown = nearest.strip_suffix(unit.symbol()).unwrap_or(&nearest).trim();
+    let Ok(read) = shown.parse::<f64>() else { return nearest };
+    let off = (value - read) / value.abs().max(f64::MIN_POSITIVE);
+    let missed = if up { off > CERTAIN } else { off < -CERTAIN };
+    if !missed {
+        return nearest;
+    }
+    let (mantissa, power) = shown.split_once('e').unwrap_or((shown, "0"));
+    let decimals = mantissa.split_once('.').map_or(0, |(_, decimals)| decimals.len());
+    let mantissa: f64 = mantissa.parse().unwrap_or(read);
+    // Zeros at the end are not shown: the last of four digits may be further down.
+    let whole = if mantissa == 0.0 { 0 } else { mantissa.abs().log10().floor() as i32 };
+    let decimals = decimals.max(usize::try_from(DIGITS as i32 - 1 - whole).unwrap_or(0));
+    let step = 10_f64.powi(-i32::try_from(decimals).unwrap_or(0));
+    let next = if up { mantissa + step } else { mantissa - step };
+    let text = format!("{next:.decimals$}");
+    let text = trimmed(&text);
+    with_unit(&if power == "0" { text.to_owned() } else { format!("{text}e{power}") }, unit)
+}
+
+/// A share below which a value is the number it is shown as.
+const CERTAIN: f64 = 1e-9;
+
 fn with_unit(number: &str, unit: &Unit) -> String {
     if unit.is_plain() { number.to_owned() } else { format!("{number} {}", unit.symbol()) }
 }
@@ -129,6 +156,23 @@ mod tests {
 
     fn unit(symbol: &str) -> Unit {
         Unit::read(symbol).expect("a unit")
+    }
+
+    #[test]
+    fn what_must_be_reached_is_rounded_up_and_what_must_be_kept_to_down() {
+        let ah = unit("A");
+        for (value, up, down) in [
+            (12.344_49, "12.35 A", "12.34 A"),
+            (6.8625, "6.863 A", "6.862 A"),
+            (7.3, "7.3 A", "7.3 A"),
+            (7.300_01, "7.301 A", "7.3 A"),
+            (0.1 + 0.2, "0.3 A", "0.3 A"),
+            (1234.56, "1235 A", "1234 A"),
+            (9.9996, "10 A", "9.99 A"),
+        ] {
+            assert_eq!(towards(value, &ah, true, &[]), up);
+            assert_eq!(towards(value, &ah, false, &[]), down);
+        }
     }
 
     #[test]

@@ -22,7 +22,8 @@ pub fn check(record: &Record, look: Look) -> String {
 /// Returns what may hurt, each caution once.
 pub fn cautions(record: &Record, look: Look) -> String {
     let mut told: Vec<&String> = Vec::new();
-    for caution in record.sheets.iter().flat_map(|sheet| &sheet.cautions) {
+    let of_sheets = record.sheets.iter().flat_map(|sheet| &sheet.cautions);
+    for caution in record.cautions.iter().chain(of_sheets) {
         if !told.contains(&caution) {
             told.push(caution);
         }
@@ -169,6 +170,9 @@ fn foot(record: &Record, look: Look) -> String {
     if !record.rests_on.open.is_empty() {
         let open = format!("still open: {}", record.rests_on.open.join(", "));
         out += &format!("  {}\n", wrapped(&plain(&open), look.width, 2, 4));
+    }
+    for caution in &record.cautions {
+        out += &format!("  {}\n", wrapped(&plain(&format!("caution: {caution}")), look.width, 2, 4));
     }
     for remark in &record.remarks {
         out += &format!("  {}\n", wrapped(&plain(remark), look.width, 2, 2));
