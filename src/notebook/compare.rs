@@ -1,0 +1,244 @@
+//! What a condition compared, in words, and how close it came.
+//!
+//! In: a worked book and a condition. Out: "7 Ah is not 7.3 Ah or more: 0.3 Ah short".
+//! Never: decides a verdict.
+
+use super::book::Book;
+use super::record::Verdict;
+use super::words;
+use crate::engine::{Code, Number, Operand, Status, Work};
+use crate::sheet::model::{Expr, ExprPart, Is, LineRef};
+use crate::sheet::token::Op;
+use crate::unit::{Unit, show};
+
+/// One comparison of a condition, in words.
+struct Compared {
+    words: String,
+    holds: bool,
+    close: Close,
+}
+
+/// How close a comparison is to turning.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Close {
+    /// The share of what is allowed that is used.
+    pub(super) uses: Option<f64>,
+    /// What is left, where a ratio says nothing.
+    pub(super) left: Option<String>,
+    /// Of one that is missed, what the other side must reach, in SI, and whether from below.
+    pub(super) needs: Vec<(f64, bool)>,
+}
+
+impl Close {
+    /// The closer is the larger; one that says nothing is the smallest.
+    pub(super) fn cmp(&self, other: &Self) -> std::cmp::Ordering {
+        let rank = |close: &Self| close.uses.unwrap_or(if close.left.is_some() { -1.0 } else { -2.0 });
+        rank(self).total_cmp(&rank(other))
+    }
+}
+
+/// Returns what was compared, in words: "7 Ah is not 7.3 Ah or more: 0.3 Ah short".
+///
+/// Where a condition of many parts fails, the parts that hold are left out.
+pub(super) fn compared(
+    book: &mut Book,
+    (s, n): (usize, usize),
+    row: usize,
+    that: &Expr,
+    verdict: Verdict,
+) -> (Vec<String>, Close) {
+    let planned = book.planned(s, n);
+    let results = book.point.results(planned, row);
+    let plan = std::sync::Arc::clone(book.point.plan());
+    let Work::Coded { first, count, result } = plan.lines[planned].work else { return Default::default() };
+    let code = &plan.code[first as usize..(first + count) as usize];
+    let value = |operand: Operand| book.point.operand(operand, row, &results);
+    let mut shown = Vec::new();
+    let mut parts = Vec::new();
+    parts_of(that, &mut parts);
+    let misses = verdict == Verdict::Fail && !negates(that);
+    let mut compared = code.iter().filter(|instruction| matches!(instruction.code, Code::Compare(..)));
+    for part in parts {
+        match &part.part {
+            ExprPart::Binary(op, l, r) => {
+                if let Some(instruction) = compared.next() {
+                    let [left, right, _] = instruction.operands;
+                    shown.extend(comparison(book, s, *op, (l, value(left)), (r, value(right)), misses));
+                }
+            }
+            ExprPart::Line(line) => shown.extend(flag(book, s, *line, row)),
+            _ => {}
+        }
+    }
+    if shown.is_empty() {
+        let (value, status) = value(result);
+        let flag = status.is_worked().then(|| words::shown(book, Is::Flag, &Unit::plain(), value));
+        return (flag.into_iter().collect(), Close::default());
+    }
+    let closest = shown.iter().map(|part| &part.close).max_by(|a, b| a.cmp(b)).cloned().unwrap_or_default();
+    let needs = shown.iter().flat_map(|part| part.close.needs.clone()).collect();
+    let closest = if negates(that) { Close::default() } else { Close { needs, ..closest } };
+    let missed = |part: &Compared| !part.holds;
+    if misses && shown.iter().any(missed) {
+        shown.retain(missed);
+    }
+    (shown.into_iter().map(|part| part.words).collect(), closest)
+}
+
+/// Returns whether a part of a condition must not hold for the whole to hold.
+fn negates(that: &Expr) -> bool {
+    match &that.part {
+        ExprPart::Not(_) => true,
+        ExprPart::Binary(Op::And | Op::Or, left, right) => negates(left) || negates(right),
+        // A flag compared with another may have to be a no.
+        ExprPart::Binary(_, left, right) => left.is == Is::Flag || right.is == Is::Flag,
+        ExprPart::Negate(_)
+        | ExprPart::OfValues(..)
+        | ExprPart::InTable { .. }
+        | ExprPart::OverRows { .. }
+        | ExprPart::Quantity(_)
+        | ExprPart::Text(_)
+        | ExprPart::Date(_)
+        | ExprPart::Flag(_)
+        | ExprPart::Today
+        | ExprPart::Line(_)
+        | ExprPart::Cell { .. }
+        | ExprPart::Broken => false,
+    }
+}
+
+/// Collects what a condition is made of: its comparisons, in the order in which they are compiled, and the flags
+/// that stand in it for themselves.
+fn parts_of<'e>(expr: &'e Expr, found: &mut Vec<&'e Expr>) {
+    match &expr.part {
+        ExprPart::Negate(inner) | ExprPart::Not(inner) => parts_of(inner, found),
+        ExprPart::Binary(op, left, right) => {
+            let flags = |side: &Expr| op.compares() && matches!(side.part, ExprPart::Line(_));
+            for side in [left, right] {
+                if !flags(side) {
+                    parts_of(side, found);
+                }
+            }
+            if op.compares() {
+                found.push(expr);
+            }
+        }
+        ExprPart::OfValues(_, values) => values.iter().for_each(|value| parts_of(value, found)),
+        ExprPart::InTable { keys, .. } => keys.iter().for_each(|(_, value)| parts_of(value, found)),
+        ExprPart::Line(_) if expr.is == Is::Flag => found.push(expr),
+        ExprPart::OverRows { .. }
+        | ExprPart::Quantity(_)
+        | ExprPart::Text(_)
+        | ExprPart::Date(_)
+        | ExprPart::Flag(_)
+        | ExprPart::Today
+        | ExprPart::Line(_)
+        | ExprPart::Cell { .. }
+        | ExprPart::Broken => {}
+    }
+}
+
+/// Returns a flag in words, and whether it is a yes.
+fn flag(book: &Book, own: usize, line: LineRef, row: usize) -> Option<Compared> {
+    let s = line.sheet.unwrap_or(own);
+    let found = book.uses[s].sheet.lines.get(line.line)?;
+    let row = if found.schedule.is_some() { row } else { 0 };
+    let (value, status) = book.point.at(book.slot(s, line.line, row));
+    let words = || format!("{} is {}", found.name.value, words::shown(book, Is::Flag, &Unit::plain(), value));
+    status.is_worked().then(|| Compared { words: words(), holds: value != 0.0, close: Close::default() })
+}
+
+type Side<'e> = (&'e Expr, (f64, Status));
+
+fn comparison(
+    book: &Book,
+    s: usize,
+    op: Op,
+    (left, (l, ls)): Side<'_>,
+    (right, (r, rs)): Side<'_>,
+    misses: bool,
+) -> Option<Compared> {
+    if !ls.is_worked() || !rs.is_worked() {
+        return None;
+    }
+    let unit =
+        words::unit_of(book, s, left).or_else(|| words::unit_of(book, s, right)).unwrap_or_else(Unit::plain);
+    let is = left.is;
+    let holds = f64::compare(op, !matches!(left.is, Is::Quantity(_) | Is::Point), l, r) == Some(true);
+    if !matches!(left.is, Is::Quantity(_) | Is::Point) {
+        let (left, right) = (words::shown(book, left.is, &unit, l), words::shown(book, right.is, &unit, r));
+        let words = format!("{left} {} {right}", phrase(op, holds));
+        return Some(Compared { words, holds, close: close(op, is, (l, r), &unit) });
+    }
+    let same = f64::compare(Op::Equal, false, l, r) == Some(true);
+    // Two values that the comparison takes as one may not look different, nor two others the same.
+    let (a, b) = if same { (show::short(r, &unit), show::short(r, &unit)) } else { show::apart(l, r, &unit) };
+    let tail = match (op, holds) {
+        (Op::AtLeast | Op::More, false) if misses && !same => {
+            format!(": {} short", show::short(r - l, &unit.difference()))
+        }
+        (Op::AtMost | Op::Less, false) if misses && !same => {
+            format!(": {} too much", show::short(l - r, &unit.difference()))
+        }
+        _ => String::new(),
+    };
+    let words = match op {
+        Op::AtLeast | Op::AtMost => {
+            let end = if op == Op::AtLeast { "or more" } else { "or less" };
+            format!("{a} {} {b} {end}{tail}", if holds { "is" } else { "is not" })
+        }
+        _ => format!("{a} {} {b}{tail}", phrase(op, holds)),
+    };
+    // That a count is one or more says nothing of how close anything is.
+    let sense =
+        is == Is::NUMBER && [left, right].iter().any(|side| matches!(side.part, ExprPart::Quantity(_)));
+    let mut close = if sense { Close::default() } else { close(op, is, (l, r), &unit) };
+    if !holds {
+        // What is on the right must be reached from below, or kept to from above; the left is the other way round.
+        close.needs = match op {
+            Op::AtLeast | Op::More => vec![(r, true), (l, false)],
+            Op::AtMost | Op::Less => vec![(r, false), (l, true)],
+            _ => Vec::new(),
+        };
+    }
+    Some(Compared { words, holds, close })
+}
+
+/// A ratio where both sides are above zero; between dates and temperatures, what is left.
+fn close(op: Op, is: Is, (l, r): (f64, f64), unit: &Unit) -> Close {
+    let (used, allowed) = match op {
+        Op::AtMost | Op::Less => (l, r),
+        Op::AtLeast | Op::More => (r, l),
+        _ => return Close::default(),
+    };
+    match is {
+        Is::Quantity(_) if allowed > 0.0 && used > 0.0 => {
+            let same = f64::compare(Op::Equal, false, used, allowed) == Some(true);
+            Close { uses: Some(if same { 1.0 } else { used / allowed }), ..Close::default() }
+        }
+        Is::Point => {
+            let left = show::short(allowed - used, &unit.difference());
+            Close { left: Some(left), ..Close::default() }
+        }
+        Is::Date => {
+            let days = Unit::read("d").unwrap_or_else(|_| Unit::plain());
+            Close { left: Some(show::short(allowed - used, &days)), ..Close::default() }
+        }
+        Is::Quantity(_) | Is::Flag | Is::Text | Is::Unknown => Close::default(),
+    }
+}
+
+fn phrase(op: Op, holds: bool) -> &'static str {
+    match (op, holds) {
+        (Op::Less, true) => "is less than",
+        (Op::Less, false) => "is not less than",
+        (Op::More, true) => "is more than",
+        (Op::More, false) => "is not more than",
+        (Op::AtMost, true) => "is no later than",
+        (Op::AtMost, false) => "is later than",
+        (Op::AtLeast, true) => "is no earlier than",
+        (Op::AtLeast, false) => "is earlier than",
+        (Op::Differs, true) | (Op::Equal, false) => "is not",
+        _ => "is",
+    }
+}
