@@ -13,6 +13,7 @@ mod compare;
 mod difference;
 mod enter;
 mod grounds;
+mod history;
 mod judge;
 pub mod library;
 mod load;
@@ -29,17 +30,20 @@ mod words;
 mod wrong;
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 pub use ask::{Shown, Why};
 pub use assemble::Day;
 pub use change::Notebook;
 pub use difference::{Change, Moved, Turned};
+pub use history::Past;
 pub use library::{Found, Library};
 pub use record::{Record, Verdict};
 pub use skeleton::skeleton_of;
 pub use wrong::Wrong;
 
-use crate::job::disk;
+use crate::fault::Page;
+use crate::job::{disk, journal};
 
 /// Where a job is looked for and on what day it is judged.
 #[derive(Clone, Debug)]
@@ -56,9 +60,16 @@ pub struct Options {
 /// Every page that was refused.
 pub fn check(path: &Path, options: &Options) -> Found<Record> {
     let name = library::shown(path);
-    let page = disk::read_page(path, &name).map_err(|refused| vec![refused])?;
+    let page = read_mended(path, &name)?;
     let mut book = load::load(&page, &library_of(path, options), options.day)?;
     Ok(tell::tell(&mut book, &name))
+}
+
+/// Reads a job as its journal leaves it; writes nothing.
+fn read_mended(path: &Path, name: &str) -> Found<Arc<Page>> {
+    let page = disk::read_page(path, name).map_err(|refused| vec![refused])?;
+    let text = journal::mended(path, page.text.clone());
+    Ok(if text == page.text { page } else { Page::new(name, text) })
 }
 
 /// Returns the library of a job: its own folder first.

@@ -26,8 +26,11 @@ pub(super) fn open(job: &Path, arguments: &Arguments, options: &Options) -> u8 {
         put(&format!("{}\n", notebook.record().title));
         put("cautions: read them first; help; quit\n");
     }
+    put(&told(&mut notebook));
     for line in prompted(asks) {
-        match repl::answer(&mut notebook, &line, look()) {
+        let answer = repl::answer(&mut notebook, &line, look());
+        put(&told(&mut notebook));
+        match answer {
             Ok(Answer::Text(text)) => put(&text),
             Ok(Answer::Fill) => {}
             Ok(Answer::Quit) => break,
@@ -40,6 +43,11 @@ pub(super) fn open(job: &Path, arguments: &Arguments, options: &Options) -> u8 {
         }
     }
     notebook.record().verdict.exit_code()
+}
+
+/// What was found out of the ordinary.
+fn told(notebook: &mut Notebook) -> String {
+    notebook.told().iter().map(|words| format!("{words}\n")).collect()
 }
 
 /// Returns the lines typed, each after a prompt where a person types.

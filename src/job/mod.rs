@@ -10,6 +10,7 @@ mod entry;
 mod fields;
 mod file;
 mod how;
+pub mod journal;
 mod read;
 pub mod rewrite;
 mod rows;

@@ -4,6 +4,7 @@
 
 use crate::fault::Wording;
 
+use super::journal::Unkept;
 use super::{Grid, How, Syntax, Unread};
 
 /// What is wrong in a job or in a CSV file of it.
@@ -15,6 +16,8 @@ pub enum Wrong {
     Grid(Grid),
     /// The file cannot be read at all.
     Unread(Unread),
+    /// A change cannot be kept.
+    Unkept(Unkept),
     /// A key that means nothing where it stands.
     UnknownKey {
         /// The key as written.
@@ -220,6 +223,7 @@ impl Wrong {
             Self::Syntax(wrong) => wrong.wording(),
             Self::Grid(wrong) => wrong.wording(),
             Self::Unread(wrong) => wrong.wording(),
+            Self::Unkept(wrong) => wrong.wording(),
             Self::UnknownKey { found, place, near } => unknown_key(found, *place, *near),
             Self::Missing { key, place } => missing(key, *place),
             Self::Differs { key, takes, found } => Wording::new(

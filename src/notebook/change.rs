@@ -14,6 +14,7 @@ use super::record::{Origin, Record};
 use super::typed::{Typed, under_typed};
 use super::{Options, Wrong, enter, load, tell};
 use crate::fault::{Fault, Page, Refused, Span, Spanned};
+use crate::job::journal::{Act, Journal, Unkept};
 use crate::job::rewrite::{NewEntry, NewValue, Part, add_row, drop_row, list_rows, set_cell, set_entry};
 use crate::job::{Rows, disk};
 use crate::sheet::model::Work;
@@ -28,6 +29,9 @@ pub struct Notebook {
     options: Options,
     who: Option<String>,
     page: Arc<Page>,
+    pub(super) journal: Journal,
+    /// What was found out of the ordinary when the job was opened, or since.
+    told: Vec<String>,
     pub(super) book: Book,
     record: Record,
     /// The sheet that names are looked for in first.
@@ -39,10 +43,12 @@ struct Draft {
     text: String,
     set: Vec<String>,
     notes: Vec<String>,
+    /// What is done, where no line is set.
+    act: String,
 }
 
 /// A text worked as if it were the job's.
-type Worked = (Arc<Page>, Book, Record);
+pub(super) type Worked = (Arc<Page>, Book, Record);
 
 impl Notebook {
     /// Opens a job.
@@ -51,12 +57,16 @@ impl Notebook {
     /// Every page that was refused.
     pub fn open(path: &Path, options: &Options, who: Option<String>) -> Found<Self> {
         let name = shown(path);
-        let page = disk::read_page(path, &name).map_err(|refused| vec![refused])?;
+        let page = super::read_mended(path, &name)?;
         let mut book = load::load(&page, &super::library_of(path, options), options.day)?;
         let record = tell::tell(&mut book, &name);
         let who = who.or_else(|| book.job.prepared_by.clone());
+        let found = disk::read_page(path, &name).map_err(|refused| vec![refused])?;
+        let opened = Journal::open(path, found.text.clone(), &act(who.as_deref(), "opened"))
+            .map_err(|unkept| unkept_as(&page, unkept))?;
         let (path, options) = (path.to_owned(), options.clone());
-        Ok(Self { path, name, options, who, page, book, record, first: None })
+        let (journal, told) = (opened.journal, opened.told);
+        Ok(Self { path, name, options, who, page, journal, told, book, record, first: None })
     }
 
     /// Returns the job as it stands.
@@ -64,9 +74,19 @@ impl Notebook {
         &self.record
     }
 
+    /// Returns what was found out of the ordinary since the last time this was asked.
+    pub fn told(&mut self) -> Vec<String> {
+        std::mem::take(&mut self.told)
+    }
+
     /// Returns every name that may be typed.
     pub fn names(&self) -> Vec<String> {
         all_names(&self.book)
+    }
+
+    /// Returns who is typing.
+    pub(super) fn who(&self) -> Option<&str> {
+        self.who.as_deref()
     }
 
     /// Returns the names of the job's instruments.
@@ -156,6 +176,7 @@ impl Notebook {
         let mut draft = self.draft();
         self.own_rows(&mut draft, s, n).map_err(wrong)?;
         let (used, schedule) = (&self.book.uses[s].name, &sheet.schedules[n].name.value);
+        draft.act = format!("add {used}.{schedule}");
         draft.text = add_row(&draft.text, used, schedule, &row).map_err(|_| wrong(Wrong::NoPlace))?;
         let worked = self.worked(&draft.text).map_err(|(_, refused)| refused)?;
         self.keep(draft, worked)
@@ -175,6 +196,7 @@ impl Notebook {
         self.own_rows(&mut draft, s, n).map_err(wrong)?;
         let used = &self.book.uses[s];
         let schedule = &used.sheet.schedules[n].name.value;
+        draft.act = format!("drop {}.{schedule}.{}", used.name, used.row_names[n][row]);
         draft.text = drop_row(&draft.text, &used.name, schedule, row).map_err(|_| wrong(Wrong::NoPlace))?;
         let worked = self.worked(&draft.text).map_err(|(_, refused)| refused)?;
         self.keep(draft, worked)
@@ -191,7 +213,7 @@ impl Notebook {
     }
 
     fn draft(&self) -> Draft {
-        Draft { text: self.page.text.clone(), set: Vec::new(), notes: Vec::new() }
+        Draft { text: self.page.text.clone(), set: Vec::new(), notes: Vec::new(), act: String::new() }
     }
 
     /// Makes a change on paper.
@@ -303,7 +325,7 @@ impl Notebook {
     }
 
     /// Works a text as if it were the job's.
-    fn worked(&self, text: &str) -> Result<Worked, (Arc<Page>, Vec<Refused>)> {
+    pub(super) fn worked(&self, text: &str) -> Result<Worked, (Arc<Page>, Vec<Refused>)> {
         let page = Page::new(self.name.clone(), text);
         match load::load(&page, &super::library_of(&self.path, &self.options), self.options.day) {
             Ok(mut book) => {
@@ -315,14 +337,53 @@ impl Notebook {
     }
 
     /// Writes a change through, and only then holds it.
-    fn keep(&mut self, draft: Draft, (page, book, record): Worked) -> Found<Change> {
-        disk::write_whole(&self.path, &page.text).map_err(|error| {
-            let wrong = crate::job::Wrong::Unread(crate::job::Unread::System(error.to_string()));
-            vec![Refused { page: Arc::clone(&page), faults: vec![Fault::new(Span::default(), wrong)] }]
-        })?;
-        let made = Change { notes: draft.notes, ..change(&self.record, &record, &draft.set) };
-        (self.page, self.book, self.record) = (page, book, record);
+    fn keep(&mut self, draft: Draft, worked: Worked) -> Found<Change> {
+        let made = Change { notes: draft.notes, ..change(&self.record, &worked.2, &draft.set) };
+        let set: Vec<&super::Moved> = made.moved.iter().filter(|moved| moved.set).collect();
+        let line = if draft.set.is_empty() { draft.act } else { draft.set.join(", ") };
+        let values = |value: fn(&super::Moved) -> &str| {
+            let values: Vec<&str> = set.iter().map(|moved| value(moved)).collect();
+            (!values.is_empty()).then(|| values.join(", "))
+        };
+        let (old, new) = (values(|moved| &moved.before), values(|moved| &moved.after));
+        let act = Act { old, new, ..act(self.who.as_deref(), &line) };
+        self.through(&act, worked)?;
         Ok(made)
+    }
+
+    /// Writes a text through, and only then holds it; a job file that somebody else changed is read again first.
+    pub(super) fn through(&mut self, act: &Act, (page, book, record): Worked) -> Found<()> {
+        match self.journal.keep(act, &page.text) {
+            Ok(()) => {
+                (self.page, self.book, self.record) = (page, book, record);
+                Ok(())
+            }
+            Err(Unkept::Changed) => {
+                self.read_again()?;
+                Err(unkept_as(&self.page, Unkept::Changed))
+            }
+            Err(unkept) => Err(unkept_as(&page, unkept)),
+        }
+    }
+
+    /// Reads the job file as somebody else has left it, and tells what differs.
+    fn read_again(&mut self) -> Found<()> {
+        let found = disk::read_page(&self.path, &self.name).map_err(|refused| vec![refused])?;
+        let (page, book, record) = self.worked(&found.text).map_err(|(_, refused)| refused)?;
+        let made = change(&self.record, &record, &[]);
+        self.journal
+            .take_outside(found.text.clone(), &act(self.who.as_deref(), "outside"))
+            .map_err(|unkept| unkept_as(&page, unkept))?;
+        self.told.extend(
+            made.moved
+                .iter()
+                .map(|moved| format!("outside: {}  {} \u{2192} {}", moved.name, moved.before, moved.after)),
+        );
+        if made.moved.is_empty() {
+            self.told.push("outside: no value differs".to_owned());
+        }
+        (self.page, self.book, self.record) = (page, book, record);
+        Ok(())
     }
 
     /// Tells what is wrong with a typed value under what was typed.
@@ -340,6 +401,18 @@ impl Notebook {
         let row = schedule.zip(place.row);
         under_typed(refused, page, (line, typed), (&used.name, row, &found.name.value))
     }
+}
+
+/// Returns an act of now.
+pub(super) fn act(who: Option<&str>, line: &str) -> Act {
+    let time = date::show(date::now().floor());
+    Act { time, who: who.map(str::to_owned), line: line.to_owned(), ..Act::default() }
+}
+
+/// Tells why a change was not kept, at the job file as a whole.
+pub(super) fn unkept_as(page: &Arc<Page>, unkept: Unkept) -> Vec<Refused> {
+    let page = Page::new(page.name.clone(), "");
+    vec![Refused { page, faults: vec![Fault::new(Span::default(), crate::job::Wrong::Unkept(unkept))] }]
 }
 
 /// Tells a fault under what was typed.

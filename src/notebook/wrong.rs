@@ -43,6 +43,8 @@ pub enum Wrong {
     RowsLinked { name: String, link: String },
     NothingToConfirm { name: String },
     NoPlace,
+    NothingToUndo,
+    NothingToRedo,
     WordAlone { form: String },
     SeveralLines { found: String, first: String },
     NoWord { found: String, near: Option<String> },
@@ -220,6 +222,14 @@ impl Wrong {
                 "",
                 "put a text of several words in quotes; behind it may stand measured (or nameplate, datasheet, drawing, stated, assumed), with INSTRUMENT, anyway \"reason\", by \"document\", \"note\"",
             ),
+            Self::NothingToUndo => say(
+                "there is no change to take back",
+                "",
+                "'log' lists what was done; an edit from outside cannot be taken back",
+            ),
+            Self::NothingToRedo => {
+                say("nothing was taken back since the last change", "", "'log' lists what was done")
+            }
             Self::NoPlace => say(
                 "the job's file has no place for this that keeps the rest as it is",
                 "",

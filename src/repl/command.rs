@@ -27,6 +27,12 @@ pub enum Word {
     Drop,
     /// `try NAME = VALUE`
     Try,
+    /// `undo`
+    Undo,
+    /// `redo`
+    Redo,
+    /// `log`
+    Log,
     /// `cautions`
     Cautions,
     /// `help`
@@ -63,6 +69,9 @@ pub const WORDS: &[Entry] = &[
     entry(Word::Add, "add", "SCHEDULE COLUMN = VALUE, ...", "adds a row"),
     entry(Word::Drop, "drop", "SCHEDULE.ROW", "takes a row out"),
     entry(Word::Try, "try", "NAME = VALUE", "shows what would change, and keeps nothing"),
+    entry(Word::Undo, "undo", "", "takes the last change back, of earlier days too"),
+    entry(Word::Redo, "redo", "", "does again what was taken back"),
+    entry(Word::Log, "log", "", "lists what was done, by whom and when"),
     entry(Word::Cautions, "cautions", "", "shows what may hurt: read them first"),
     entry(Word::Help, "help", "", "shows this"),
     entry(Word::Quit, "quit", "", "leaves; every change is on disk already"),

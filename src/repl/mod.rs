@@ -47,6 +47,9 @@ pub fn answer(notebook: &mut Notebook, line: &str, look: Look) -> Found<Answer> 
         Command::Word(Word::Try, from) => {
             text::change(&notebook.try_set(line, from)?, look) + "nothing is kept: this was tried\n"
         }
+        Command::Word(Word::Undo, _) => text::change(&notebook.undo()?, look),
+        Command::Word(Word::Redo, _) => text::change(&notebook.redo()?, look),
+        Command::Word(Word::Log, _) => answers::log(&notebook.log(), look),
         Command::Word(Word::Cautions, _) => text::cautions(notebook.record(), look),
         Command::Word(Word::Help, _) => help(look),
         Command::Word(Word::Fill, _) => return Ok(Answer::Fill),

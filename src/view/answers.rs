@@ -5,7 +5,7 @@
 
 use super::{Look, plain, text, wrapped};
 use crate::notebook::record::{LineKind, LineRecord, Origin, Record, SheetRecord};
-use crate::notebook::{Shown, Why};
+use crate::notebook::{Past, Shown, Why};
 
 /// Returns what a name alone shows.
 pub fn shown(answer: &Shown, record: &Record, look: Look) -> String {
@@ -203,6 +203,21 @@ fn list(title: &str, names: &[String], record: &Record, look: Look) -> String {
             None => name.clone(),
         };
         out += &indented(&words, look, 2);
+    }
+    out
+}
+
+/// How many lines of the history are shown.
+const MOST_PAST: usize = 30;
+
+/// Returns what was done, the last of it.
+pub fn log(past: &[Past], look: Look) -> String {
+    let from = past.len().saturating_sub(MOST_PAST);
+    let mut out = if from > 0 { format!("{from} earlier\n") } else { String::new() };
+    for one in &past[from..] {
+        let who = one.who.as_ref().map_or(String::new(), |who| format!(" {who}"));
+        let text = format!("{}  {}{who}  {}", one.number, one.time.replace('T', " "), one.what);
+        out += &format!("{}\n", wrapped(&plain(&text), look.width, 0, 4));
     }
     out
 }

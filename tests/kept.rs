@@ -1,0 +1,204 @@
+//! Nothing entered is lost: the program is killed, its disk is full, its folder cannot be written.
+#![cfg(unix)]
+#![allow(
+    clippy::disallowed_methods,
+    clippy::print_stderr,
+    reason = "a test writes files of its own, and says where it did not run"
+)]
+
+use std::io::{BufRead, BufReader, Write};
+use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
+use std::time::Duration;
+
+use wattle::job::journal::{Act, Journal};
+use wattle::notebook::{self, Day, Options};
+
+const SHEET: &str = "title Pack\ngiven load ? mA \"Load\"\n  within 0 mA .. 20 A\ngiven hint ? text \"Hint\"\n\
+                     must some \"Some\"\n  that load >= 0 A\n  by practice\n";
+const JOB: &str = "# the job of the hall\ntitle = \"Hall\"\nbasis = \"uk\"\non = 2026-11-25\n\n[[sheet]]\n\
+                   use = \"pack\"\ngiven.load = { value = \"0 mA\", how = \"measured\" } # as found\n";
+
+fn site(name: &str) -> PathBuf {
+    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(name);
+    let _ = std::fs::remove_dir_all(&folder);
+    std::fs::create_dir_all(&folder).expect("a folder for the test");
+    std::fs::write(folder.join("pack.sheet"), SHEET).expect("the sheet");
+    std::fs::write(folder.join("hall.toml"), JOB).expect("the job");
+    folder
+}
+
+fn options() -> Options {
+    Options { libraries: Vec::new(), day: Day::Fixed(1_795_564_800.0) }
+}
+
+/// The load that the job gives, in mA, and the verdict that it loads at all.
+fn load(job: &Path) -> f64 {
+    let record = notebook::check(job, &options()).expect("the job loads");
+    let line = record.sheets[0].lines.iter().find(|line| line.name == "load").expect("the load");
+    match line.value {
+        notebook::record::Value::Number(load) => load,
+        ref other => panic!("{other:?}"),
+    }
+}
+
+/// A row of numbers that looks random and is the same on every run.
+fn next(seed: &mut u64) -> u64 {
+    *seed ^= *seed << 13;
+    *seed ^= *seed >> 7;
+    *seed ^= *seed << 17;
+    *seed
+}
+
+/// Enters values until it is killed; returns the last that was answered, and the last that was typed.
+fn killed(job: &Path, from: u64, wait: Duration) -> (u64, u64) {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_wattle"))
+        .arg(job)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::null())
+        .spawn()
+        .expect("the program starts");
+    let mut stdin = child.stdin.take().expect("its input");
+    let typing = std::thread::spawn(move || {
+        let mut typed = from;
+        while stdin.write_all(format!("load = {} measured\n", typed + 1).as_bytes()).is_ok()
+            && typed < from + 500
+        {
+            typed += 1;
+        }
+        typed
+    });
+    let stdout = BufReader::new(child.stdout.take().expect("its output"));
+    let reading = std::thread::spawn(move || {
+        let mut answered = from;
+        for line in stdout.lines().map_while(Result::ok) {
+            let value = line
+                .split_once('\u{2192}')
+                .and_then(|(_, after)| after.split_whitespace().next()?.parse().ok());
+            if let (true, Some(value)) = (line.starts_with("pack.load"), value) {
+                answered = value;
+            }
+        }
+        answered
+    });
+    std::thread::sleep(wait);
+    child.kill().expect("it is killed");
+    child.wait().expect("it has ended");
+    (reading.join().expect("the answers"), typing.join().expect("the lines"))
+}
+
+#[test]
+fn two_hundred_kills_lose_no_answered_change() {
+    let folder = site("kills");
+    let job = folder.join("hall.toml");
+    let mut seed = 0x5bd1_e995_u64;
+    let (mut value, mut entered) = (0, 0);
+    for n in 0..200 {
+        let wait = Duration::from_micros(20_000 + next(&mut seed) % 120_000);
+        let (answered, typed) = killed(&job, value, wait);
+        let found = load(&job);
+        assert!(found >= answered as f64, "kill {n}: {answered} was answered, {found} is there");
+        assert!(found <= (typed + 1) as f64, "kill {n}: {found} was never typed");
+        entered += found as u64 - value;
+        value = found as u64;
+        if n % 20 == 19 {
+            let text = std::fs::read_to_string(&job).expect("the job file");
+            let opened = Journal::open(&job, text, &Act::default()).expect("the journal");
+            let broken: Vec<&String> =
+                opened.told.iter().filter(|words| words.contains("of the journal")).collect();
+            assert!(broken.is_empty(), "kill {n}: {broken:?}");
+            let text = std::fs::read_to_string(&job).expect("the job file");
+            assert!(text.starts_with("# the job of the hall\n") && text.ends_with(" # as found\n"), "{text}");
+        }
+    }
+    assert!(entered > 200, "only {entered} changes were entered in all");
+}
+
+#[test]
+fn fifty_mixed_changes_undone_leave_the_job_file_byte_for_byte() {
+    let folder = site("undone");
+    let job = folder.join("hall.toml");
+    let typed: Vec<String> = (1..=50)
+        .map(|n| match n % 4 {
+            0 => format!("hint = \"note {n}\""),
+            1 => format!("load = {n} measured"),
+            2 => format!("load = {n} nameplate \"again\""),
+            _ => format!("pack.load = {n} A anyway \"as found\""),
+        })
+        .collect();
+    let run = |lines: &[String]| {
+        let mut child = Command::new(env!("CARGO_BIN_EXE_wattle"))
+            .arg(&job)
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            .spawn()
+            .expect("the program starts");
+        let text = lines.join("\n") + "\n";
+        child.stdin.take().expect("its input").write_all(text.as_bytes()).expect("it reads");
+        let output = child.wait_with_output().expect("it ends");
+        assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stdout));
+    };
+    run(&typed);
+    let after = std::fs::read_to_string(&job).expect("the job file");
+    assert_ne!(after, JOB);
+    // Half of them on another day.
+    run(&vec!["undo".to_owned(); 25]);
+    run(&vec!["undo".to_owned(); 25]);
+    assert_eq!(std::fs::read_to_string(&job).expect("the job file"), JOB);
+    run(&vec!["redo".to_owned(); 50]);
+    assert_eq!(std::fs::read_to_string(&job).expect("the job file"), after);
+}
+
+/// A limit on the size of files stands in for a disk that is full.
+#[test]
+fn a_full_disk_is_told_at_the_change_which_is_then_not_made() {
+    let folder = site("full");
+    let script = "trap '' XFSZ; ulimit -f 4; exec \"$0\" --carry-on hall.toml";
+    let mut child = Command::new("sh")
+        .args(["-c", script, env!("CARGO_BIN_EXE_wattle")])
+        .current_dir(&folder)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("a shell");
+    let typed: String = (1..=40).map(|n| format!("load = {n} measured\n")).collect();
+    child.stdin.take().expect("its input").write_all(typed.as_bytes()).expect("it reads");
+    let output = child.wait_with_output().expect("it ends");
+    let (shown, told) = (String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr));
+    assert!(told.contains("the journal cannot be written"), "{told}");
+    assert!(told.contains("nothing was changed"), "{told}");
+    let answered = shown.lines().filter(|line| line.starts_with("pack.load")).count();
+    assert!((1..40).contains(&answered), "{answered} changes were answered");
+    assert_eq!(load(&folder.join("hall.toml")), answered as f64);
+    let text = std::fs::read_to_string(folder.join("hall.toml")).expect("the job file");
+    let opened = Journal::open(&folder.join("hall.toml"), text, &Act::default()).expect("the journal");
+    assert!(opened.told.is_empty(), "{:?}", opened.told);
+}
+
+/// A mode bit does not stop root: then this says that it did not run.
+#[test]
+fn a_folder_that_cannot_be_written_is_told_at_the_change() {
+    use std::os::unix::fs::PermissionsExt;
+    let folder = site("read-only");
+    std::fs::set_permissions(&folder, std::fs::Permissions::from_mode(0o555)).expect("the mode");
+    if std::fs::write(folder.join("probe"), "").is_ok() {
+        std::fs::set_permissions(&folder, std::fs::Permissions::from_mode(0o755)).expect("the mode");
+        eprintln!("not run: whoever runs this may write everywhere");
+        return;
+    }
+    let mut child = Command::new(env!("CARGO_BIN_EXE_wattle"))
+        .arg(folder.join("hall.toml"))
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("the program starts");
+    child.stdin.take().expect("its input").write_all(b"pack\nload = 3 measured\n").expect("it reads");
+    let output = child.wait_with_output().expect("it ends");
+    std::fs::set_permissions(&folder, std::fs::Permissions::from_mode(0o755)).expect("the mode");
+    assert!(String::from_utf8_lossy(&output.stdout).contains("pack: Pack"), "it opens all the same");
+    assert!(String::from_utf8_lossy(&output.stderr).contains("the journal cannot be written"));
+    assert_eq!(std::fs::read_to_string(folder.join("hall.toml")).expect("the job file"), JOB);
+}
