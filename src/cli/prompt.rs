@@ -3,64 +3,75 @@
 //! In: lines. Out: the answers, written; an exit code.
 //! Never: keeps a change that is not on disk yet; understands a line (that is `repl`).
 
+use std::cell::RefCell;
 use std::io::{BufRead, IsTerminal};
 use std::path::Path;
+use std::rc::Rc;
 
 use super::UNREADABLE;
 use super::arguments::Arguments;
 use super::terminal::{look, put, tell, tell_refused};
 use crate::notebook::{Notebook, Options};
-use crate::repl::{self, Answer};
+use crate::repl::Session;
+use crate::repl::editor::Editor;
 use crate::view::faults;
 
 pub(super) fn open(job: &Path, arguments: &Arguments, options: &Options) -> u8 {
-    let mut notebook = match Notebook::open(job, options, arguments.who.clone()) {
-        Ok(notebook) => notebook,
+    let notebook = match Notebook::open(job, options, arguments.who.clone()) {
+        Ok(notebook) => Rc::new(RefCell::new(notebook)),
         Err(refused) => {
             tell_refused(&refused);
             return UNREADABLE;
         }
     };
-    let asks = std::io::stdin().is_terminal();
-    if asks {
-        put(&format!("{}\n", notebook.record().title));
-        put("cautions: read them first; help; quit\n");
+    put(&told(&notebook));
+    let terminal = std::io::stdin().is_terminal() && std::io::stdout().is_terminal();
+    let editor = if terminal { Editor::new(job, Rc::clone(&notebook)).ok() } else { None };
+    match editor {
+        Some(mut editor) => {
+            put(&format!("{}\ncautions: read them first; help; quit\n", notebook.borrow().record().title));
+            let lines = std::iter::from_fn(|| editor.next("> "));
+            answered(&notebook, lines, true);
+        }
+        None if !answered(&notebook, piped(), arguments.carry_on) => return UNREADABLE,
+        None => {}
     }
-    put(&told(&mut notebook));
-    for line in prompted(asks) {
-        let answer = repl::answer(&mut notebook, &line, look());
-        put(&told(&mut notebook));
+    let verdict = notebook.borrow().record().verdict;
+    verdict.exit_code()
+}
+
+/// Answers lines until they end or the prompt is left; returns whether none was given up at.
+fn answered(notebook: &RefCell<Notebook>, lines: impl Iterator<Item = String>, carry_on: bool) -> bool {
+    let mut session = Session::default();
+    for line in lines {
+        let answer = session.answer(&mut notebook.borrow_mut(), &line, look());
+        put(&told(notebook));
         match answer {
-            Ok(Answer::Text(text)) => put(&text),
-            Ok(Answer::Fill) => {}
-            Ok(Answer::Quit) => break,
+            Ok(Some(text)) => put(&text),
+            Ok(None) => return true,
             Err(refused) => {
                 tell(&faults::of_change(&refused, look()));
-                if !asks && !arguments.carry_on {
-                    return UNREADABLE;
+                if !carry_on {
+                    return false;
                 }
+                put(&session.question(&notebook.borrow(), look()));
             }
         }
     }
-    notebook.record().verdict.exit_code()
+    true
 }
 
 /// What was found out of the ordinary.
-fn told(notebook: &mut Notebook) -> String {
-    notebook.told().iter().map(|words| format!("{words}\n")).collect()
+fn told(notebook: &RefCell<Notebook>) -> String {
+    notebook.borrow_mut().told().iter().map(|words| format!("{words}\n")).collect()
 }
 
-/// Returns the lines typed, each after a prompt where a person types.
-fn prompted(asks: bool) -> impl Iterator<Item = String> {
-    let mut lines = std::io::stdin().lock().lines();
-    let mut first = true;
-    std::iter::from_fn(move || {
-        if asks {
-            put("> ");
-        }
-        let line = lines.next()?.ok()?;
-        let line =
-            if std::mem::take(&mut first) { line.trim_start_matches('\u{feff}').to_owned() } else { line };
-        Some(line)
-    })
+/// Returns the lines of a pipe; a byte-order mark before the first is no part of it.
+fn piped() -> impl Iterator<Item = String> {
+    let lines = std::io::stdin().lock().lines().map_while(Result::ok);
+    lines.enumerate().map(
+        |(n, line)| {
+            if n == 0 { line.trim_start_matches('\u{feff}').to_owned() } else { line }
+        },
+    )
 }

@@ -194,10 +194,10 @@ fn comparison(
         is == Is::NUMBER && [left, right].iter().any(|side| matches!(side.part, ExprPart::Quantity(_)));
     let mut close = if sense { Close::default() } else { close(op, is, (l, r), &unit) };
     if !holds {
-        // What is on the right must be reached from below, or kept to from above; the left is the other way round.
+        // What is on the right must be reached from below, or kept to from above.
         close.needs = match op {
-            Op::AtLeast | Op::More => vec![(r, true), (l, false)],
-            Op::AtMost | Op::Less => vec![(r, false), (l, true)],
+            Op::AtLeast | Op::More => vec![(r, true)],
+            Op::AtMost | Op::Less => vec![(r, false)],
             _ => Vec::new(),
         };
     }

@@ -4,8 +4,12 @@
 //! Never: calculates; writes to the terminal (that is `cli`).
 
 pub mod command;
+pub mod editor;
+pub mod fill;
+pub mod offers;
 
 use command::{Command, WORDS, Word, near_word};
+use fill::{Asked, Fill};
 
 use crate::fault::{Fault, Page, Refused, Span};
 use crate::notebook::library::Found;
@@ -13,7 +17,7 @@ use crate::notebook::{Notebook, Wrong};
 use crate::view::{Look, answers, text, wrapped};
 
 /// What a line was answered with.
-#[derive(Debug)]
+#[derive(Debug, PartialEq)]
 pub enum Answer {
     /// A text.
     Text(String),
@@ -21,6 +25,65 @@ pub enum Answer {
     Fill,
     /// The prompt is left.
     Quit,
+}
+
+/// A job at the prompt, and the questions that are on their way.
+#[derive(Debug, Default)]
+pub struct Session {
+    fill: Option<Fill>,
+}
+
+impl Session {
+    /// Answers one line: a command, or the answer to a question of `fill`. Nothing is answered where the prompt
+    /// is left.
+    ///
+    /// # Errors
+    /// What is wrong with the line, or with the job that it would leave; a question is then asked again.
+    pub fn answer(&mut self, notebook: &mut Notebook, line: &str, look: Look) -> Found<Option<String>> {
+        if self.fill.is_some() {
+            return self.filled(notebook, line, look).map(Some);
+        }
+        match answer(notebook, line, look)? {
+            Answer::Text(text) => Ok(Some(text)),
+            Answer::Quit => Ok(None),
+            Answer::Fill => {
+                self.fill = Some(Fill::default());
+                let how = "- leaves one open, back goes back, stop ends\n\n";
+                Ok(Some(format!("{how}{}", self.question(notebook, look))))
+            }
+        }
+    }
+
+    /// Returns the next question; with none left the questions end.
+    pub fn question(&mut self, notebook: &Notebook, look: Look) -> String {
+        let Some(fill) = &self.fill else { return String::new() };
+        let record = notebook.record();
+        match fill.next(record) {
+            Some(name) => fill::question(&name, notebook.offer(&name).as_ref(), record, look),
+            None => {
+                self.fill = None;
+                "nothing more is open\n".to_owned()
+            }
+        }
+    }
+
+    fn filled(&mut self, notebook: &mut Notebook, line: &str, look: Look) -> Found<String> {
+        let Some(fill) = &mut self.fill else { return Ok(String::new()) };
+        let name = fill.next(notebook.record());
+        match fill.answer(notebook.record(), line) {
+            Asked::Stop => {
+                self.fill = None;
+                return Ok(String::new());
+            }
+            Asked::Next => {}
+            Asked::Change(typed) => {
+                let change = notebook.set(&typed, 0)?;
+                fill.taken(name.unwrap_or_default());
+                return Ok(text::change(&change, look) + &self.question(notebook, look));
+            }
+        }
+        Ok(self.question(notebook, look))
+    }
 }
 
 /// Answers one line.

@@ -1,0 +1,97 @@
+//! Lines edited on a terminal, with history, completion and hints.
+//!
+//! In: keys. Out: lines.
+//! Never: is used where there is no terminal: piped lines are read as they come.
+
+use std::cell::RefCell;
+use std::path::{Path, PathBuf};
+use std::rc::Rc;
+
+use rustyline::completion::Completer;
+use rustyline::error::ReadlineError;
+use rustyline::highlight::Highlighter;
+use rustyline::hint::Hinter;
+use rustyline::history::FileHistory;
+use rustyline::validate::Validator;
+use rustyline::{CompletionType, Config, Context, Editor as Lines, Helper};
+
+use super::offers;
+use crate::notebook::Notebook;
+
+/// What the editor may offer.
+struct Offers(Rc<RefCell<Notebook>>);
+
+impl Completer for Offers {
+    type Candidate = String;
+
+    fn complete(&self, line: &str, at: usize, _: &Context<'_>) -> rustyline::Result<(usize, Vec<String>)> {
+        Ok(offers::complete(&self.0.borrow(), line, at))
+    }
+}
+
+impl Hinter for Offers {
+    type Hint = String;
+
+    fn hint(&self, line: &str, at: usize, _: &Context<'_>) -> Option<String> {
+        if at < line.len() { None } else { offers::hint(&self.0.borrow(), line) }
+    }
+}
+
+impl Highlighter for Offers {}
+impl Validator for Offers {}
+impl Helper for Offers {}
+
+/// Reads lines from a terminal.
+pub struct Editor {
+    lines: Lines<Offers, FileHistory>,
+    history: PathBuf,
+    /// Lines of a paste that are not answered yet.
+    waiting: Vec<String>,
+}
+
+impl std::fmt::Debug for Editor {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Editor").field("history", &self.history).finish_non_exhaustive()
+    }
+}
+
+impl Editor {
+    /// Returns an editor for a job, with the lines that were typed in it before.
+    ///
+    /// # Errors
+    /// Where there is no terminal.
+    pub fn new(job: &Path, notebook: Rc<RefCell<Notebook>>) -> rustyline::Result<Self> {
+        let config = Config::builder().completion_type(CompletionType::List).max_history_size(1000)?.build();
+        let mut lines = Lines::with_config(config)?;
+        lines.set_helper(Some(Offers(notebook)));
+        let name = job.file_stem().unwrap_or_default().to_string_lossy().into_owned();
+        let history = job.with_file_name(format!(".{name}.history"));
+        // A first time has no history, and a folder that cannot be written keeps none.
+        let _ = lines.load_history(&history);
+        Ok(Self { lines, history, waiting: Vec::new() })
+    }
+
+    /// Returns the next line; nothing at the end of the input.
+    pub fn next(&mut self, prompt: &str) -> Option<String> {
+        if let Some(line) = self.waiting.pop() {
+            return Some(line);
+        }
+        loop {
+            match self.lines.readline(prompt) {
+                Ok(typed) => {
+                    // A paste of several lines comes as one.
+                    self.waiting = typed.lines().rev().map(str::to_owned).collect();
+                    let line = self.waiting.pop().unwrap_or_default();
+                    if !line.trim().is_empty() {
+                        let _ = self.lines.add_history_entry(line.as_str());
+                        let _ = self.lines.append_history(&self.history);
+                    }
+                    return Some(line);
+                }
+                // The line is given up, and the next is asked for.
+                Err(ReadlineError::Interrupted) => {}
+                Err(_) => return None,
+            }
+        }
+    }
+}
