@@ -1,0 +1,213 @@
+//! The prompt on a real terminal, 80 and 45 columns wide: what is typed is edited, and the screen is read.
+#![cfg(unix)]
+#![allow(clippy::disallowed_methods, reason = "a test writes files of its own")]
+
+use std::io::{Read, Write};
+use std::num::NonZero;
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex};
+use std::time::{Duration, Instant};
+
+use portable_pty::{Child, CommandBuilder, MasterPty, PtySize, native_pty_system};
+
+const ROWS: u16 = 60;
+
+/// The program on a terminal of its own.
+struct Terminal {
+    columns: u16,
+    child: Box<dyn Child + Send + Sync>,
+    keys: Box<dyn Write + Send>,
+    screen: Arc<Mutex<vt100::Parser>>,
+    _master: Box<dyn MasterPty + Send>,
+}
+
+impl Terminal {
+    fn open(folder: &Path, job: &str, columns: u16) -> Self {
+        let size = PtySize { rows: ROWS, cols: columns, pixel_width: 0, pixel_height: 0 };
+        let pair = native_pty_system().openpty(size).expect("a terminal");
+        let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_wattle"));
+        command.arg(job);
+        command.args(["--on", "2026-11-25"]);
+        command.cwd(folder);
+        command.env("TERM", "xterm");
+        command.env_remove("COLUMNS");
+        let child = pair.slave.spawn_command(command).expect("the program starts");
+        let mut output = pair.master.try_clone_reader().expect("its output");
+        let keys = pair.master.take_writer().expect("its keys");
+        let side = |n: u16| NonZero::new(n).expect("a side");
+        let screen = Arc::new(Mutex::new(vt100::Parser::new(side(ROWS), side(columns), 500)));
+        let seen = Arc::clone(&screen);
+        std::thread::spawn(move || {
+            let mut bytes = [0; 4096];
+            while let Ok(n) = output.read(&mut bytes) {
+                if n == 0 {
+                    break;
+                }
+                seen.lock().expect("the screen").process(&bytes[..n]);
+            }
+        });
+        Self { columns, child, keys, screen, _master: pair.master }
+    }
+
+    fn keys(&mut self, keys: &str) {
+        self.keys.write_all(keys.as_bytes()).expect("it takes keys");
+        self.keys.flush().expect("it takes keys");
+    }
+
+    fn rows(&self) -> Vec<String> {
+        let screen = self.screen.lock().expect("the screen");
+        screen.screen().rows(0, self.columns).map(|row| row.trim_end().to_owned()).collect()
+    }
+
+    /// Waits until a row of the screen begins with a text; gives up after ten seconds.
+    fn sees(&self, text: &str) -> Vec<String> {
+        let until = Instant::now() + Duration::from_secs(10);
+        loop {
+            let rows = self.rows();
+            if rows.iter().any(|row| row.starts_with(text)) {
+                return rows;
+            }
+            assert!(Instant::now() < until, "no row begins with '{text}':\n{}", rows.join("\n"));
+            std::thread::sleep(Duration::from_millis(20));
+        }
+    }
+
+    /// Waits until the prompt stands on a row of its own again.
+    fn ready(&self) {
+        let until = Instant::now() + Duration::from_secs(10);
+        while self.rows().iter().rev().find(|row| !row.is_empty()).is_none_or(|row| row != ">") {
+            assert!(Instant::now() < until, "no prompt:\n{}", self.rows().join("\n"));
+            std::thread::sleep(Duration::from_millis(20));
+        }
+    }
+
+    fn ends(mut self) -> u32 {
+        let until = Instant::now() + Duration::from_secs(10);
+        loop {
+            if let Some(status) = self.child.try_wait().expect("it is waited for") {
+                return status.exit_code();
+            }
+            assert!(Instant::now() < until, "it does not end:\n{}", self.rows().join("\n"));
+            std::thread::sleep(Duration::from_millis(20));
+        }
+    }
+}
+
+fn site(name: &str) -> PathBuf {
+    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(name);
+    let _ = std::fs::remove_dir_all(&folder);
+    std::fs::create_dir_all(&folder).expect("a folder for the test");
+    let demo = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("examples/saltmarsh");
+    for entry in std::fs::read_dir(demo).expect("the demo").flatten() {
+        std::fs::copy(entry.path(), folder.join(entry.file_name())).expect("a copy of the demo");
+    }
+    folder
+}
+
+#[test]
+fn at_80_columns_a_line_is_completed_hinted_set_and_given_up() {
+    let folder = site("terminal-80");
+    let mut terminal = Terminal::open(&folder, "fp1.toml", 80);
+    terminal.ready();
+    terminal.keys("battery.fit\t");
+    terminal.sees("> battery.fitted");
+    terminal.keys(" = ");
+    terminal.sees("> battery.fitted =   Capacity of one battery block, at its 20 h rate; Ah; 1 Ah");
+    terminal.keys("12");
+    terminal.sees("> battery.fitted = 12 Ah");
+    terminal.keys(" namep\t\r");
+    terminal.sees("battery.fitted  7 Ah \u{2192} 12 Ah  nameplate");
+    terminal.ready();
+    // Ctrl-C gives the line up; what was typed in it is not answered.
+    terminal.keys("battery.fitted = 99");
+    terminal.sees("> battery.fitted = 99");
+    terminal.keys("\u{3}");
+    terminal.ready();
+    terminal.keys("battery.fitted\r");
+    let rows = terminal.sees("  Capacity of one battery block");
+    assert!(rows.iter().any(|row| row.starts_with("battery.fitted  12 Ah")), "{rows:#?}");
+    terminal.ready();
+    // The arrow brings the last line back.
+    terminal.keys("undo\r");
+    terminal.sees("battery.fitted  12 Ah \u{2192} 7 Ah");
+    terminal.ready();
+    terminal.keys("\u{1b}[A");
+    terminal.sees("> undo");
+    terminal.keys("\u{3}");
+    terminal.ready();
+    // Ctrl-D asks nothing and loses nothing.
+    terminal.keys("\u{4}");
+    assert_eq!(terminal.ends(), 0);
+    let text = std::fs::read_to_string(folder.join("fp1.toml")).expect("the job");
+    assert!(text.contains("given.fitted = { value = \"7 Ah\", how = \"nameplate\" }"), "{text}");
+}
+
+#[test]
+fn at_45_columns_lines_typed_ahead_are_all_answered_and_nothing_runs_over() {
+    let folder = site("terminal-45");
+    let mut terminal = Terminal::open(&folder, "fp1.toml", 45);
+    terminal.ready();
+    terminal.keys("battery.strings = 2 nameplate\rbattery.required\rbattery.fitted = 12 Ahr\r");
+    let rows = terminal.sees("1 fault; nothing was changed");
+    let begins = |text: &str| rows.iter().any(|row| row.starts_with(text));
+    assert!(begins("battery.strings  1 \u{2192} 2  nameplate"), "{rows:#?}");
+    assert!(begins("battery.required  6"), "{rows:#?}");
+    assert!(begins("fault: no unit 'Ahr'"), "{rows:#?}");
+    assert!(rows.iter().any(|row| row.ends_with("^^^ not a unit")), "{rows:#?}");
+    terminal.ready();
+    terminal.keys("\u{4}");
+    assert_eq!(terminal.ends(), 0);
+}
+
+/// What a new user who has read no more than `help` would type, to bring the waiting demo to a verdict.
+#[test]
+fn fill_takes_the_waiting_demo_to_a_verdict() {
+    let folder = site("terminal-fill");
+    let mut terminal = Terminal::open(&folder, "fp1-arrival.toml", 80);
+    terminal.ready();
+    terminal.keys("fill\r");
+    terminal.sees("- leaves one open");
+    terminal.ready();
+    let answers = [
+        ("standby.measured:", "178 measured"),
+        ("alarm.measured:", "1.14 measured"),
+        ("sounders.start_volts:", "21 datasheet"),
+        ("feed.fault_current:", "1.1 measured"),
+        ("feed.surrounded:", "no stated"),
+        ("feed.loop:", "0.62 measured"),
+        ("feed.let_through:", "4000 datasheet"),
+        ("feed.clears_in:", "0.1 s datasheet"),
+    ];
+    let mut typed = Vec::new();
+    for _ in 0..20 {
+        let rows = terminal.sees(">");
+        let question = rows.iter().rev().find(|row| row.contains(": ") && !row.starts_with([' ', '>']));
+        let question = question.cloned().unwrap_or_default();
+        if rows.iter().any(|row| row == "nothing more is open") {
+            break;
+        }
+        let answer = answers.iter().find(|(name, _)| question.starts_with(name));
+        let usual = rows.iter().rev().find_map(|row| row.trim().strip_prefix("usually "));
+        let answer = match (answer, usual) {
+            (Some((_, answer)), _) => (*answer).to_owned(),
+            (None, Some(usual)) => format!("{} nameplate", usual.split(':').next().unwrap_or_default()),
+            (None, None) => panic!("no answer to {question}:\n{}", rows.join("\n")),
+        };
+        typed.push(format!("{question} {answer}"));
+        terminal.keys(&format!("{answer}\r"));
+        let before = rows;
+        let until = Instant::now() + Duration::from_secs(10);
+        while terminal.rows() == before
+            || terminal.rows().iter().rev().find(|row| !row.is_empty()).is_none_or(|row| row != ">")
+        {
+            assert!(Instant::now() < until, "no answer to {typed:#?}:\n{}", terminal.rows().join("\n"));
+            std::thread::sleep(Duration::from_millis(20));
+        }
+    }
+    terminal.keys("limits\r");
+    let rows = terminal.sees("Saltmarsh ferry hall, panel FP-1 \u{b7}");
+    assert!(rows.iter().any(|row| row.starts_with("  PASS (")), "{rows:#?}");
+    assert!(!rows.iter().any(|row| row.contains("still open")), "{rows:#?}");
+    terminal.keys("quit\r");
+    assert_eq!(terminal.ends(), 0);
+}
