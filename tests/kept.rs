@@ -202,3 +202,72 @@ fn a_folder_that_cannot_be_written_is_told_at_the_change() {
     assert!(String::from_utf8_lossy(&output.stderr).contains("the journal cannot be written"));
     assert_eq!(std::fs::read_to_string(folder.join("hall.toml")).expect("the job file"), JOB);
 }
+
+/// The program with its input and output held open.
+struct Held {
+    child: std::process::Child,
+    stdin: std::process::ChildStdin,
+    stdout: BufReader<std::process::ChildStdout>,
+}
+
+impl Held {
+    fn open(job: &Path) -> Self {
+        let mut child = Command::new(env!("CARGO_BIN_EXE_wattle"))
+            .args([job.as_os_str(), "--carry-on".as_ref(), "--who".as_ref(), "R. Field".as_ref()])
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
+            .expect("the program starts");
+        let (stdin, stdout) =
+            (child.stdin.take().expect("its input"), child.stdout.take().expect("its output"));
+        Self { child, stdin, stdout: BufReader::new(stdout) }
+    }
+
+    /// Types a line and reads on until a line of the answer begins with a text.
+    fn ask(&mut self, typed: &str, text: &str) -> String {
+        self.stdin.write_all(format!("{typed}\n").as_bytes()).expect("it reads");
+        let mut line = String::new();
+        while !line.starts_with(text) {
+            line.clear();
+            assert!(self.stdout.read_line(&mut line).expect("it answers") > 0, "it ended without '{text}'");
+        }
+        line
+    }
+
+    fn ends(self) -> String {
+        drop(self.stdin);
+        String::from_utf8_lossy(&self.child.wait_with_output().expect("it ends").stderr).into_owned()
+    }
+}
+
+#[test]
+fn an_edit_from_outside_is_read_again_and_shown_before_anything_is_written() {
+    let folder = site("outside");
+    let job = folder.join("hall.toml");
+    let mut held = Held::open(&job);
+    held.ask("load = 5 measured", "pack.load  0 mA \u{2192} 5 mA");
+    let edited = std::fs::read_to_string(&job).expect("the job file").replace("\"5 mA\"", "\"7 mA\"");
+    std::fs::write(&job, &edited).expect("an edit from outside");
+    held.ask("load = 6 measured", "outside: pack.load  5 mA \u{2192} 7 mA");
+    assert_eq!(std::fs::read_to_string(&job).expect("the job file"), edited);
+    held.ask("load = 6 measured", "pack.load  7 mA \u{2192} 6 mA");
+    assert!(held.ends().contains("the job file was changed outside this notebook"));
+    assert_eq!(load(&job), 6.0);
+}
+
+#[test]
+fn a_second_notebook_is_refused_and_told_who_holds_it() {
+    let folder = site("second");
+    let job = folder.join("hall.toml");
+    let mut held = Held::open(&job);
+    held.ask("load = 5 measured", "pack.load");
+    let second =
+        Command::new(env!("CARGO_BIN_EXE_wattle")).arg(&job).stdin(Stdio::null()).output().expect("it ends");
+    assert_eq!(second.status.code(), Some(2));
+    let told = String::from_utf8_lossy(&second.stderr).into_owned();
+    assert!(told.contains("the job is open in another notebook by R. Field, since "), "{told}");
+    assert_eq!(load(&job), 5.0, "it can be checked all the same");
+    held.ask("load = 6 measured", "pack.load");
+    held.ends();
+}

@@ -99,9 +99,17 @@ impl Notebook {
     /// # Errors
     /// What is wrong with what was typed, or with the job it would leave; nothing is changed then.
     pub fn set(&mut self, line: &str, from: usize) -> Found<Change> {
-        let (draft, typed, place) = self.drafted(line, from)?;
+        let (mut draft, typed, place) = self.drafted(line, from)?;
         let under = |page: &Arc<Page>, refused| self.under(page, refused, line, &typed, place);
         let worked = self.worked(&draft.text).map_err(|(page, refused)| under(&page, refused))?;
+        let known = worked.1.uses[place.s].known.get(&(place.n, place.row.unwrap_or(0)));
+        if let Some(until) = known.and_then(|known| known.past_calibration) {
+            let with = typed.with.as_deref().unwrap_or_default();
+            draft.notes.push(format!(
+                "{with} was calibrated until {}: the reading is doubtful",
+                date::in_words(until)
+            ));
+        }
         self.keep(draft, worked)
     }
 
