@@ -13,6 +13,7 @@ fn wattle(folder: &Path, arguments: &[&str], typed: &str) -> Output {
         .args(arguments)
         .current_dir(folder)
         .env("COLUMNS", "80")
+        .env("WATTLE_CLOCK", "2026-11-25T10:40:00")
         .stdin(std::process::Stdio::piped())
         .stdout(std::process::Stdio::piped())
         .stderr(std::process::Stdio::piped())

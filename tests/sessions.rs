@@ -2,6 +2,7 @@
 //!
 //! A case starts with `== NAME`, gives its files under `-- FILE` (`\xNN` is that byte), then runs
 //! `$ wattle …` with the lines typed at its prompt behind `> `, what is shown below, and `exit N`.
+//! The clock stands at 10:40 on 25 November 2026.
 //! `WATTLE_CASES=write cargo test --test sessions` writes what is shown now into the cases: read the difference.
 
 #![allow(clippy::disallowed_methods, reason = "a test writes files of its own")]
@@ -68,6 +69,7 @@ fn shown(folder: &Path, run: &Run) -> String {
         .args(words)
         .current_dir(folder)
         .env("COLUMNS", columns)
+        .env("WATTLE_CLOCK", "2026-11-25T10:40:00")
         .stdin(Stdio::piped())
         .stdout(Stdio::piped())
         .stderr(Stdio::piped())

@@ -31,6 +31,7 @@ impl Terminal {
         command.cwd(folder);
         command.env("TERM", "xterm");
         command.env_remove("COLUMNS");
+        command.env("WATTLE_CLOCK", "2026-11-25T10:40:00");
         let child = pair.slave.spawn_command(command).expect("the program starts");
         let mut output = pair.master.try_clone_reader().expect("its output");
         let keys = pair.master.take_writer().expect("its keys");
