@@ -73,13 +73,18 @@ impl Terminal {
         }
     }
 
-    /// Waits until the prompt stands on a row of its own again.
-    fn ready(&self) {
+    /// Waits until the last row that is not empty is this one.
+    fn stands(&self, text: &str) {
         let until = Instant::now() + Duration::from_secs(10);
-        while self.rows().iter().rev().find(|row| !row.is_empty()).is_none_or(|row| row != ">") {
-            assert!(Instant::now() < until, "no prompt:\n{}", self.rows().join("\n"));
+        while self.rows().iter().rev().find(|row| !row.is_empty()).is_none_or(|row| row != text) {
+            assert!(Instant::now() < until, "not '{text}' at the end:\n{}", self.rows().join("\n"));
             std::thread::sleep(Duration::from_millis(20));
         }
+    }
+
+    /// Waits until the prompt stands on a row of its own again.
+    fn ready(&self) {
+        self.stands(">");
     }
 
     fn ends(mut self) -> u32 {
@@ -121,7 +126,7 @@ fn at_80_columns_a_line_is_completed_hinted_set_and_given_up() {
     terminal.ready();
     // Ctrl-C gives the line up; what was typed in it is not answered.
     terminal.keys("battery.fitted = 99");
-    terminal.sees("> battery.fitted = 99");
+    terminal.stands("> battery.fitted = 99 Ah");
     terminal.keys("\u{3}");
     terminal.ready();
     terminal.keys("battery.fitted\r");
@@ -133,7 +138,7 @@ fn at_80_columns_a_line_is_completed_hinted_set_and_given_up() {
     terminal.sees("battery.fitted  12 Ah \u{2192} 7 Ah");
     terminal.ready();
     terminal.keys("\u{1b}[A");
-    terminal.sees("> undo");
+    terminal.stands("> undo");
     terminal.keys("\u{3}");
     terminal.ready();
     // Ctrl-D asks nothing and loses nothing.
