@@ -5,7 +5,7 @@
 
 use super::book::Book;
 use super::compare::{Close, compared};
-use super::record::{LimitRecord, Origin, RowRecord, Strength, Verdict};
+use super::record::{Behind, LimitRecord, Origin, RowRecord, Strength, Verdict};
 use super::words;
 use crate::engine::{Number, Place, Purpose, State, Status};
 use crate::sheet::formula::Formula;
@@ -96,6 +96,7 @@ fn record(book: &Book, s: usize, line: &Line, must: bool, formula: &Formula) -> 
         witness: None,
         reason: None,
         doubts: Vec::new(),
+        behind: Behind::default(),
         rows: Vec::new(),
         schedule: line.schedule.map(|schedule| book.uses[s].sheet.schedules[schedule].name.value.clone()),
     }

@@ -240,11 +240,25 @@ pub struct LimitRecord {
     /// What makes its readings doubtful: no tolerance, another day, a calibration that had ended, a value outside
     /// its range, a sheet that is linked to and does not pass.
     pub doubts: Vec<String>,
+    /// What it rests on, and the sheets behind it: kept to tell the job anew when a part of it changes.
+    #[serde(skip)]
+    pub behind: Behind,
     /// Rows that do not pass.
     pub rows: Vec<RowRecord>,
     /// The schedule whose rows it is judged on.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub schedule: Option<String>,
+}
+
+/// What stands behind a limit.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Behind {
+    /// What it rests on.
+    pub rests: RestsOn,
+    /// The places of the other sheets that it rests on.
+    pub sheets: Vec<usize>,
+    /// Its doubts, those of other sheets left out.
+    pub doubts: Vec<String>,
 }
 
 /// A line or limit that is not needed.
@@ -284,8 +298,14 @@ pub struct SheetRecord {
     pub schedules: Vec<ScheduleRecord>,
     /// The lines.
     pub lines: Vec<LineRecord>,
+    /// The places of the lines in their sheet, rising.
+    #[serde(skip)]
+    pub places: Vec<usize>,
     /// The limits.
     pub limits: Vec<LimitRecord>,
+    /// The places of the limits in their sheet, rising.
+    #[serde(skip)]
+    pub limit_places: Vec<usize>,
     /// What is not needed.
     pub not_needed: Vec<NotNeeded>,
 }
@@ -307,6 +327,26 @@ pub struct RestsOn {
     pub other_day: Vec<String>,
     /// Measured with an instrument past its calibration.
     pub past_calibration: Vec<String>,
+}
+
+impl RestsOn {
+    /// Adds what another limit rests on.
+    pub(super) fn add(&mut self, other: &Self) {
+        let join = |all: &mut Vec<String>, more: &[String]| {
+            for name in more {
+                if !all.contains(name) {
+                    all.push(name.clone());
+                }
+            }
+        };
+        join(&mut self.assumed, &other.assumed);
+        join(&mut self.unconfirmed, &other.unconfirmed);
+        join(&mut self.unverified, &other.unverified);
+        join(&mut self.no_tolerance, &other.no_tolerance);
+        join(&mut self.open, &other.open);
+        join(&mut self.other_day, &other.other_day);
+        join(&mut self.past_calibration, &other.past_calibration);
+    }
 }
 
 /// A job as it was worked.

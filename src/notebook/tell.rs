@@ -10,8 +10,8 @@ use super::book::{Book, Known};
 use super::grounds::{add_grounds, doubts, linked_sheets};
 use super::judge::{Outcome, judge};
 use super::record::{
-    LineKind, LineRecord, NotNeeded, Origin, Record, RestsOn, ScheduleRecord, SheetRecord, Strength, Value,
-    Verdict,
+    LimitRecord, LineKind, LineRecord, NotNeeded, Origin, Record, RestsOn, ScheduleRecord, SheetRecord,
+    Strength, Value, Verdict,
 };
 use super::words;
 use crate::cite::Cite;
@@ -21,22 +21,15 @@ use crate::unit::date;
 
 /// Tells a book.
 pub(super) fn tell(book: &mut Book, name: &str) -> Record {
-    let mut rests_on = RestsOn::default();
     let mut sheets = Vec::new();
-    let mut linked = Vec::new();
     let mut later = later_day(book);
     for s in 0..book.uses.len() {
         let mut sheet = lines(book, s);
         for n in limits_of(book, s) {
-            let outcome = on_both_days(book, s, n, later.as_mut());
-            match outcome.limit {
-                Ok(mut limit) => {
-                    if limit.strength == Strength::Must {
-                        add_grounds(book, &outcome.grounds, &mut rests_on);
-                    }
-                    limit.doubts = doubts(book, &outcome.grounds);
-                    linked.push((s, sheet.limits.len(), linked_sheets(book, s, &outcome.grounds)));
+            match limit_record(book, s, n, later.as_mut()) {
+                Ok(limit) => {
                     sheet.limits.push(limit);
+                    sheet.limit_places.push(n);
                 }
                 Err(reason) => {
                     let name = book.uses[s].sheet.lines[n].name.value.clone();
@@ -46,33 +39,63 @@ pub(super) fn tell(book: &mut Book, name: &str) -> Record {
         }
         sheets.push(sheet);
     }
-    let verdicts: Vec<Option<Verdict>> = sheets.iter().map(worst).collect();
-    for (s, limit, linked) in linked {
-        for other in linked {
-            if let Some(verdict) = verdicts[other].filter(|verdict| *verdict != Verdict::Pass) {
-                let words =
-                    format!("rests on {}, whose own verdict is {}", sheets[other].name, verdict.word());
-                sheets[s].limits[limit].doubts.push(words);
-            }
-        }
-    }
-    let verdict = verdicts.into_iter().flatten().max();
-    let mut remarks = book.remarks.clone();
-    remarks.extend(overrides(&sheets));
-    if verdict.is_none() {
-        remarks.push("nothing judged".to_owned());
-    }
-    Record {
+    let mut record = Record {
         job: name.to_owned(),
         title: book.job.title.clone(),
         basis: book.basis.name.clone(),
         cautions: book.basis.cautions.clone(),
         on: book.on.map_or_else(String::new, date::show),
-        verdict: verdict.unwrap_or(Verdict::Waiting),
-        rests_on,
-        remarks,
+        verdict: Verdict::Waiting,
+        rests_on: RestsOn::default(),
+        remarks: Vec::new(),
         sheets,
+    };
+    as_a_whole(book, &mut record);
+    record
+}
+
+/// Tells one limit with what stands behind it, or why it is not needed.
+pub(super) fn limit_record(
+    book: &mut Book,
+    s: usize,
+    n: usize,
+    later: Option<&mut Later>,
+) -> Result<LimitRecord, String> {
+    let outcome = on_both_days(book, s, n, later);
+    let mut limit = outcome.limit?;
+    add_grounds(book, &outcome.grounds, &mut limit.behind.rests);
+    limit.behind.doubts = doubts(book, &outcome.grounds);
+    limit.behind.sheets = linked_sheets(book, s, &outcome.grounds);
+    Ok(limit)
+}
+
+/// Tells what the limits make together: the job's verdict, what it rests on, and what is doubtful between sheets.
+pub(super) fn as_a_whole(book: &Book, record: &mut Record) {
+    let verdicts: Vec<Option<Verdict>> = record.sheets.iter().map(worst).collect();
+    let names: Vec<String> = record.sheets.iter().map(|sheet| sheet.name.clone()).collect();
+    record.rests_on = RestsOn::default();
+    for limit in record.sheets.iter_mut().flat_map(|sheet| &mut sheet.limits) {
+        if limit.strength == Strength::Must {
+            record.rests_on.add(&limit.behind.rests);
+        }
+        limit.doubts.clone_from(&limit.behind.doubts);
+        for &other in &limit.behind.sheets {
+            if let Some(verdict) = verdicts[other].filter(|verdict| *verdict != Verdict::Pass) {
+                limit.doubts.push(format!(
+                    "rests on {}, whose own verdict is {}",
+                    names[other],
+                    verdict.word()
+                ));
+            }
+        }
     }
+    let verdict = verdicts.into_iter().flatten().max();
+    record.remarks.clone_from(&book.remarks);
+    record.remarks.extend(overrides(&record.sheets));
+    if verdict.is_none() {
+        record.remarks.push("nothing judged".to_owned());
+    }
+    record.verdict = verdict.unwrap_or(Verdict::Waiting);
 }
 
 /// Returns the worst verdict of a sheet's `must` limits.
@@ -107,7 +130,7 @@ fn limits_of(book: &Book, s: usize) -> Vec<usize> {
 }
 
 /// The machines of the later day, and which lines of the plan depend on the day.
-struct Later {
+pub(super) struct Later {
     point: crate::engine::Machine<f64>,
     confirmed: Option<crate::engine::Machine<f64>>,
     spread: Option<crate::engine::Machine<crate::engine::Interval>>,
@@ -182,31 +205,35 @@ fn lines(book: &mut Book, s: usize) -> SheetRecord {
             .map(|(schedule, rows)| ScheduleRecord { name: schedule.name.value.clone(), rows: rows.clone() })
             .collect(),
         lines: Vec::new(),
+        places: Vec::new(),
         limits: Vec::new(),
+        limit_places: Vec::new(),
         not_needed: Vec::new(),
     };
     for (n, line) in sheet.lines.iter().enumerate() {
         if matches!(line.work, Work::Limit { .. }) {
             continue;
         }
-        let used = &book.uses[s];
-        let rows = used.rows_of(line);
-        let (_, first) =
-            if rows == 0 { (0.0, crate::engine::Status::WORKED) } else { book.point.at(book.slot(s, n, 0)) };
-        let all_skipped = rows > 0
-            && (0..rows)
-                .all(|row| matches!(book.point.at(book.slot(s, n, row)).1.state(), State::NotNeeded(_)));
-        if all_skipped {
-            let reason = words::reason(book, first).unwrap_or_default();
+        if let Some(reason) = skipped(book, s, n) {
             made.not_needed.push(NotNeeded { name: line.name.value.clone(), reason, limit: false });
         } else {
             made.lines.push(line_record(book, s, n, line));
+            made.places.push(n);
         }
     }
     made
 }
 
-fn line_record(book: &mut Book, s: usize, n: usize, line: &Line) -> LineRecord {
+/// Returns why a line is not needed, if none of its rows is.
+pub(super) fn skipped(book: &Book, s: usize, n: usize) -> Option<String> {
+    let used = &book.uses[s];
+    let rows = used.rows_of(&used.sheet.lines[n]);
+    let status = |row: usize| book.point.at(book.slot(s, n, row)).1;
+    let all = rows > 0 && (0..rows).all(|row| matches!(status(row).state(), State::NotNeeded(_)));
+    all.then(|| words::reason(book, status(0)).unwrap_or_default())
+}
+
+pub(super) fn line_record(book: &mut Book, s: usize, n: usize, line: &Line) -> LineRecord {
     let table = looked_up(book, s, n, line);
     let book = &*book;
     let used = &book.uses[s];
