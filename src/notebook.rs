@@ -20,6 +20,7 @@ mod load;
 mod names;
 mod offers;
 pub mod proof;
+mod quick;
 pub mod record;
 mod rows;
 mod scope;

@@ -10,6 +10,7 @@ use super::book::Book;
 use super::difference::{Change, change};
 use super::library::{Found, shown};
 use super::names::{LinePlace, Named, all_names, named};
+use super::quick::ready;
 use super::record::{Origin, Record};
 use super::typed::{Typed, under_typed};
 use super::{Options, Wrong, enter, load, tell};
@@ -100,17 +101,44 @@ impl Notebook {
     /// What is wrong with what was typed, or with the job it would leave; nothing is changed then.
     pub fn set(&mut self, line: &str, from: usize) -> Found<Change> {
         let (mut draft, typed, place) = self.drafted(line, from)?;
+        if let Some(change) = self.quickly(&draft, &typed, place)? {
+            return Ok(change);
+        }
         let under = |page: &Arc<Page>, refused| self.under(page, refused, line, &typed, place);
         let worked = self.worked(&draft.text).map_err(|(page, refused)| under(&page, refused))?;
-        let known = worked.1.uses[place.s].known.get(&(place.n, place.row.unwrap_or(0)));
-        if let Some(until) = known.and_then(|known| known.past_calibration) {
-            let with = typed.with.as_deref().unwrap_or_default();
-            draft.notes.push(format!(
-                "{with} was calibrated until {}: the reading is doubtful",
-                date::in_words(until)
-            ));
-        }
+        draft.notes.extend(self.past_calibration(&worked.1, place));
         self.keep(draft, worked)
+    }
+
+    /// Sets a value that the job need not be put together anew for.
+    fn quickly(&mut self, draft: &Draft, typed: &Typed, place: LinePlace) -> Found<Option<Change>> {
+        let line = &self.book.uses[place.s].sheet.lines[place.n];
+        let entry = NewEntry { value: enter::new_value(line, &typed.value.value), ..self.entry(typed) };
+        let Some(ready) = ready(&self.book, place, &entry) else { return Ok(None) };
+        let name = self.book.uses[place.s].full_name(place.n, 0);
+        let places = &self.record.sheets[place.s];
+        let old = places.places.binary_search(&place.n).map_or("not needed", |at| &places.lines[at].shown);
+        let (old, new) = (Some(old.to_owned()), Some(ready.shown(&self.book)));
+        let act = Act { old, new, ..act(self.who.as_deref(), &name) };
+        match self.journal.keep(&act, &draft.text) {
+            Ok(()) => {}
+            // What was changed outside is read again on the way that does so.
+            Err(Unkept::Changed) => return Ok(None),
+            Err(unkept) => return Err(unkept_as(&self.page, unkept)),
+        }
+        self.page = Page::new(self.name.clone(), draft.text.as_str());
+        let mut made = ready.set(&mut self.book, &mut self.record);
+        made.notes = draft.notes.clone();
+        made.notes.extend(self.past_calibration(&self.book, place));
+        Ok(Some(made))
+    }
+
+    /// Says that a reading was taken with an instrument whose calibration had ended.
+    fn past_calibration(&self, book: &Book, place: LinePlace) -> Option<String> {
+        let known = book.uses[place.s].known.get(&(place.n, place.row.unwrap_or(0)))?;
+        let until = date::in_words(known.past_calibration?);
+        let with = known.with.as_deref().unwrap_or("the instrument");
+        Some(format!("{with} was calibrated until {until}: the reading is doubtful"))
     }
 
     /// Returns what setting a value would change; nothing is kept.

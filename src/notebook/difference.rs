@@ -54,16 +54,34 @@ fn moved(before: &Record, after: &Record, set: &[String]) -> Vec<Moved> {
         for line in &sheet.lines {
             let same = |old: &&LineRecord| old.name == line.name && old.schedule == line.schedule;
             let was = old.and_then(|old| old.lines.iter().find(same));
-            for (name, before, after) in shown_pairs(sheet, (old, was), line) {
-                let set = set.contains(&name);
-                if set || before != after {
-                    let origin = (set && line.schedule.is_none()).then(|| line.origin.words());
-                    moved.push(Moved { name, before, after, set, origin });
-                }
-            }
+            moved.extend(moved_in(sheet, (old, was), line, set));
         }
     }
     moved
+}
+
+/// Returns how a line moved, row by row in a schedule whose rows are as before.
+pub(super) fn moved_of(
+    sheet: &SheetRecord,
+    was: &LineRecord,
+    line: &LineRecord,
+    set: &[String],
+) -> Vec<Moved> {
+    moved_in(sheet, (Some(sheet), Some(was)), line, set)
+}
+
+fn moved_in(
+    sheet: &SheetRecord,
+    old: (Option<&SheetRecord>, Option<&LineRecord>),
+    line: &LineRecord,
+    set: &[String],
+) -> Vec<Moved> {
+    let one = |(name, before, after): (String, String, String)| {
+        let set = set.contains(&name);
+        let origin = (set && line.schedule.is_none()).then(|| line.origin.words());
+        (set || before != after).then_some(Moved { name, before, after, set, origin })
+    };
+    shown_pairs(sheet, old, line).into_iter().filter_map(one).collect()
 }
 
 /// The full name of a line, or of each row of a column, with what it showed and shows.

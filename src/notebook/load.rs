@@ -138,6 +138,11 @@ impl<'a> Loader<'a> {
         }
     }
 
+    /// Returns whether nothing was found wrong so far.
+    pub(super) fn is_clean(&self) -> bool {
+        self.faults.is_empty() && self.refused.is_empty()
+    }
+
     fn ended(self) -> Found<()> {
         let mut refused = self.refused;
         if let Err(faults) = self.faults.or(()) {
@@ -275,7 +280,7 @@ impl<'a> Loader<'a> {
         }
     }
 
-    fn known(&self, origin: Origin, entry: &Entry) -> Known {
+    pub(super) fn known(&self, origin: Origin, entry: &Entry) -> Known {
         let instrument = entry.with.as_ref().and_then(|with| {
             self.job.instruments.iter().find(|instrument| instrument.name.value == with.value)
         });
@@ -298,7 +303,7 @@ impl<'a> Loader<'a> {
     }
 
     /// The value's own tolerance counts first, then its instrument's, then the sheet's.
-    fn tolerance(
+    pub(super) fn tolerance(
         &mut self,
         line: &Line,
         entry: &Entry,
@@ -458,7 +463,7 @@ fn of_file(fault: Fault, csv: bool) -> Fault {
     }
 }
 
-fn origin(entry: &Entry) -> Origin {
+pub(super) fn origin(entry: &Entry) -> Origin {
     match entry.how.as_ref().map(|how| how.value) {
         None if entry.with.is_some() => Origin::Measured,
         None => Origin::NotSaid,

@@ -1,0 +1,112 @@
+//! One change in a job of 10,000 lines, against working all of it: ratios within one run, in this order:
+//! the engine alone, then the notebook with reading, judging and telling.
+//!
+//! `cargo bench --bench change`; the job lies on a memory disk where there is one, to leave the disk out.
+#![allow(
+    clippy::disallowed_methods,
+    clippy::print_stdout,
+    reason = "a bench writes files of its own and tells"
+)]
+
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::time::{Duration, Instant};
+
+use wattle::engine::{Machine, Placed, Purpose, compile};
+use wattle::fault::Page;
+use wattle::notebook::{self, Day, Library, Notebook, Options};
+
+const CHAINS: usize = 200;
+const LENGTH: usize = 50;
+
+/// Chains of lines, each on a given of its own, and a limit at the end of each.
+fn sheet() -> String {
+    let mut text = "title Chains\n".to_owned();
+    for chain in 0..CHAINS {
+        text += &format!("given g{chain} ? A \"Given\"\n  within 0 A .. 900 A\n");
+        for link in 0..LENGTH {
+            let before = if link == 0 { format!("g{chain}") } else { format!("c{chain}_{}", link - 1) };
+            text += &format!("find c{chain}_{link} A \"Link\"\n  = 1.01 * {before} + 1 mA\n");
+        }
+        text += &format!("must m{chain} \"Limit\"\n  that c{chain}_{} < 1000 A\n  by practice\n", LENGTH - 1);
+    }
+    text
+}
+
+fn shortest(mut one: impl FnMut()) -> Duration {
+    (0..15)
+        .map(|_| {
+            let start = Instant::now();
+            one();
+            start.elapsed()
+        })
+        .min()
+        .unwrap_or_default()
+}
+
+fn ratio(name: &str, whole: Duration, one: Duration) {
+    println!(
+        "{name}: all {whole:?}, one change {one:?}, {:.0} times",
+        whole.as_secs_f64() / one.as_secs_f64()
+    );
+}
+
+fn engine() {
+    let page = Page::new("chains.sheet", sheet());
+    let sheet = Library::new(Vec::new()).read_sheet(&page, None).expect("the sheet loads");
+    let placed = Placed { sheet: &sheet, rows: Vec::new(), links: Vec::new(), without: Vec::new() };
+    let plan = Arc::new(compile(&[placed]).expect("no loop"));
+    let slots: Vec<u32> = (0..CHAINS)
+        .map(|chain| sheet.known_line(&format!("g{chain}")).expect("a given"))
+        .map(|line| plan.lines[plan.place[&Purpose::Line(0, line)]].base)
+        .collect();
+    let filled = || {
+        let mut machine = Machine::<f64>::new(Arc::clone(&plan));
+        slots.iter().for_each(|slot| machine.set(*slot, Some(1.0)));
+        machine
+    };
+    let whole = shortest(|| {
+        filled().work();
+    });
+    let mut machine = filled();
+    machine.work();
+    let mut value = 1.0;
+    let one = shortest(|| {
+        value += 1.0;
+        machine.set(slots[7], Some(value));
+        machine.work();
+    });
+    ratio("engine", whole, one);
+}
+
+fn notebook() {
+    let memory = PathBuf::from("/dev/shm");
+    let root = if memory.is_dir() { memory } else { std::env::temp_dir() };
+    let folder = root.join(format!("wattle-bench-{}", std::process::id()));
+    std::fs::create_dir_all(&folder).expect("a folder for the bench");
+    let mut job =
+        "title = \"Chains\"\nbasis = \"uk\"\non = 2026-11-25\n[[sheet]]\nuse = \"chains\"\n".to_owned();
+    for chain in 0..CHAINS {
+        job += &format!("given.g{chain} = {{ value = \"1 A\", how = \"nameplate\" }}\n");
+    }
+    let path = folder.join("chains.toml");
+    std::fs::write(folder.join("chains.sheet"), sheet()).expect("the sheet");
+    std::fs::write(&path, job).expect("the job");
+    let options = Options { libraries: Vec::new(), day: Day::Fixed(1_795_564_800.0) };
+    let whole = shortest(|| {
+        notebook::check(&path, &options).expect("the job loads");
+    });
+    let mut notebook = Notebook::open(&path, &options, None).expect("the job opens");
+    let mut value = 1;
+    let one = shortest(|| {
+        value += 1;
+        notebook.set(&format!("g7 = {value} nameplate"), 0).expect("it is set");
+    });
+    ratio("notebook", whole, one);
+    let _ = std::fs::remove_dir_all(&folder);
+}
+
+fn main() {
+    engine();
+    notebook();
+}
