@@ -125,11 +125,12 @@ fn behind(lines: &[Line], text: &str) -> Option<String> {
 }
 
 impl Journal {
-    /// Opens the journal of a job whose text is read already; writes that it was opened.
+    /// Opens the journal of a job and reads the job under its lock; writes that it was opened.
     ///
     /// # Errors
-    /// Another notebook holds it. Where it cannot be written, that is told at the first change.
-    pub fn open(job: &Path, text: String, act: &Act) -> Result<Opened, Unkept> {
+    /// Another notebook holds it, or the job cannot be read. Where the journal cannot be written, that is told at
+    /// the first change.
+    pub fn open(job: &Path, act: &Act) -> Result<Opened, Unkept> {
         let path = place(job);
         let mut told = Vec::new();
         let mut bytes = Vec::new();
@@ -146,6 +147,7 @@ impl Journal {
                 Err(error.to_string())
             }
         };
+        let text = std::fs::read_to_string(job).map_err(|error| Unkept::Job(error.to_string()))?;
         let (lines, torn, breaks) = line::read(&bytes);
         let whole = bytes.len() - torn.as_ref().map_or(0, String::len);
         told.extend(breaks);

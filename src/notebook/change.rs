@@ -58,13 +58,17 @@ impl Notebook {
     /// Every page that was refused.
     pub fn open(path: &Path, options: &Options, who: Option<String>) -> Found<Self> {
         let name = shown(path);
-        let page = super::read_mended(path, &name)?;
+        let mut page = super::read_mended(path, &name)?;
         let mut book = load::load(&page, &super::library_of(path, options), options.day)?;
-        let record = tell::tell(&mut book, &name);
         let who = who.or_else(|| book.job.prepared_by.clone());
-        let found = disk::read_page(path, &name).map_err(|refused| vec![refused])?;
-        let opened = Journal::open(path, found.text.clone(), &act(who.as_deref(), "opened"))
-            .map_err(|unkept| unkept_as(&page, unkept))?;
+        let opened =
+            Journal::open(path, &act(who.as_deref(), "opened")).map_err(|unkept| unkept_as(&page, unkept))?;
+        if opened.journal.text() != page.text {
+            // Somebody else was quicker: what is locked now is what is read.
+            page = Page::new(name.clone(), opened.journal.text());
+            book = load::load(&page, &super::library_of(path, options), options.day)?;
+        }
+        let record = tell::tell(&mut book, &name);
         let (path, options) = (path.to_owned(), options.clone());
         let (journal, told) = (opened.journal, opened.told);
         Ok(Self { path, name, options, who, page, journal, told, book, record, first: None })

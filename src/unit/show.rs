@@ -254,6 +254,8 @@ mod tests {
 
         #[test]
         fn more_digits_are_never_further_off(value in proptest::num::f64::NORMAL, n in 1..17_usize) {
+            // The largest numbers round up to one that is none.
+            prop_assume!(value.abs() < 1e300);
             let off = |n| (digits(value, n).parse::<f64>().expect("a number") - value).abs();
             prop_assert!(off(n) <= value.abs() * 10_f64.powi(1 - i32::try_from(n).expect("small")));
         }

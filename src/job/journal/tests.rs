@@ -28,7 +28,7 @@ impl Site {
     }
 
     fn open(&self) -> Opened {
-        Journal::open(&self.job(), self.text(), &act("opened")).expect("a journal")
+        Journal::open(&self.job(), &act("opened")).expect("a journal")
     }
 }
 
@@ -70,7 +70,7 @@ fn a_second_notebook_is_refused_and_told_who_holds_it() {
     let site = Site::new("second");
     site.put("a = 1\n");
     let opened = site.open();
-    let second = Journal::open(&site.job(), site.text(), &act("opened"));
+    let second = Journal::open(&site.job(), &act("opened"));
     let held = Unkept::Held(Some("R. Field, since 2026-11-25 10:40:00".to_owned()));
     assert_eq!(second.err(), Some(held));
     drop(opened);
