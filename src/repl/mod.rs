@@ -96,7 +96,7 @@ pub fn answer(notebook: &mut Notebook, line: &str, look: Look) -> Found<Answer> 
         Command::Nothing => String::new(),
         Command::Set(from) => text::change(&notebook.set(line, from)?, look),
         Command::Show(from) => show(notebook, line, from, look)?,
-        Command::Formula(from) => format!("{}\n", notebook.scratch(line, from)?),
+        Command::Formula(from) => format!("{}\n", scratch(notebook, line, from)?),
         Command::Word(Word::Why, from) => {
             let (end, depth) = depth(line, from);
             answers::why(&notebook.why(&line[..end], from, depth)?, look)
@@ -121,18 +121,29 @@ pub fn answer(notebook: &mut Notebook, line: &str, look: Look) -> Found<Answer> 
     Ok(Answer::Text(text))
 }
 
-/// A word that is no name may be a word of the prompt mistyped.
+/// Works a formula; two words in a row that are none may begin with a word of the prompt mistyped.
+fn scratch(notebook: &Notebook, line: &str, from: usize) -> Found<String> {
+    notebook.scratch(line, from).map_err(|refused| {
+        let first = line[from..].split_whitespace().next().unwrap_or_default();
+        let known = notebook.names().iter().any(|name| name == first);
+        if known { refused } else { mistyped(line, from, first).unwrap_or(refused) }
+    })
+}
+
+/// Shows what a name stands for; a word that is no name may be a word of the prompt mistyped.
 fn show(notebook: &mut Notebook, line: &str, from: usize, look: Look) -> Found<String> {
     match notebook.show(line, from) {
         Ok(shown) => Ok(answers::shown(&shown, notebook.record(), look)),
-        Err(refused) => {
-            let found = line[from..].trim();
-            let Some(near) = near_word(found).filter(|_| !found.contains('.')) else { return Err(refused) };
-            let wrong = Wrong::NoWord { found: found.to_owned(), near: Some(near.to_owned()) };
-            let fault = Fault::new(Span::new(from, from + found.len()), wrong);
-            Err(vec![Refused { page: Page::new("typed", line), faults: vec![fault] }])
-        }
+        Err(refused) => Err(mistyped(line, from, line[from..].trim()).unwrap_or(refused)),
     }
+}
+
+/// Returns the fault of a word that was probably meant to be one of the prompt.
+fn mistyped(line: &str, from: usize, found: &str) -> Option<Vec<Refused>> {
+    let near = near_word(found).filter(|_| !found.contains('.'))?;
+    let wrong = Wrong::NoWord { found: found.to_owned(), near: Some(near.to_owned()) };
+    let fault = Fault::new(Span::new(from, from + found.len()), wrong);
+    Some(vec![Refused { page: Page::new("typed", line), faults: vec![fault] }])
 }
 
 /// `why NAME 3` goes three steps back, `why NAME all` to the inputs; returns where the name ends, and the steps.
