@@ -197,7 +197,9 @@ macro_rules! kinds {
         }
 
         $(impl From<$wrong> for Kind {
-            fn from(wrong: $wrong) -> Self { Self::$name(wrong) }
+            fn from(wrong: $wrong) -> Self {
+                Self::$name(wrong)
+            }
         })*
     };
 }
@@ -224,6 +226,13 @@ pub struct Refused {
     pub page: Arc<Page>,
     /// Its faults, in text order; never empty.
     pub faults: Vec<Fault>,
+}
+
+impl Refused {
+    /// Returns a line that was typed, refused for its faults.
+    pub fn typed(line: &str, faults: Vec<Fault>) -> Vec<Self> {
+        vec![Self { page: Page::new("typed", line), faults }]
+    }
 }
 
 /// Adds faults of a page to the refused pages, each once; a page is refused once, with all of its faults.

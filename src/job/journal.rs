@@ -171,7 +171,6 @@ impl Journal {
         let act = |line: &str| Act { line: line.to_owned(), ..act.clone() };
         let now = hash(self.text.as_bytes());
         let first = self.lines.is_empty();
-        let mut whole = first;
         if self.lines.last().is_some_and(|last| last.job != now) {
             match behind(&self.lines, &self.text) {
                 Some(text) if write_whole(&self.job, &text).is_ok() => {
@@ -185,11 +184,10 @@ impl Journal {
                             .to_owned(),
                     );
                     let _ = self.write(&act("outside"), None);
-                    whole = false;
                 }
             }
         }
-        let patch = if whole { None } else { Some(Patch::default()) };
+        let patch = if first { None } else { Some(Patch::default()) };
         let _ = self.write(&act("opened"), patch);
     }
 
@@ -236,8 +234,7 @@ impl Journal {
         self.write(&Act { line: "outside".to_owned(), ..act.clone() }, None)
     }
 
-    /// Returns the text of the job after each line, as far back as it can be rebuilt: the number of the first
-    /// line of which it is known, and the texts from there on.
+    /// Returns the text of the job after each line; nothing where it cannot be made again.
     pub fn texts(&self) -> Vec<Option<String>> {
         let mut text: Option<String> = None;
         self.lines

@@ -7,7 +7,7 @@ use super::book::Known;
 use super::change::{Notebook, refuse};
 use super::library::Found;
 use super::names::{LinePlace, Named, named};
-use super::record::{LineRecord, Origin};
+use super::record::Origin;
 use super::typed::Typed;
 use super::{enter, words};
 use crate::cite::Cite;
@@ -101,12 +101,8 @@ impl Notebook {
         let rows = used.rows_of(&line);
         let row = place.row.unwrap_or(0);
         let name = match place.row {
-            None if line.schedule.is_some() => self.record().sheets[place.s]
-                .lines
-                .iter()
-                .find(|record| record.name == line.name.value && record.schedule.is_some())
-                .map_or_else(String::new, |record| column_name(&used.name, record)),
-            _ => used.full_name(place.n, row),
+            None => used.plain_name(place.n),
+            Some(row) => used.full_name(place.n, row),
         };
         let mut why = Why {
             name,
@@ -153,11 +149,7 @@ impl Notebook {
     }
 
     fn spread(&self, place: LinePlace, line: &Line, row: usize) -> Option<(String, String)> {
-        let number = matches!(line.is, Is::Quantity(_) | Is::Point);
-        let reached = self.book.spread_reach.get(self.book.planned(place.s, place.n)) == Some(&true);
-        let machine = self.book.spread.as_ref().filter(|_| number && reached)?;
-        let (whole, status) = machine.at(self.book.slot(place.s, place.n, row));
-        let (low, high) = crate::engine::Number::ends(whole);
+        let ((low, high), status) = self.book.spread_of(place.s, place.n, row)?;
         let words = |value: f64| words::shown(&self.book, line.is, &line.unit, value);
         // Rounding outwards is no spread that a person knows of.
         (status.is_worked() && words(low) != words(high)).then(|| (words(low), words(high)))
@@ -319,11 +311,6 @@ impl Notebook {
         }
         once
     }
-}
-
-fn column_name(sheet: &str, record: &LineRecord) -> String {
-    let schedule = record.schedule.as_deref().unwrap_or_default();
-    format!("{sheet}.{schedule}.{}", record.name)
 }
 
 fn cited(cite: &Cite) -> String {

@@ -68,15 +68,7 @@ pub(super) fn assemble(
         names
     })?;
     let plan = Arc::new(plan);
-    let own = job.on.as_ref().map(|on| on.value);
-    let (on, today) = match day {
-        Day::Fixed(on) => (Some(date::day(on)), None),
-        Day::Open => (own, None),
-        Day::Clock(now) => {
-            let (today, on) = (date::day(now), own.unwrap_or_else(|| date::day(now)));
-            (Some(on), (today > on).then_some(today))
-        }
-    };
+    let (on, today) = days(day, job.on.as_ref().map(|on| on.value));
     let Machines { point, confirmed, spread, spread_reach } = machines(&plan, &read, on);
     let uses = sheets
         .iter()
@@ -105,6 +97,19 @@ pub(super) fn assemble(
         today,
         remarks: Vec::new(),
     })
+}
+
+/// Returns the day that a job is judged on, and the later one where it is judged on that too.
+fn days(day: Day, own: Option<f64>) -> (Option<f64>, Option<f64>) {
+    match day {
+        Day::Fixed(on) => (Some(date::day(on)), None),
+        Day::Open => (own, None),
+        Day::Clock(now) => {
+            let today = date::day(now);
+            let on = own.unwrap_or(today);
+            (Some(on), (today > on).then_some(today))
+        }
+    }
 }
 
 /// The figures, the same with unconfirmed defaults open, the spreads where any value has a tolerance, and

@@ -9,9 +9,9 @@ use std::sync::Arc;
 use super::record::{Origin, full_name};
 use super::rows::Grid;
 use crate::cite::Cite;
-use crate::engine::{Interval, Machine, Place, Purpose, State, Status};
+use crate::engine::{Interval, Machine, Number, Place, Purpose, State, Status};
 use crate::job::Job;
-use crate::sheet::model::{Line, Source};
+use crate::sheet::model::{Is, Line, Source};
 use crate::sheet::{Basis, Sheet};
 
 /// What is known of an entered or adopted value.
@@ -91,6 +91,15 @@ impl Used {
         self.row_names[schedule].is_empty() && !self.sheet.schedules[schedule].may_be_empty
     }
 
+    /// Returns a line's name, a column's with that of its schedule.
+    pub(super) fn plain_name(&self, line: usize) -> String {
+        let line = &self.sheet.lines[line];
+        match line.schedule {
+            None => format!("{}.{}", self.name, line.name.value),
+            Some(n) => format!("{}.{}.{}", self.name, self.sheet.schedules[n].name.value, line.name.value),
+        }
+    }
+
     /// Returns a line's name, with that of its schedule and row.
     pub(super) fn full_name(&self, line: usize, row: usize) -> String {
         let line = &self.sheet.lines[line];
@@ -139,6 +148,15 @@ impl Book {
     pub(super) fn slot(&self, s: usize, n: usize, row: usize) -> u32 {
         let plan = self.point.plan();
         plan.lines[self.planned(s, n)].base + u32::try_from(row).unwrap_or(u32::MAX)
+    }
+
+    /// Returns the lowest and the highest that a number may be, in SI, where a tolerance reaches it, with whether
+    /// that can be told.
+    pub(super) fn spread_of(&self, s: usize, n: usize, row: usize) -> Option<((f64, f64), Status)> {
+        let number = matches!(self.uses[s].sheet.lines[n].is, Is::Quantity(_) | Is::Point);
+        let reached = self.spread_reach.get(self.planned(s, n)) == Some(&true);
+        let (whole, status) = self.spread.as_ref().filter(|_| number && reached)?.at(self.slot(s, n, row));
+        Some((whole.ends(), status))
     }
 
     /// Returns the day that the machines stand on.

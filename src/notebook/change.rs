@@ -46,6 +46,16 @@ struct Draft {
     notes: Vec<String>,
     /// What is done, where no line is set.
     act: String,
+    /// Whether the rows of the schedule that it changes are the job's own by now.
+    owns_rows: bool,
+}
+
+/// A value as typed, on its way into the job.
+struct Set {
+    draft: Draft,
+    typed: Typed,
+    place: LinePlace,
+    entry: NewEntry,
 }
 
 /// A text worked as if it were the job's.
@@ -104,21 +114,20 @@ impl Notebook {
     /// # Errors
     /// What is wrong with what was typed, or with the job it would leave; nothing is changed then.
     pub fn set(&mut self, line: &str, from: usize) -> Found<Change> {
-        let (mut draft, typed, place) = self.drafted(line, from)?;
-        if let Some(change) = self.quickly(&draft, &typed, place)? {
+        let mut set = self.drafted(line, from)?;
+        if let Some(change) = self.quickly(&set)? {
             return Ok(change);
         }
-        let under = |page: &Arc<Page>, refused| self.under(page, refused, line, &typed, place);
-        let worked = self.worked(&draft.text).map_err(|(page, refused)| under(&page, refused))?;
-        draft.notes.extend(self.past_calibration(&worked.1, place));
-        self.keep(draft, worked)
+        let worked =
+            self.worked(&set.draft.text).map_err(|(page, refused)| self.under(&page, refused, line, &set))?;
+        set.draft.notes.extend(self.past_calibration(&worked.1, set.place));
+        self.keep(set.draft, worked)
     }
 
     /// Sets a value that the job need not be put together anew for.
-    fn quickly(&mut self, draft: &Draft, typed: &Typed, place: LinePlace) -> Found<Option<Change>> {
-        let line = &self.book.uses[place.s].sheet.lines[place.n];
-        let entry = NewEntry { value: enter::new_value(line, &typed.value.value), ..self.entry(typed) };
-        let Some(ready) = ready(&self.book, place, &entry) else { return Ok(None) };
+    fn quickly(&mut self, set: &Set) -> Found<Option<Change>> {
+        let (place, draft) = (set.place, &set.draft);
+        let Some(ready) = ready(&self.book, place, &set.entry) else { return Ok(None) };
         let name = self.book.uses[place.s].full_name(place.n, 0);
         let places = &self.record.sheets[place.s];
         let old = places.places.binary_search(&place.n).map_or("not needed", |at| &places.lines[at].shown);
@@ -132,7 +141,7 @@ impl Notebook {
         }
         self.page = Page::new(self.name.clone(), draft.text.as_str());
         let mut made = ready.set(&mut self.book, &mut self.record);
-        made.notes = draft.notes.clone();
+        made.notes.clone_from(&draft.notes);
         made.notes.extend(self.past_calibration(&self.book, place));
         Ok(Some(made))
     }
@@ -150,10 +159,10 @@ impl Notebook {
     /// # Errors
     /// As [`Notebook::set`].
     pub fn try_set(&self, line: &str, from: usize) -> Found<Change> {
-        let (draft, typed, place) = self.drafted(line, from)?;
-        let under = |page: &Arc<Page>, refused| self.under(page, refused, line, &typed, place);
-        let (_, _, record) = self.worked(&draft.text).map_err(|(page, refused)| under(&page, refused))?;
-        Ok(Change { notes: draft.notes, ..change(&self.record, &record, &draft.set) })
+        let set = self.drafted(line, from)?;
+        let (_, _, record) =
+            self.worked(&set.draft.text).map_err(|(page, refused)| self.under(&page, refused, line, &set))?;
+        Ok(Change { notes: set.draft.notes, ..change(&self.record, &record, &set.draft.set) })
     }
 
     /// Confirms a default as it stands; of a column, on every row. What may follow a value may follow the name.
@@ -185,8 +194,7 @@ impl Notebook {
             self.write(&mut draft, LinePlace { row, ..place }, Part::Given, &entry)
                 .map_err(|wrong| refuse(line)(Fault::new(typed.path.at, wrong)))?;
         }
-        let worked = self.worked(&draft.text).map_err(|(_, refused)| refused)?;
-        self.keep(draft, worked)
+        self.kept(draft)
     }
 
     /// Adds a row: `SCHEDULE COLUMN = VALUE, COLUMN = VALUE`; what is left out is open.
@@ -218,8 +226,7 @@ impl Notebook {
         let (used, schedule) = (&self.book.uses[s].name, &sheet.schedules[n].name.value);
         draft.act = format!("add {used}.{schedule}");
         draft.text = add_row(&draft.text, used, schedule, &row).map_err(|_| wrong(Wrong::NoPlace))?;
-        let worked = self.worked(&draft.text).map_err(|(_, refused)| refused)?;
-        self.keep(draft, worked)
+        self.kept(draft)
     }
 
     /// Drops a row: `SCHEDULE.ROW`.
@@ -238,8 +245,7 @@ impl Notebook {
         let schedule = &used.sheet.schedules[n].name.value;
         draft.act = format!("drop {}.{schedule}.{}", used.name, used.row_names[n][row]);
         draft.text = drop_row(&draft.text, &used.name, schedule, row).map_err(|_| wrong(Wrong::NoPlace))?;
-        let worked = self.worked(&draft.text).map_err(|(_, refused)| refused)?;
-        self.keep(draft, worked)
+        self.kept(draft)
     }
 
     /// Returns the library that the job is read with.
@@ -253,11 +259,17 @@ impl Notebook {
     }
 
     fn draft(&self) -> Draft {
-        Draft { text: self.page.text.clone(), set: Vec::new(), notes: Vec::new(), act: String::new() }
+        Draft {
+            text: self.page.text.clone(),
+            set: Vec::new(),
+            notes: Vec::new(),
+            act: String::new(),
+            owns_rows: false,
+        }
     }
 
     /// Makes a change on paper.
-    fn drafted(&self, line: &str, from: usize) -> Found<(Draft, Typed, LinePlace)> {
+    fn drafted(&self, line: &str, from: usize) -> Found<Set> {
         let typed = Typed::read(line, from, &self.instruments()).map_err(refuse(line))?;
         let place = self.line_named(&typed.path).map_err(refuse(line))?;
         let found = &self.book.uses[place.s].sheet.lines[place.n];
@@ -281,7 +293,7 @@ impl Notebook {
         let mut draft = self.draft();
         self.write(&mut draft, place, part, &entry)
             .map_err(|wrong| refuse(line)(Fault::new(typed.path.at, wrong)))?;
-        Ok((draft, typed, place))
+        Ok(Set { draft, typed, place, entry })
     }
 
     /// Returns the line that a name stands for.
@@ -341,7 +353,7 @@ impl Notebook {
             Some(Rows::Csv(file)) => Some(file),
             None => None,
         };
-        if file.is_some() && draft.notes.iter().any(|note| note.contains("copied into the job")) {
+        if std::mem::replace(&mut draft.owns_rows, true) {
             return Ok(());
         }
         let columns: Vec<&str> =
@@ -367,13 +379,19 @@ impl Notebook {
     /// Works a text as if it were the job's.
     pub(super) fn worked(&self, text: &str) -> Result<Worked, (Arc<Page>, Vec<Refused>)> {
         let page = Page::new(self.name.clone(), text);
-        match load::load(&page, &super::library_of(&self.path, &self.options), self.options.day) {
+        match load::load(&page, &self.library(), self.day()) {
             Ok(mut book) => {
                 let record = tell::tell(&mut book, &self.name);
                 Ok((page, book, record))
             }
             Err(refused) => Err((page, refused)),
         }
+    }
+
+    /// Works a change and keeps it.
+    fn kept(&mut self, draft: Draft) -> Found<Change> {
+        let worked = self.worked(&draft.text).map_err(|(_, refused)| refused)?;
+        self.keep(draft, worked)
     }
 
     /// Writes a change through, and only then holds it.
@@ -427,19 +445,12 @@ impl Notebook {
     }
 
     /// Tells what is wrong with a typed value under what was typed.
-    fn under(
-        &self,
-        page: &Arc<Page>,
-        refused: Vec<Refused>,
-        line: &str,
-        typed: &Typed,
-        place: LinePlace,
-    ) -> Vec<Refused> {
-        let used = &self.book.uses[place.s];
-        let found = &used.sheet.lines[place.n];
+    fn under(&self, page: &Arc<Page>, refused: Vec<Refused>, line: &str, set: &Set) -> Vec<Refused> {
+        let used = &self.book.uses[set.place.s];
+        let found = &used.sheet.lines[set.place.n];
         let schedule = found.schedule.map(|schedule| used.sheet.schedules[schedule].name.value.as_str());
-        let row = schedule.zip(place.row);
-        under_typed(refused, page, (line, typed), (&used.name, row, &found.name.value))
+        let row = schedule.zip(set.place.row);
+        under_typed(refused, page, (line, &set.typed), (&used.name, row, &found.name.value))
     }
 }
 
@@ -457,5 +468,5 @@ pub(super) fn unkept_as(page: &Arc<Page>, unkept: Unkept) -> Vec<Refused> {
 
 /// Tells a fault under what was typed.
 pub(super) fn refuse(line: &str) -> impl Fn(Fault) -> Vec<Refused> + '_ {
-    move |fault| vec![Refused { page: Page::new("typed", line), faults: vec![fault] }]
+    move |fault| Refused::typed(line, vec![fault])
 }

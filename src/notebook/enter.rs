@@ -25,11 +25,17 @@ pub(super) enum Given {
     Value(Literal, Option<Tolerance>),
 }
 
-/// Reads an entry.
+/// Reads an entry, from a CSV file or from the job itself.
 ///
 /// # Errors
 /// What is wrong with it, in the page of the job.
-pub(super) fn read(page: &Page, sheet: &Sheet, line: &Line, entry: &Entry) -> Result<Given, Fault> {
+pub(super) fn read(
+    page: &Page,
+    sheet: &Sheet,
+    line: &Line,
+    entry: &Entry,
+    csv: bool,
+) -> Result<Given, Fault> {
     let value = &entry.value;
     if let Raw::Text(text) = &value.value {
         if text.trim() == "?" {
@@ -40,7 +46,7 @@ pub(super) fn read(page: &Page, sheet: &Sheet, line: &Line, entry: &Entry) -> Re
         }
     }
     let (literal, tolerance) = literal(line, value)?;
-    check_range(line, &literal, value.at, entry.anyway.is_some())?;
+    check_range(line, &literal, value.at, entry.anyway.is_some(), csv)?;
     check_choice(sheet, line, &literal, value.at)?;
     Ok(Given::Value(literal, tolerance))
 }
@@ -64,7 +70,7 @@ fn link(page: &Page, value: &Spanned<Raw>) -> Result<Given, Fault> {
         Err(Fault::new(at, crate::sheet::Wrong::Trailing { found: source[at.range()].to_owned() }))
     });
     let formula = read.map_err(|fault| if exact { fault } else { Fault { at: value.at, ..fault } })?;
-    if !names_something(&formula) {
+    if !formula.names_something() {
         let value_alone = text.trim_start().trim_start_matches('=').trim().to_owned();
         return Err(Fault::new(value.at, Wrong::LinkOfNothing { value: value_alone }));
     }
@@ -92,14 +98,7 @@ pub(super) fn new_value(line: &Line, typed: &str) -> NewValue {
 fn links(text: &str) -> bool {
     let mut scan = Scan::new(text, Span::new(0, text.len()));
     Formula::read(&mut scan)
-        .is_ok_and(|formula| scan.is_done() && text.contains('.') && names_something(&formula))
-}
-
-/// Returns whether a formula names a line.
-fn names_something(formula: &Formula) -> bool {
-    let mut any = false;
-    formula.each_name(&mut |_| any = true);
-    any
+        .is_ok_and(|formula| scan.is_done() && text.contains('.') && formula.names_something())
 }
 
 /// Only a flag, a text or a date is known by someone's word, and only a link is linked.
@@ -176,7 +175,7 @@ fn kind(line: &Line, found: &str) -> Wrong {
     Wrong::Kind { name: line.name.value.clone(), wanted, found: found.to_owned() }
 }
 
-fn check_range(line: &Line, literal: &Literal, at: Span, anyway: bool) -> Result<(), Fault> {
+fn check_range(line: &Line, literal: &Literal, at: Span, anyway: bool, csv: bool) -> Result<(), Fault> {
     let (Work::Given { within: Some((low, high)), .. }, Literal::Quantity(value)) = (&line.work, literal)
     else {
         return Ok(());
@@ -190,7 +189,7 @@ fn check_range(line: &Line, literal: &Literal, at: Span, anyway: bool) -> Result
         if words == near.to_string() { format!("{near} would fit") } else { format!("{near} is {words}") }
     });
     let range = format!("{low} .. {high}");
-    Err(Fault::new(at, Wrong::Outside { value: value.to_string(), range, neighbour, csv: false }))
+    Err(Fault::new(at, Wrong::Outside { value: value.to_string(), range, neighbour, csv }))
 }
 
 /// Returns the same number with the unit that would fit and is nearest in size: 1200 A was meant as 1200 mA.

@@ -7,7 +7,7 @@ use super::Wrong;
 use super::change::{Notebook, act};
 use super::difference::{Change, change};
 use super::library::Found;
-use crate::fault::{Fault, Page, Refused, Span};
+use crate::fault::{Fault, Refused, Span};
 use crate::job::journal::{Act, UNREAD};
 
 /// Words of the journal that are no changes of a person's own.
@@ -103,5 +103,5 @@ impl Notebook {
 }
 
 fn nothing(wrong: Wrong) -> Vec<Refused> {
-    vec![Refused { page: Page::new("typed", ""), faults: vec![Fault::new(Span::default(), wrong)] }]
+    Refused::typed("", vec![Fault::new(Span::default(), wrong)])
 }

@@ -14,7 +14,7 @@ use super::record::Origin;
 use super::rows::{self, RowSource};
 use super::scope::JobScope;
 use crate::engine::Link;
-use crate::fault::{Fault, Faults, Kind, Page, Refused, Span, Spanned, near, refuse};
+use crate::fault::{Fault, Faults, Page, Refused, Span, Spanned, near, refuse};
 use crate::job::{Entry, How, Job, Use};
 use crate::sheet::check::{self, Wrong as CheckWrong};
 use crate::sheet::formula::Formula;
@@ -223,9 +223,10 @@ impl<'a> Loader<'a> {
         page: &Arc<Page>,
     ) {
         let line = &sheet.lines[at.0];
-        match enter::read(page, sheet, line, entry) {
-            Err(fault) => self.fault(page, of_file(fault, *page != self.job.page)),
-            Ok(Given::Link(..)) if *page != self.job.page => {
+        let csv = *page != self.job.page;
+        match enter::read(page, sheet, line, entry, csv) {
+            Err(fault) => self.fault(page, fault),
+            Ok(Given::Link(..)) if csv => {
                 self.fault(page, Fault::new(entry.value.at, Wrong::FormulaInCsv));
             }
             Ok(Given::Open) => {
@@ -345,7 +346,7 @@ impl<'a> Loader<'a> {
         if let Some(how) = &entry.how {
             self.faults.add(Fault::new(how.at, Wrong::FigureHow { name: line.name.value.clone() }));
         }
-        match enter::read(&page, sheet, line, entry) {
+        match enter::read(&page, sheet, line, entry, false) {
             Err(fault) => self.faults.add(fault),
             Ok(Given::Value(value, tolerance)) => {
                 let overrides = self.before(line);
@@ -450,16 +451,6 @@ impl<'a> Loader<'a> {
         }
         let expr = Expr { part: ExprPart::Line(LineRef { sheet: Some(other), line: place }), at, is };
         Some(Link { line: n, row: None, expr, anyway: false })
-    }
-}
-
-/// What may be done about a value outside its range depends on where it stands.
-fn of_file(fault: Fault, csv: bool) -> Fault {
-    match fault.kind {
-        Kind::Book(Wrong::Outside { value, range, neighbour, .. }) => {
-            Fault { kind: Kind::Book(Wrong::Outside { value, range, neighbour, csv }), ..fault }
-        }
-        kind => Fault { kind, ..fault },
     }
 }
 

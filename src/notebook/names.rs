@@ -110,16 +110,10 @@ pub(super) fn all_names(book: &Book) -> Vec<String> {
     for used in &book.uses {
         names.push(used.name.clone());
         for (n, line) in used.sheet.lines.iter().enumerate() {
+            names.push(used.plain_name(n));
             match line.schedule {
-                None => {
-                    names.push(line.name.value.clone());
-                    names.push(format!("{}.{}", used.name, line.name.value));
-                }
-                Some(schedule) => {
-                    let name = &used.sheet.schedules[schedule].name.value;
-                    names.push(format!("{}.{name}.{}", used.name, line.name.value));
-                    names.extend((0..used.rows_of(line)).map(|row| used.full_name(n, row)));
-                }
+                None => names.push(line.name.value.clone()),
+                Some(_) => names.extend((0..used.rows_of(line)).map(|row| used.full_name(n, row))),
             }
         }
         for schedule in &used.sheet.schedules {

@@ -13,8 +13,8 @@ use super::record::{LimitRecord, LineRecord, Origin, Record};
 use super::tell::{as_a_whole, limit_record, line_record, skipped, tell};
 use crate::engine::{Interval, Purpose};
 use crate::fault::{Page, Span, Spanned};
-use crate::job::rewrite::{NewEntry, NewValue};
-use crate::job::{Entry, Raw};
+use crate::job::Entry;
+use crate::job::rewrite::NewEntry;
 use crate::sheet::model::Work;
 use crate::sheet::statement::Literal;
 
@@ -36,9 +36,11 @@ pub(super) fn ready(book: &Book, place: LinePlace, new: &NewEntry) -> Option<Rea
     if !given || linked || book.today.is_some() || used.without.contains_key(&place.n) {
         return None;
     }
-    let entry = entry_of(new);
+    let entry = Entry::from(new);
     let page = Page::new("typed", "");
-    let Ok(Given::Value(value, own)) = enter::read(&page, &used.sheet, line, &entry) else { return None };
+    let Ok(Given::Value(value, own)) = enter::read(&page, &used.sheet, line, &entry, false) else {
+        return None;
+    };
     enter::check_how(line, &entry).ok()?;
     let sheets: Vec<_> = book.uses.iter().map(|used| (used.name.clone(), used.sheet.clone())).collect();
     let mut loader = Loader::new(&book.job, &book.basis, &sheets);
@@ -55,26 +57,6 @@ pub(super) fn ready(book: &Book, place: LinePlace, new: &NewEntry) -> Option<Rea
     known.has_tolerance = tolerance.is_some();
     let setting = Setting { line: place.n, row: 0, value, tolerance };
     Some(Ready { place, setting, known, entry })
-}
-
-fn entry_of(new: &NewEntry) -> Entry {
-    let at = Span::default();
-    let value = match &new.value {
-        NewValue::Text(text) => Raw::Text(text.clone()),
-        NewValue::Number(number) => Raw::Number(*number),
-        NewValue::Flag(flag) => Raw::Flag(*flag),
-        NewValue::Date(seconds) => Raw::Date(*seconds),
-    };
-    Entry {
-        value: Spanned::new(value, at),
-        how: new.how.map(|how| Spanned::new(how, at)),
-        with: new.with.clone().map(|with| Spanned::new(with, at)),
-        who: new.who.clone(),
-        at: new.at,
-        anyway: new.anyway.clone(),
-        note: new.note.clone(),
-        by: new.by.clone(),
-    }
 }
 
 impl Ready {
@@ -118,9 +100,7 @@ fn set_slot(book: &mut Book, slot: u32, setting: &Setting, is_default: bool) {
             }
             number
         }
-        Literal::Quantity(quantity) => quantity.si(),
-        Literal::Date(seconds) => *seconds,
-        Literal::Flag(flag) => f64::from(u8::from(*flag)),
+        other => crate::engine::literal(other, &mut crate::engine::Texts::default()),
     };
     let (low, high) = setting.tolerance.map_or((value, value), |tolerance| tolerance.spread(value));
     book.point.set(slot, Some(value));

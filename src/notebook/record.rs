@@ -378,6 +378,13 @@ impl Record {
         self.sheets.iter().flat_map(|sheet| sheet.limits.iter().map(|limit| (sheet.name.as_str(), limit)))
     }
 
+    /// Returns a line outside schedules by its full name.
+    pub fn line(&self, full: &str) -> Option<&LineRecord> {
+        let lines = self.sheets.iter().flat_map(|sheet| sheet.lines.iter().map(move |line| (sheet, line)));
+        let mut outside = lines.filter(|(_, line)| line.schedule.is_none());
+        outside.find(|(sheet, line)| full_name(&sheet.name, None, &line.name) == full).map(|(_, line)| line)
+    }
+
     /// Returns how many limits are not needed.
     pub fn limits_not_needed(&self) -> usize {
         self.sheets.iter().flat_map(|sheet| &sheet.not_needed).filter(|line| line.limit).count()

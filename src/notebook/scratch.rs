@@ -7,7 +7,7 @@ use super::change::{Notebook, refuse};
 use super::library::Found;
 use super::names::{Named, named};
 use super::{load, words};
-use crate::fault::{Fault, Faults, Page, Span, Spanned};
+use crate::fault::{Fault, Faults, Page, Refused, Span, Spanned};
 use crate::job::{Entry, Raw, Use};
 use crate::sheet::check::{self, Found as Known, Scope, Wrong as CheckWrong};
 use crate::sheet::formula::Formula;
@@ -43,7 +43,7 @@ impl Notebook {
             None => self.usual_unit(&expr),
         };
         if let Err(faults) = faults.or(()) {
-            return Err(vec![crate::fault::Refused { page: Page::new("typed", line), faults }]);
+            return Err(Refused::typed(line, faults));
         }
         self.work(&formula, expr.is, &unit)
     }
@@ -57,7 +57,8 @@ impl Notebook {
         })
     }
 
-    /// Works the formula as a line that is linked to the job's sheets.
+    /// Works the formula as the one line of a sheet beside the job's own: linked to them where it names one of their
+    /// lines, else worked there.
     fn work(&self, formula: &Formula, is: Is, unit: &Unit) -> Found<String> {
         let kind = match is {
             Is::Flag => "flag",
@@ -65,58 +66,26 @@ impl Notebook {
             Is::Text => "text",
             Is::Quantity(_) | Is::Point | Is::Unknown => unit.symbol(),
         };
-        let page = Page::new("typed", format!("title Typed\ngiven typed ? {kind} \"As typed\"\n"));
+        let mut given = Vec::new();
+        let line = if formula.names_something() {
+            let full = |path: &Path| self.full_path(path).map(Leaf::Name);
+            let link = Raw::Text(format!("= {}", formula.put_in(&full)));
+            let entry = Entry::bare(Spanned::new(link, Span::default()));
+            given.push((Spanned::new("typed".to_owned(), Span::default()), entry));
+            format!("given typed ? {kind} \"As typed\"\n")
+        } else {
+            format!("find typed {kind} \"As typed\"\n  = {formula}\n")
+        };
+        let page = Page::new("typed", format!("title Typed\n{line}"));
         let library = self.library();
         let sheet = library.read_sheet(&page, Some(&self.book.basis))?;
         library.remember(TYPED, &self.book.basis, sheet);
         let name = Spanned::new(TYPED.to_owned(), Span::default());
-        let full = |path: &Path| self.full_path(path).map(Leaf::Name);
-        let link = Raw::Text(format!("= {}", formula.put_in(&full)));
-        let entry = Entry::bare(Spanned::new(link, Span::default()));
+        let (take, schedules) = (Vec::new(), Vec::new());
         let mut job = self.book.job.clone();
-        job.sheets.push(Use {
-            sheet: name.clone(),
-            name,
-            given: vec![(Spanned::new("typed".to_owned(), Span::default()), entry)],
-            take: Vec::new(),
-            schedules: Vec::new(),
-            at: Span::default(),
-        });
-        let book = match is {
-            // What names nothing is no link; it is worked all the same.
-            _ if !names_something(formula) => None,
-            _ => Some(load::load_job(job, Vec::new(), &library, self.day())?),
-        };
-        let Some(book) = book else { return self.alone(formula, is, unit) };
-        let (value, status) = book.point.at(book.slot(book.uses.len() - 1, 0, 0));
-        let reason = words::reason(&book, status);
-        Ok(reason.unwrap_or_else(|| words::shown(&book, is, unit, value)))
-    }
-
-    /// Works a formula that names no line, as the one line of a sheet.
-    fn alone(&self, formula: &Formula, is: Is, unit: &Unit) -> Found<String> {
-        let kind = match is {
-            Is::Flag => "flag",
-            Is::Date => "date",
-            Is::Text => "text",
-            Is::Quantity(_) | Is::Point | Is::Unknown => unit.symbol(),
-        };
-        let text = format!("title Typed\nfind typed {kind} \"As typed\"\n  = {formula}\n");
-        let library = self.library();
-        let sheet = library.read_sheet(&Page::new("typed", text), Some(&self.book.basis))?;
-        library.remember(TYPED, &self.book.basis, sheet);
-        let name = Spanned::new(TYPED.to_owned(), Span::default());
-        let mut job = self.book.job.clone();
-        job.sheets = vec![Use {
-            sheet: name.clone(),
-            name,
-            given: Vec::new(),
-            take: Vec::new(),
-            schedules: Vec::new(),
-            at: Span::default(),
-        }];
+        job.sheets.push(Use { sheet: name.clone(), name, given, take, schedules, at: Span::default() });
         let book = load::load_job(job, Vec::new(), &library, self.day())?;
-        let (value, status) = book.point.at(book.slot(0, 0, 0));
+        let (value, status) = book.point.at(book.slot(book.uses.len() - 1, 0, 0));
         let reason = words::reason(&book, status);
         Ok(reason.unwrap_or_else(|| words::shown(&book, is, unit, value)))
     }
@@ -136,12 +105,6 @@ impl Notebook {
         };
         Some(Path(std::iter::once(self.book.uses[s].name.clone()).chain(rest).collect()))
     }
-}
-
-fn names_something(formula: &Formula) -> bool {
-    let mut any = false;
-    formula.each_name(&mut |_| any = true);
-    any
 }
 
 fn read(scan: &mut Scan<'_>) -> Result<(Formula, Option<(Unit, Span)>), Fault> {

@@ -15,8 +15,8 @@ use super::record::{
 };
 use super::words;
 use crate::cite::Cite;
-use crate::engine::{Number, Purpose, State};
-use crate::sheet::model::{Is, Line, Work};
+use crate::engine::{Purpose, State};
+use crate::sheet::model::{Line, Work};
 use crate::unit::date;
 
 /// Tells a book.
@@ -328,17 +328,10 @@ fn shown(book: &Book, line: &Line, (value, status): (f64, crate::engine::Status)
 
 /// The lowest and highest that a quantity may be; nothing where no tolerance reaches it.
 fn spread(book: &Book, s: usize, n: usize, line: &Line, row: usize) -> (Value, Value) {
-    let none = (Value::None, Value::None);
-    let Some(machine) = book.spread.as_ref().filter(|_| book.spread_reach[book.planned(s, n)]) else {
-        return none;
-    };
-    if !matches!(line.is, Is::Quantity(_) | Is::Point) {
-        return none;
+    match book.spread_of(s, n, row) {
+        Some(((low, high), status)) if low != high => {
+            (words::value(book, line, (low, status)), words::value(book, line, (high, status)))
+        }
+        Some(_) | None => (Value::None, Value::None),
     }
-    let (whole, status) = machine.at(book.slot(s, n, row));
-    let (low, high) = whole.ends();
-    if low == high {
-        return none;
-    }
-    (words::value(book, line, (low, status)), words::value(book, line, (high, status)))
 }

@@ -5,7 +5,7 @@
 
 use crate::notebook::Offer;
 use crate::notebook::record::{LineKind, LineRecord, Origin, Record, SheetRecord, full_name};
-use crate::view::{Look, plain, wrapped};
+use crate::view::{Look, indented};
 
 /// The questions on their way.
 #[derive(Clone, Debug, Default)]
@@ -90,14 +90,8 @@ fn of_line(sheet: &SheetRecord, line: &LineRecord) -> Vec<String> {
 
 /// Returns the question for a line.
 pub fn question(name: &str, offer: Option<&Offer>, record: &Record, look: Look) -> String {
-    let found =
-        record.sheets.iter().flat_map(|sheet| sheet.lines.iter().map(move |line| (sheet, line))).find(
-            |(sheet, line)| line.schedule.is_none() && full_name(&sheet.name, None, &line.name) == name,
-        );
     let mut out = String::new();
-    let mut line = |text: String, indent: usize| {
-        out += &format!("{}{}\n", " ".repeat(indent), wrapped(&plain(&text), look.width, indent, indent));
-    };
+    let mut line = |text: String, indent: usize| out += &indented(&text, look, indent);
     line(format!("{name}: {}", offer.map_or("", |offer| offer.label.as_str())), 0);
     if let Some(offer) = offer {
         let unit = if offer.unit.is_empty() { String::new() } else { format!("in {}", offer.unit) };
@@ -111,7 +105,7 @@ pub fn question(name: &str, offer: Option<&Offer>, record: &Record, look: Look) 
             line(parts.join(", "), 2);
         }
     }
-    if let Some((_, found)) = found {
+    if let Some(found) = record.line(name) {
         if let Some(source) = &found.source {
             line(source.clone(), 2);
         }

@@ -11,7 +11,7 @@ pub mod offers;
 use command::{Command, WORDS, Word, near_word};
 use fill::{Asked, Fill};
 
-use crate::fault::{Fault, Page, Refused, Span};
+use crate::fault::{Fault, Refused, Span};
 use crate::notebook::library::Found;
 use crate::notebook::{Notebook, Wrong};
 use crate::view::{Look, answers, text, wrapped};
@@ -91,8 +91,8 @@ impl Session {
 /// # Errors
 /// What is wrong with the line, or with the job that it would leave.
 pub fn answer(notebook: &mut Notebook, line: &str, look: Look) -> Found<Answer> {
-    let refuse = |fault: Fault| vec![Refused { page: Page::new("typed", line), faults: vec![fault] }];
-    let text = match command::read(line).map_err(refuse)? {
+    let read = command::read(line).map_err(|fault| Refused::typed(line, vec![fault]))?;
+    let text = match read {
         Command::Nothing => String::new(),
         Command::Set(from) => text::change(&notebook.set(line, from)?, look),
         Command::Show(from) => show(notebook, line, from, look)?,
@@ -143,7 +143,7 @@ fn mistyped(line: &str, from: usize, found: &str) -> Option<Vec<Refused>> {
     let near = near_word(found).filter(|_| !found.contains('.'))?;
     let wrong = Wrong::NoWord { found: found.to_owned(), near: Some(near.to_owned()) };
     let fault = Fault::new(Span::new(from, from + found.len()), wrong);
-    Some(vec![Refused { page: Page::new("typed", line), faults: vec![fault] }])
+    Some(Refused::typed(line, vec![fault]))
 }
 
 /// `why NAME 3` goes three steps back, `why NAME all` to the inputs; returns where the name ends, and the steps.

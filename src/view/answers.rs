@@ -3,7 +3,7 @@
 //! In: answers of the notebook. Out: text no wider than the look asks.
 //! Never: tells anything by colour alone.
 
-use super::{Look, plain, text, wrapped};
+use super::{Look, indented, plain, text, wrapped};
 use crate::notebook::record::{LineKind, LineRecord, Origin, Record, SheetRecord};
 use crate::notebook::{Past, Shown, Why};
 
@@ -29,10 +29,6 @@ pub fn shown(answer: &Shown, record: &Record, look: Look) -> String {
             }
         }
     }
-}
-
-fn indented(text: &str, look: Look, indent: usize) -> String {
-    format!("{}{}\n", " ".repeat(indent), wrapped(&plain(text), look.width, indent, indent))
 }
 
 fn head(why: &Why) -> String {
@@ -192,14 +188,10 @@ fn list(title: &str, names: &[String], record: &Record, look: Look) -> String {
     }
     let mut out = format!("{title}:\n");
     for name in names {
-        let line = record.sheets.iter().flat_map(|sheet| sheet.lines.iter().map(move |line| (sheet, line)));
-        let found = line.into_iter().find(|(sheet, line)| {
-            line.schedule.is_none() && format!("{}.{}", sheet.name, line.name) == *name
-        });
-        let words = match found {
-            Some((_, line)) if line.shown == "?" && line.unit.is_empty() => format!("{name}: {}", line.label),
-            Some((_, line)) if line.shown == "?" => format!("{name}: {}, in {}", line.label, line.unit),
-            Some((_, line)) => format!("{name}  {}: {}", line.shown, line.label),
+        let words = match record.line(name) {
+            Some(line) if line.shown == "?" && line.unit.is_empty() => format!("{name}: {}", line.label),
+            Some(line) if line.shown == "?" => format!("{name}: {}, in {}", line.label, line.unit),
+            Some(line) => format!("{name}  {}: {}", line.shown, line.label),
             None => name.clone(),
         };
         out += &indented(&words, look, 2);

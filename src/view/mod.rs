@@ -40,6 +40,11 @@ pub(crate) fn wrapped(text: &str, width: usize, lead: usize, indent: usize) -> S
     out
 }
 
+/// Returns a text as a line, or several, indented alike.
+pub(crate) fn indented(text: &str, look: Look, indent: usize) -> String {
+    format!("{}{}\n", " ".repeat(indent), wrapped(&plain(text), look.width, indent, indent))
+}
+
 /// Returns a text in which control characters are shown as what they are, so that none reaches a terminal.
 pub(crate) fn plain(text: &str) -> String {
     let hidden = |c: char| {

@@ -3,7 +3,7 @@
 //! In: a record. Out: text no wider than the look asks.
 //! Never: tells anything by colour alone.
 
-use super::{Look, plain, wrapped};
+use super::{Look, indented, plain, wrapped};
 use crate::notebook::Change;
 use crate::notebook::record::{LimitRecord, Record, Strength, Verdict};
 use crate::unit::{date, show};
@@ -80,12 +80,7 @@ fn share(uses: f64) -> String {
 /// Returns one limit.
 pub fn one(sheet: &str, limit: &LimitRecord, look: Look) -> String {
     let indent = if look.width < 60 { 4 } else { 11 };
-    let line = |text: &str| {
-        if text.is_empty() {
-            return String::new();
-        }
-        format!("{}{}\n", " ".repeat(indent), wrapped(&plain(text), look.width, indent, indent))
-    };
+    let line = |text: &str| if text.is_empty() { String::new() } else { indented(text, look, indent) };
     let mut out =
         format!("{} {}\n", word(limit.verdict, look), wrapped(&plain(&limit.label), look.width, 11, 11));
     out += &line(&compared(limit));
@@ -187,7 +182,7 @@ const MOST_MOVED: usize = 12;
 pub fn change(change: &Change, look: Look) -> String {
     let mut out = String::new();
     for note in &change.notes {
-        out += &format!("{}\n", wrapped(&plain(note), look.width, 0, 0));
+        out += &indented(note, look, 0);
     }
     for moved in change.moved.iter().take(MOST_MOVED) {
         let origin = moved.origin.map_or(String::new(), |origin| format!("  {origin}"));

@@ -5,6 +5,7 @@
 
 use toml_edit::{InlineTable, Value};
 
+use crate::fault::{Span, Spanned};
 use crate::job::{Entry, How, Raw};
 use crate::unit::date;
 
@@ -62,6 +63,29 @@ impl From<&Entry> for NewEntry {
             anyway: entry.anyway.clone(),
             note: entry.note.clone(),
             by: entry.by.clone(),
+        }
+    }
+}
+
+impl From<&NewEntry> for Entry {
+    /// An entry that stands in no text yet has no place.
+    fn from(new: &NewEntry) -> Self {
+        let at = Span::default();
+        let value = match &new.value {
+            NewValue::Text(text) => Raw::Text(text.clone()),
+            NewValue::Number(number) => Raw::Number(*number),
+            NewValue::Flag(flag) => Raw::Flag(*flag),
+            NewValue::Date(seconds) => Raw::Date(*seconds),
+        };
+        Self {
+            value: Spanned::new(value, at),
+            how: new.how.map(|how| Spanned::new(how, at)),
+            with: new.with.clone().map(|with| Spanned::new(with, at)),
+            who: new.who.clone(),
+            at: new.at,
+            anyway: new.anyway.clone(),
+            note: new.note.clone(),
+            by: new.by.clone(),
         }
     }
 }

@@ -6,7 +6,7 @@ use proptest::prelude::*;
 
 use super::*;
 use crate::fault::Page;
-use crate::job::{Entry, How, Job, Raw, Rows};
+use crate::job::{How, Job, Raw, Rows};
 
 const HEAD: &str = "# a job\ntitle = \"A\"   # its title\nbasis = \"uk\"\n\n";
 
@@ -253,27 +253,13 @@ fn what_is_not_there_is_told_and_what_has_no_place_too() {
     assert_eq!(list_rows(&headed, "b", "rows", &[]), Err(NotThere));
 }
 
-/// What an entry says, without its places.
-fn said(entry: &Entry) -> NewEntry {
-    NewEntry {
-        value: NewValue::from(&entry.value.value),
-        how: entry.how.as_ref().map(|how| how.value),
-        with: entry.with.as_ref().map(|with| with.value.clone()),
-        who: entry.who.clone(),
-        at: entry.at,
-        anyway: entry.anyway.clone(),
-        note: entry.note.clone(),
-        by: entry.by.clone(),
-    }
-}
-
 /// Every entry of a job under its full name, in the order of the file; CSV files and links by name.
 fn told(job: &Job) -> Vec<(String, NewEntry)> {
     let mut told = Vec::new();
     for sheet in &job.sheets {
         for (part, entries) in [("given", &sheet.given), ("take", &sheet.take)] {
             let full = |name: &str| format!("{}.{part}.{name}", sheet.name.value);
-            told.extend(entries.iter().map(|(name, entry)| (full(&name.value), said(entry))));
+            told.extend(entries.iter().map(|(name, entry)| (full(&name.value), NewEntry::from(entry))));
         }
         for (schedule, rows) in &sheet.schedules {
             let full = format!("{}.schedule.{}", sheet.name.value, schedule.value);
@@ -283,7 +269,7 @@ fn told(job: &Job) -> Vec<(String, NewEntry)> {
                 Rows::Listed(rows) => told.extend(rows.iter().enumerate().flat_map(|(index, row)| {
                     let full = full.clone();
                     let cell = move |name: &str| format!("{full}.{index}.{name}");
-                    row.cells.iter().map(move |(name, entry)| (cell(&name.value), said(entry)))
+                    row.cells.iter().map(move |(name, entry)| (cell(&name.value), NewEntry::from(entry)))
                 })),
             }
         }

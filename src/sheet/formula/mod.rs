@@ -67,6 +67,13 @@ impl Formula {
         Self { part, at: self.at, word: self.word }
     }
 
+    /// Returns whether it names anything.
+    pub fn names_something(&self) -> bool {
+        let mut any = false;
+        self.each_name(&mut |_| any = true);
+        any
+    }
+
     /// Calls `visit` with every name in it, in reading order.
     pub fn each_name(&self, visit: &mut dyn FnMut(&Path)) {
         match &self.part {
