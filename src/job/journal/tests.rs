@@ -156,6 +156,8 @@ proptest! {
         let site = Site::new("cut");
         site.put("start\n");
         let mut opened = site.open();
+        // No two alike: a job that reads as it did two lines ago cannot be told from one that is a step behind.
+        let values: Vec<String> = values.iter().enumerate().map(|(n, value)| format!("{n}{value}")).collect();
         for value in &values {
             opened.journal.keep(&act("s.a"), value).expect("kept");
         }
