@@ -2,6 +2,7 @@
 //!
 //! A case starts with `== NAME`, gives its files under `-- FILE` (`\xNN` is that byte), then runs
 //! `$ wattle …` with the lines typed at its prompt behind `> `, what is shown below, and `exit N`.
+//! `% FILE: OLD => NEW` edits a file before the next run, as somebody outside the notebook would.
 //! The clock stands at 10:40 on 25 November 2026.
 //! `WATTLE_CASES=write cargo test --test sessions` writes what is shown now into the cases: read the difference.
 
@@ -21,6 +22,7 @@ struct Case {
 
 #[derive(Default)]
 struct Run {
+    edits: Vec<String>,
     arguments: String,
     typed: Vec<String>,
     shown: String,
@@ -28,7 +30,12 @@ struct Run {
 
 fn cases(text: &str) -> Vec<Case> {
     let mut cases: Vec<Case> = Vec::new();
+    let mut edits = Vec::new();
     for line in text.lines() {
+        if let Some(edit) = line.strip_prefix("% ") {
+            edits.push(edit.to_owned());
+            continue;
+        }
         if let Some(name) = line.strip_prefix("== ") {
             cases.push(Case { name: name.to_owned(), ..Case::default() });
             continue;
@@ -37,7 +44,8 @@ fn cases(text: &str) -> Vec<Case> {
         if let Some(name) = line.strip_prefix("-- ") {
             case.files.push((name.to_owned(), String::new()));
         } else if let Some(arguments) = line.strip_prefix("$ wattle ") {
-            case.runs.push(Run { arguments: arguments.to_owned(), ..Run::default() });
+            let (arguments, edits) = (arguments.to_owned(), std::mem::take(&mut edits));
+            case.runs.push(Run { edits, arguments, ..Run::default() });
         } else if let Some(run) = case.runs.last_mut() {
             match line.strip_prefix("> ") {
                 Some(typed) => run.typed.push(typed.to_owned()),
@@ -61,7 +69,16 @@ fn bytes(content: &str) -> Vec<u8> {
     bytes
 }
 
+fn edit(folder: &Path, edit: &str) {
+    let (file, change) = edit.split_once(": ").expect("FILE: OLD => NEW");
+    let (old, new) = change.split_once(" => ").expect("OLD => NEW");
+    let text = std::fs::read_to_string(folder.join(file)).expect("the file");
+    assert!(text.contains(old), "{file} has no {old}");
+    std::fs::write(folder.join(file), text.replacen(old, new, 1)).expect("the file is written");
+}
+
 fn shown(folder: &Path, run: &Run) -> String {
+    run.edits.iter().for_each(|change| edit(folder, change));
     let mut words = run.arguments.split(' ').filter(|word| !word.is_empty()).peekable();
     let columns = words.next_if(|word| word.starts_with("--columns="));
     let columns = columns.map_or("80", |word| &word["--columns=".len()..]);
@@ -104,7 +121,8 @@ fn worked(file: &Path) -> (String, Vec<String>) {
         for run in &case.runs {
             let found = shown(&folder, run);
             let typed: String = run.typed.iter().map(|line| format!("> {line}\n")).collect();
-            now += &format!("$ wattle {}\n{typed}{found}\n", run.arguments);
+            let edits: String = run.edits.iter().map(|edit| format!("% {edit}\n")).collect();
+            now += &format!("{edits}$ wattle {}\n{typed}{found}\n", run.arguments);
             if found.trim_end() != run.shown.trim_end() {
                 differ.push(format!("{}\n$ wattle {}\n{found}", case.name, run.arguments));
             }

@@ -4,6 +4,7 @@
 //! Never: drops a line in silence; answers before what it was told is on disk.
 
 mod line;
+mod stamp;
 #[cfg(test)]
 mod tests;
 
@@ -15,6 +16,7 @@ use super::disk::{hash, write_whole};
 use crate::fault::Wording;
 
 pub use line::{Line, Patch, UNREAD};
+pub use stamp::{Stamp, differing};
 
 /// Why a change could not be kept, or a journal not be opened.
 #[derive(Clone, Debug, PartialEq)]
@@ -71,6 +73,8 @@ pub struct Act {
     pub new: Option<String>,
     /// The number of the line that is undone or done again.
     pub of: Option<usize>,
+    /// The files that the job was worked with.
+    pub stamps: Vec<Stamp>,
 }
 
 /// The journal of a job that is open.
@@ -168,7 +172,7 @@ impl Journal {
             // What stands behind the last whole line goes into the next one.
             let _ = file.set_len(self.length);
         }
-        let act = |line: &str| Act { line: line.to_owned(), ..act.clone() };
+        let act_of = |line: &str| Act { line: line.to_owned(), ..act.clone() };
         let now = hash(self.text.as_bytes());
         let first = self.lines.is_empty();
         if self.lines.last().is_some_and(|last| last.job != now) {
@@ -183,12 +187,16 @@ impl Journal {
                         "the job file was edited outside the notebook since it was last worked with"
                             .to_owned(),
                     );
-                    let _ = self.write(&act("outside"), None);
+                    let _ = self.write(&Act { stamps: Vec::new(), ..act_of("outside") }, None);
                 }
             }
         }
+        if !self.stamps().is_empty() {
+            let differs = differing(self.stamps(), &act.stamps);
+            told.extend(differs.into_iter().map(|words| format!("since it was last worked with, {words}")));
+        }
         let patch = if first { None } else { Some(Patch::default()) };
-        let _ = self.write(&act("opened"), patch);
+        let _ = self.write(&act_of("opened"), patch);
     }
 
     /// Returns the job's text as the last line leaves it.
@@ -251,6 +259,11 @@ impl Journal {
             .collect()
     }
 
+    /// Returns the files that the job was last worked with, as far as the journal says.
+    pub fn stamps(&self) -> &[Stamp] {
+        self.lines.iter().rev().find_map(|line| line.stamps.as_deref()).unwrap_or_default()
+    }
+
     /// Appends one line and syncs it; without a patch it holds the whole text.
     fn write(&mut self, act: &Act, patch: Option<Patch>) -> Result<(), Unkept> {
         let text = if patch.is_none() { Some(self.text.clone()) } else { None };
@@ -261,6 +274,7 @@ impl Journal {
             old: act.old.clone(),
             new: act.new.clone(),
             of: act.of,
+            stamps: (!act.stamps.is_empty() && act.stamps != self.stamps()).then(|| act.stamps.clone()),
             torn: self.torn.clone(),
             text,
             patch,

@@ -8,16 +8,19 @@ use std::sync::Arc;
 
 use super::book::Book;
 use super::difference::{Change, change};
+use super::draft::{Draft, Set};
+use super::history::OUTSIDE;
 use super::library::{Found, shown};
 use super::names::{LinePlace, Named, all_names, named};
 use super::quick::ready;
 use super::record::{Origin, Record};
+use super::stamps::stamps;
 use super::typed::{Typed, under_typed};
 use super::{Options, Wrong, enter, load, tell};
 use crate::fault::{Fault, Page, Refused, Span, Spanned};
+use crate::job::disk;
 use crate::job::journal::{Act, Journal, Unkept};
-use crate::job::rewrite::{NewEntry, NewValue, Part, add_row, drop_row, list_rows, set_cell, set_entry};
-use crate::job::{Rows, disk};
+use crate::job::rewrite::{NewEntry, Part, add_row, drop_row};
 use crate::sheet::model::Work;
 use crate::sheet::token::Path as Name;
 use crate::unit::date;
@@ -29,7 +32,7 @@ pub struct Notebook {
     name: String,
     options: Options,
     who: Option<String>,
-    page: Arc<Page>,
+    pub(super) page: Arc<Page>,
     pub(super) journal: Journal,
     /// What was found out of the ordinary when the job was opened, or since.
     told: Vec<String>,
@@ -37,25 +40,6 @@ pub struct Notebook {
     record: Record,
     /// The sheet that names are looked for in first.
     pub(super) first: Option<usize>,
-}
-
-/// A change that is made on paper: the text it would leave, and what it sets.
-struct Draft {
-    text: String,
-    set: Vec<String>,
-    notes: Vec<String>,
-    /// What is done, where no line is set.
-    act: String,
-    /// Whether the rows of the schedule that it changes are the job's own by now.
-    owns_rows: bool,
-}
-
-/// A value as typed, on its way into the job.
-struct Set {
-    draft: Draft,
-    typed: Typed,
-    place: LinePlace,
-    entry: NewEntry,
 }
 
 /// A text worked as if it were the job's.
@@ -71,8 +55,8 @@ impl Notebook {
         let mut page = super::read_mended(path, &name)?;
         let mut book = load::load(&page, &super::library_of(path, options), options.day)?;
         let who = who.or_else(|| book.job.prepared_by.clone());
-        let opened =
-            Journal::open(path, &act(who.as_deref(), "opened")).map_err(|unkept| unkept_as(&page, unkept))?;
+        let act = Act { stamps: stamps(&book), ..act(who.as_deref(), "opened") };
+        let opened = Journal::open(path, &act).map_err(|unkept| unkept_as(&page, unkept))?;
         if opened.journal.text() != page.text {
             // Somebody else was quicker: what is locked now is what is read.
             page = Page::new(name.clone(), opened.journal.text());
@@ -258,44 +242,6 @@ impl Notebook {
         self.options.day
     }
 
-    fn draft(&self) -> Draft {
-        Draft {
-            text: self.page.text.clone(),
-            set: Vec::new(),
-            notes: Vec::new(),
-            act: String::new(),
-            owns_rows: false,
-        }
-    }
-
-    /// Makes a change on paper.
-    fn drafted(&self, line: &str, from: usize) -> Found<Set> {
-        let typed = Typed::read(line, from, &self.instruments()).map_err(refuse(line))?;
-        let place = self.line_named(&typed.path).map_err(refuse(line))?;
-        let found = &self.book.uses[place.s].sheet.lines[place.n];
-        let part = if matches!(found.work, Work::Take { .. }) { Part::Take } else { Part::Given };
-        let name = || typed.path.value.to_string();
-        let wrong = match (&found.work, &typed.by) {
-            (Work::Given { .. }, None) if found.schedule.is_some() && place.row.is_none() => {
-                Some(Wrong::RowWanted { name: name() })
-            }
-            (Work::Given { .. }, None) | (Work::Take { .. }, Some(_)) => None,
-            (Work::Take { .. }, None) => Some(Wrong::DocumentWanted { name: name() }),
-            (Work::Given { .. }, Some(_)) => Some(Wrong::NotGiven { name: name(), what: "a figure" }),
-            (Work::Cell { .. } | Work::Find(_) | Work::Limit { .. }, _) => {
-                Some(Wrong::NotGiven { name: name(), what: "a given" })
-            }
-        };
-        if let Some(wrong) = wrong {
-            return Err(refuse(line)(Fault::new(typed.path.at, wrong)));
-        }
-        let entry = NewEntry { value: enter::new_value(found, &typed.value.value), ..self.entry(&typed) };
-        let mut draft = self.draft();
-        self.write(&mut draft, place, part, &entry)
-            .map_err(|wrong| refuse(line)(Fault::new(typed.path.at, wrong)))?;
-        Ok(Set { draft, typed, place, entry })
-    }
-
     /// Returns the line that a name stands for.
     pub(super) fn line_named(&self, path: &Spanned<Name>) -> Result<LinePlace, Fault> {
         match named(&self.book, self.first, path)? {
@@ -304,76 +250,6 @@ impl Notebook {
                 Err(Fault::new(path.at, Wrong::NotALine { found: path.value.to_string() }))
             }
         }
-    }
-
-    fn entry(&self, typed: &Typed) -> NewEntry {
-        NewEntry {
-            value: NewValue::default(),
-            how: typed.how,
-            with: typed.with.clone(),
-            who: self.who.clone(),
-            at: Some((date::now() / 60.0).floor() * 60.0),
-            anyway: typed.anyway.clone(),
-            note: typed.note.clone(),
-            by: typed.by.clone(),
-        }
-    }
-
-    /// Writes one entry into a draft.
-    fn write(&self, draft: &mut Draft, place: LinePlace, part: Part, entry: &NewEntry) -> Result<(), Wrong> {
-        let used = &self.book.uses[place.s];
-        let line = &used.sheet.lines[place.n];
-        let made = match (line.schedule, place.row) {
-            (Some(schedule), Some(row)) => {
-                self.own_rows(draft, place.s, schedule)?;
-                let schedule = &used.sheet.schedules[schedule].name.value;
-                set_cell(&draft.text, &used.name, schedule, row, &line.name.value, entry)
-            }
-            _ => set_entry(&draft.text, &used.name, part, &line.name.value, entry),
-        };
-        draft.text = made.map_err(|_| Wrong::NoPlace)?;
-        draft.set.push(used.full_name(place.n, place.row.unwrap_or(0)));
-        Ok(())
-    }
-
-    /// Makes the rows of a schedule the job's own: those of a file are copied into the job.
-    fn own_rows(&self, draft: &mut Draft, s: usize, n: usize) -> Result<(), Wrong> {
-        let used = &self.book.uses[s];
-        let schedule = &used.sheet.schedules[n];
-        let name = &schedule.name.value;
-        if schedule.from.is_some() {
-            return Err(Wrong::RowsOfTable { name: name.clone() });
-        }
-        let written = self.book.job.sheets[s].schedules.iter().find(|(known, _)| known.value == *name);
-        let file = match written.map(|(_, rows)| rows) {
-            Some(Rows::Listed(_)) => return Ok(()),
-            Some(Rows::Linked(link)) => {
-                return Err(Wrong::RowsLinked { name: name.clone(), link: link.value.clone() });
-            }
-            Some(Rows::Csv(file)) => Some(file),
-            None => None,
-        };
-        if std::mem::replace(&mut draft.owns_rows, true) {
-            return Ok(());
-        }
-        let columns: Vec<&str> =
-            schedule.columns.iter().map(|line| used.sheet.lines[*line].name.value.as_str()).collect();
-        let grid = self.book.grids[s][n].as_ref();
-        let rows: Vec<Vec<(String, NewEntry)>> = grid.map_or_else(Vec::new, |grid| {
-            let own = |row: &Vec<(Spanned<String>, crate::job::Entry)>| {
-                let cells = row.iter().filter(|(name, _)| columns.contains(&name.value.as_str()));
-                cells.map(|(name, entry)| (name.value.clone(), NewEntry::from(entry))).collect()
-            };
-            grid.rows.iter().map(own).collect()
-        });
-        draft.text = list_rows(&draft.text, &used.name, name, &rows).map_err(|_| Wrong::NoPlace)?;
-        if let Some(file) = file {
-            draft.notes.push(format!(
-                "the rows of {} are copied into the job; the file stays as it is",
-                file.name.value
-            ));
-        }
-        Ok(())
     }
 
     /// Works a text as if it were the job's.
@@ -405,13 +281,13 @@ impl Notebook {
         };
         let (old, new) = (values(|moved| &moved.before), values(|moved| &moved.after));
         let act = Act { old, new, ..act(self.who.as_deref(), &line) };
-        self.through(&act, worked)?;
+        self.through(act, worked)?;
         Ok(made)
     }
 
     /// Writes a text through, and only then holds it; a job file that somebody else changed is read again first.
-    pub(super) fn through(&mut self, act: &Act, (page, book, record): Worked) -> Found<()> {
-        match self.journal.keep(act, &page.text) {
+    pub(super) fn through(&mut self, act: Act, (page, book, record): Worked) -> Found<()> {
+        match self.journal.keep(&Act { stamps: stamps(&book), ..act }, &page.text) {
             Ok(()) => {
                 (self.page, self.book, self.record) = (page, book, record);
                 Ok(())
@@ -429,9 +305,8 @@ impl Notebook {
         let found = disk::read_page(&self.path, &self.name).map_err(|refused| vec![refused])?;
         let (page, book, record) = self.worked(&found.text).map_err(|(_, refused)| refused)?;
         let made = change(&self.record, &record, &[]);
-        self.journal
-            .take_outside(found.text.clone(), &act(self.who.as_deref(), "outside"))
-            .map_err(|unkept| unkept_as(&page, unkept))?;
+        let act = Act { stamps: stamps(&book), ..act(self.who.as_deref(), OUTSIDE) };
+        self.journal.take_outside(found.text.clone(), &act).map_err(|unkept| unkept_as(&page, unkept))?;
         self.told.extend(
             made.moved
                 .iter()

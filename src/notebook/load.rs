@@ -338,6 +338,9 @@ impl<'a> Loader<'a> {
     fn figure(&mut self, made: &mut Entered, sheet: &Sheet, n: usize, entry: &Entry) {
         let line = &sheet.lines[n];
         let page = Arc::clone(&self.job.page);
+        if matches!(enter::read(&page, sheet, line, entry, false), Ok(Given::Open)) {
+            return;
+        }
         let Some(by) = &entry.by else {
             self.faults
                 .add(Fault::new(entry.value.at, Wrong::DocumentWanted { name: line.name.value.clone() }));

@@ -45,6 +45,7 @@ pub enum Wrong {
     NoPlace,
     NothingToUndo,
     NothingToRedo,
+    CannotGoBack { line: String },
     WordAlone { form: String },
     SeveralLines { found: String, first: String },
     NoWord { found: String, near: Option<String> },
@@ -226,6 +227,11 @@ impl Wrong {
                 "there is no change to take back",
                 "",
                 "'log' lists what was done; an edit from outside cannot be taken back",
+            ),
+            Self::CannotGoBack { line } => say(
+                format!("the job was edited outside where {line} was changed"),
+                "",
+                "'log' shows what it was: type that value",
             ),
             Self::NothingToRedo => {
                 say("nothing was taken back since the last change", "", "'log' lists what was done")

@@ -61,7 +61,6 @@ const fn entry(word: Word, name: &'static str, after: &'static str, about: &'sta
 /// Every word, in the order in which help lists them.
 pub const WORDS: &[Entry] = &[
     entry(Word::Fill, "fill", "", "asks for all that is open, in the order of the work"),
-    entry(Word::Fill, "fill", "", "asks for all that is open, in the order of the work"),
     entry(Word::Waiting, "waiting", "", "lists what is open or to be confirmed"),
     entry(Word::Limits, "limits", "", "shows how every limit stands, the worst first"),
     entry(Word::Why, "why", "NAME [STEPS]", "shows a formula with its numbers, and what is behind them"),

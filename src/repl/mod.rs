@@ -176,7 +176,10 @@ pub fn help(look: Look) -> String {
         "  behind the value",
         "measured, nameplate, datasheet, drawing, stated or assumed; with INSTRUMENT; anyway \"reason\"; \"a remark\"",
     );
-    line("NAME = VALUE by \"document\"", "gives a figure of the basis, or overrides it");
+    line(
+        "NAME = VALUE by \"document\"",
+        "gives a figure of the basis, or overrides it; NAME = ? lets that of the basis hold again",
+    );
     line("SCHEDULE.ROW.COLUMN = VALUE", "sets a row's value; a row goes by its number or its \"name\"");
     line("185 mA * 24 h in Ah", "any other formula is worked, and not kept");
     for entry in WORDS {

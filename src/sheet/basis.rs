@@ -46,8 +46,8 @@ pub struct Basis {
     pub about: String,
     /// What may hurt.
     pub cautions: Vec<String>,
-    /// The page and those of the bases it extends, the nearest first.
-    pub pages: Vec<Arc<Page>>,
+    /// The page and those of the bases it extends, the nearest first, each with its revision.
+    pub pages: Vec<(u32, Arc<Page>)>,
     figures: BTreeMap<String, Figure>,
     tables: BTreeMap<String, Arc<Table>>,
     cites: BTreeMap<String, Cite>,
@@ -72,7 +72,7 @@ impl Basis {
             revision: draft.revision.unwrap_or(1),
             about: draft.about.clone().unwrap_or_default(),
             cautions: draft.cautions.clone(),
-            pages: std::iter::once(Arc::clone(page))
+            pages: std::iter::once((draft.revision.unwrap_or(1), Arc::clone(page)))
                 .chain(below.iter().flat_map(|b| b.pages.clone()))
                 .collect(),
             figures: below.map(|b| b.figures.clone()).unwrap_or_default(),

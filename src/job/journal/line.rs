@@ -5,6 +5,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::stamp::Stamp;
 use crate::job::disk::hash;
 
 /// A line of the journal. The seal is the hash of all that stands before it.
@@ -26,6 +27,9 @@ pub struct Line {
     /// The number of the line that is undone or done again.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub of: Option<usize>,
+    /// The files that the job was worked with, where they are not those of the lines before.
+    #[serde(default, rename = "with", skip_serializing_if = "Option::is_none")]
+    pub stamps: Option<Vec<Stamp>>,
     /// What stood behind the last whole line.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub torn: Option<String>,
@@ -62,6 +66,16 @@ impl Patch {
             end -= 1;
         }
         Self(start, rest.len() - end, new[..new.len() - end].to_owned())
+    }
+
+    /// Returns the piece for a text that another piece has been put into since; nothing where the two meet.
+    pub fn after(&self, since: &Self) -> Option<Self> {
+        let (end, since_end) = (self.0.checked_add(self.1)?, since.0.checked_add(since.1)?);
+        if end <= since.0 {
+            return Some(self.clone());
+        }
+        let start = self.0.checked_sub(since_end)? + since.0 + since.2.len();
+        Some(Self(start, self.1, self.2.clone()))
     }
 
     /// Returns a text with the piece put in; nothing where it has no such place.
