@@ -153,7 +153,7 @@ fn fifty_mixed_changes_undone_leave_the_job_file_byte_for_byte() {
 #[test]
 fn a_full_disk_is_told_at_the_change_which_is_then_not_made() {
     let folder = site("full");
-    let script = "trap '' XFSZ; ulimit -f 8; exec \"$0\" --carry-on hall.toml";
+    let script = "trap '' XFSZ; ulimit -f 6; exec \"$0\" --carry-on hall.toml";
     let mut child = Command::new("sh")
         .args(["-c", script, env!("CARGO_BIN_EXE_wattle")])
         .current_dir(&folder)

@@ -191,7 +191,7 @@ impl Journal {
                 }
             }
         }
-        if !self.stamps().is_empty() {
+        if !self.stamps().is_empty() && !act.stamps.is_empty() {
             let differs = differing(self.stamps(), &act.stamps);
             told.extend(differs.into_iter().map(|words| format!("since it was last worked with, {words}")));
         }
