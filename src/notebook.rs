@@ -30,6 +30,7 @@ mod skeleton;
 mod stamps;
 mod tell;
 mod typed;
+mod witness;
 mod words;
 mod wrong;
 

@@ -124,6 +124,31 @@ impl<N: Number> Machine<N> {
         changed
     }
 
+    /// Puts a value where there is one already; nothing that uses it is worked.
+    pub(super) fn put(&mut self, slot: u32, value: N) {
+        self.values[slot as usize] = value;
+    }
+
+    /// Works some lines, which must stand in the order of the plan.
+    pub(super) fn work_only(&mut self, lines: &[usize]) {
+        let plan = Arc::clone(&self.plan);
+        for line in lines {
+            self.work_line(&plan, *line);
+        }
+    }
+
+    /// Returns a machine that holds the same in another kind of number.
+    pub(super) fn like<M: Number>(&self, as_other: impl Fn(N) -> M) -> Machine<M> {
+        Machine {
+            plan: Arc::clone(&self.plan),
+            values: self.values.iter().map(|value| as_other(*value)).collect(),
+            status: self.status.clone(),
+            dirty: self.dirty.clone(),
+            texts: self.texts.clone(),
+            results: Vec::new(),
+        }
+    }
+
     /// Works a line; returns whether its value changed.
     fn work_line(&mut self, plan: &Plan, line: usize) -> bool {
         let planned = &plan.lines[line];

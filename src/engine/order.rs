@@ -34,6 +34,11 @@ pub(super) fn in_order(mut plan: Plan) -> Result<Plan, Vec<(usize, usize)>> {
             users[rank[*need]].push(number(rank[line]));
         }
     }
+    plan.needs_at = vec![0];
+    for line in &order {
+        plan.needs.extend(needs[*line].iter().map(|need| number(rank[*need])));
+        plan.needs_at.push(number(plan.needs.len()));
+    }
     plan.users_at = vec![0];
     for mut users in users {
         users.sort_unstable();

@@ -3,7 +3,7 @@
 //! In: nothing. Out: the types that the compiler makes and the machine works.
 //! Never: holds a value; a name is never looked up in it.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 use crate::sheet::function::Function;
 use crate::sheet::token::Op;
@@ -194,6 +194,10 @@ pub struct Plan {
     pub users_at: Vec<u32>,
     /// Lines, one user after another.
     pub users: Vec<u32>,
+    /// Which lines each line needs: places in `needs`.
+    pub needs_at: Vec<u32>,
+    /// Lines, one after another that is needed.
+    pub needs: Vec<u32>,
     /// Slots known from the start: tables and counts of rows.
     pub constants: Vec<(u32, Option<f64>)>,
     /// Slots that are not needed, for a reason that the basis gives.
@@ -217,6 +221,21 @@ impl Plan {
     /// Returns the lines that use a line.
     pub fn users_of(&self, line: usize) -> &[u32] {
         &self.users[self.users_at[line] as usize..self.users_at[line + 1] as usize]
+    }
+
+    /// Returns the lines among some that a line rests on, itself included, in the order in which they are worked.
+    pub fn behind(&self, line: usize, among: &[bool]) -> Vec<usize> {
+        let mut found = vec![line];
+        let mut seen: HashSet<usize> = found.iter().copied().collect();
+        let mut at = 0;
+        while let Some(&line) = found.get(at) {
+            at += 1;
+            let needs = &self.needs[self.needs_at[line] as usize..self.needs_at[line + 1] as usize];
+            let new = needs.iter().map(|need| *need as usize).filter(|need| among[*need]);
+            found.extend(new.filter(|need| seen.insert(*need)));
+        }
+        found.sort_unstable();
+        found
     }
 
     /// Returns every line that a set of lines reaches, themselves included.

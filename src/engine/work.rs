@@ -20,7 +20,7 @@ impl<N: Number> Machine<N> {
         let of = |operand| self.fetch(operand, row, lane);
         match instruction.code {
             Code::Negate => one(of(a), |a| Ok(a.negated())),
-            Code::Not => one(of(a), |a| Ok(N::flag(a.truth().map(|truth| !truth)))),
+            Code::Not => denied(of(a)),
             Code::And => decided(of(a), of(b), false),
             Code::Or => decided(of(a), of(b), true),
             Code::Work(op) => two(of(a), of(b), |a, b| N::arithmetic(op, a, b)),
@@ -56,8 +56,13 @@ fn two<N: Number>(
     if status.is_worked() { made(work(a, b)) } else { (a, status) }
 }
 
+/// `not`, in three states.
+pub(super) fn denied<N: Number>(a: Worked<N>) -> Worked<N> {
+    one(a, |a| Ok(N::flag(a.truth().map(|truth| !truth))))
+}
+
 /// `and` and `or`: a side that decides does so whatever the other is.
-fn decided<N: Number>(a: Worked<N>, b: Worked<N>, decides: bool) -> Worked<N> {
+pub(super) fn decided<N: Number>(a: Worked<N>, b: Worked<N>, decides: bool) -> Worked<N> {
     let truth = |(value, status): Worked<N>| if status.is_worked() { value.truth() } else { None };
     if truth(a) == Some(decides) || truth(b) == Some(decides) {
         return (N::flag(Some(decides)), Status::WORKED);

@@ -92,6 +92,7 @@ pub(super) fn assemble(
         point,
         confirmed,
         spread,
+        slopes: None,
         spread_reach,
         on,
         today,

@@ -9,10 +9,11 @@ use std::sync::Arc;
 use super::record::{Origin, full_name};
 use super::rows::Grid;
 use crate::cite::Cite;
-use crate::engine::{Interval, Machine, Number, Place, Purpose, State, Status};
+use crate::engine::{Interval, Machine, Number, Place, Purpose, Sloped, State, Status};
 use crate::job::Job;
 use crate::sheet::model::{Is, Line, Source};
 use crate::sheet::{Basis, Sheet};
+use crate::unit::Tolerance;
 
 /// What is known of an entered or adopted value.
 #[derive(Clone, Debug, PartialEq)]
@@ -25,8 +26,8 @@ pub(super) struct Known {
     pub at: Option<f64>,
     /// The instrument.
     pub with: Option<String>,
-    /// Whether a tolerance is known.
-    pub has_tolerance: bool,
+    /// How well it is known.
+    pub tolerance: Option<Tolerance>,
     /// Measured on another day than the job's.
     pub other_day: bool,
     /// Measured with an instrument whose calibration had ended: on that day, in seconds since 1970.
@@ -51,7 +52,7 @@ impl Known {
             who: None,
             at: None,
             with: None,
-            has_tolerance: false,
+            tolerance: None,
             other_day: false,
             past_calibration: None,
             anyway: None,
@@ -128,6 +129,8 @@ pub(super) struct Book {
     pub confirmed: Option<Machine<f64>>,
     /// The spreads, where any value has a tolerance.
     pub spread: Option<Machine<Interval>>,
+    /// How each value moves with one reading; made when a proof wants it.
+    pub slopes: Option<Machine<Sloped>>,
     /// Which lines of the plan a tolerance reaches.
     pub spread_reach: Vec<bool>,
     /// The day it is judged on, in seconds since 1970.

@@ -97,7 +97,7 @@ fn add_known(line: &Line, known: &Known, name: &str, rests: &mut RestsOn) {
 /// Returns whether a reading of a number says nothing of how well it is known.
 fn lacks_tolerance(line: &Line, known: &Known) -> bool {
     let number = matches!(line.is, Is::Quantity(_) | Is::Point);
-    known.origin == Origin::Measured && !known.has_tolerance && number
+    known.origin == Origin::Measured && known.tolerance.is_none() && number
 }
 
 /// Returns what makes the readings behind a limit doubtful, each in words.

@@ -6,7 +6,7 @@
 use super::book::Book;
 use super::compare::{Close, compared};
 use super::record::{Behind, LimitRecord, Origin, RowRecord, Strength, Verdict};
-use super::words;
+use super::{witness, words};
 use crate::engine::{Number, Place, Purpose, State, Status};
 use crate::sheet::formula::Formula;
 use crate::sheet::model::{Expr, Line, TextPart, Work as SheetWork};
@@ -17,6 +17,8 @@ struct Judged {
     compared: Vec<String>,
     close: Close,
     reason: Option<String>,
+    witness: Option<String>,
+    closer: Option<String>,
     remedy: Option<String>,
     grounds: Vec<Place>,
 }
@@ -94,6 +96,7 @@ fn record(book: &Book, s: usize, line: &Line, must: bool, formula: &Formula) -> 
         unverified: cite.as_ref().is_some_and(|cite| cite.unverified),
         remedy: None,
         witness: None,
+        closer: None,
         reason: None,
         doubts: Vec::new(),
         behind: Behind::default(),
@@ -106,6 +109,7 @@ fn single(mut limit: LimitRecord, judged: Option<Judged>) -> Result<LimitRecord,
     let Some(judged) = judged else { return Err(String::new()) };
     let Some(verdict) = judged.verdict else { return Err(judged.reason.unwrap_or_default()) };
     (limit.verdict, limit.reason, limit.remedy) = (verdict, judged.reason, judged.remedy);
+    (limit.witness, limit.closer) = (judged.witness, judged.closer);
     (limit.uses, limit.left) = (judged.close.uses, judged.close.left);
     (limit.shown, limit.compared) = (judged.compared.join("; "), judged.compared);
     Ok(limit)
@@ -125,6 +129,7 @@ fn on_rows(mut limit: LimitRecord, judged: &[Judged], names: &[String]) -> Resul
     };
     limit.verdict = *verdict;
     limit.reason = first.reason.clone();
+    (limit.witness, limit.closer) = (first.witness.clone(), first.closer.clone());
     limit.remedy = first.remedy.clone();
     let closest = needed.iter().map(|(_, one, _)| &one.close).max_by(|a, b| a.cmp(b));
     (limit.uses, limit.left) = closest.map_or((None, None), |close| (close.uses, close.left.clone()));
@@ -144,7 +149,7 @@ fn on_rows(mut limit: LimitRecord, judged: &[Judged], names: &[String]) -> Resul
         name: names.get(row).cloned().unwrap_or_default(),
         verdict,
         shown: one.compared.join("; "),
-        witness: None,
+        witness: one.witness.clone(),
         reason: one.reason.clone(),
         remedy: one.remedy.clone(),
     };
@@ -168,6 +173,8 @@ fn judge_row(
         compared: Vec::new(),
         close: Close::default(),
         reason: words::reason(book, status),
+        witness: None,
+        closer: None,
         remedy: None,
         grounds,
     };
@@ -182,9 +189,14 @@ fn judge_row(
         (made.compared, made.close) = compared(book, (s, n), row, that, verdict);
     }
     made.verdict = Some(verdict);
-    if status == Status::WORKED && turned_by_spread(book, planned, slot, value) {
+    let turned = if status == Status::WORKED && turned_by_spread(book, planned, slot, value) {
+        witness::turned(book, (s, n), row, that)
+    } else {
+        None
+    };
+    if let Some(turned) = turned {
         made.verdict = Some(Verdict::Unsure);
-        made.reason = Some("within the tolerances of the readings it may go either way".to_owned());
+        (made.witness, made.reason, made.closer) = (turned.witness, Some(turned.reason), turned.closer);
     } else if verdict == Verdict::Pass {
         if let Some(grounds) = without_defaults(book, planned, row, slot) {
             made.grounds = grounds;

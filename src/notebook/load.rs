@@ -247,7 +247,7 @@ impl<'a> Loader<'a> {
                 }
                 let tolerance = self.tolerance(line, entry, own, page);
                 let mut known = self.known(origin(entry), entry);
-                known.has_tolerance = tolerance.is_some();
+                known.tolerance = tolerance;
                 made.known.insert(at, known);
                 made.settings.push(Setting { line: at.0, row: at.1, value, tolerance });
             }

@@ -54,7 +54,7 @@ pub(super) fn ready(book: &Book, place: LinePlace, new: &NewEntry) -> Option<Rea
         return None;
     }
     let mut known = loader.known(origin(&entry), &entry);
-    known.has_tolerance = tolerance.is_some();
+    known.tolerance = tolerance;
     let setting = Setting { line: place.n, row: 0, value, tolerance };
     Some(Ready { place, setting, known, entry })
 }
@@ -103,6 +103,7 @@ fn set_slot(book: &mut Book, slot: u32, setting: &Setting, is_default: bool) {
         other => crate::engine::literal(other, &mut crate::engine::Texts::default()),
     };
     let (low, high) = setting.tolerance.map_or((value, value), |tolerance| tolerance.spread(value));
+    book.slopes = None;
     book.point.set(slot, Some(value));
     book.point.work();
     if let Some(spread) = &mut book.spread {

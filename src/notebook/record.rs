@@ -235,6 +235,9 @@ pub struct LimitRecord {
     pub remedy: Option<String>,
     /// A combination within tolerance that turns it.
     pub witness: Option<String>,
+    /// Which closer reading would settle it, or settle most of it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub closer: Option<String>,
     /// Why it waits or cannot be worked.
     pub reason: Option<String>,
     /// What makes its readings doubtful: no tolerance, another day, a calibration that had ended, a value outside

@@ -144,6 +144,7 @@ impl Later {
         std::mem::swap(&mut book.point, &mut self.point);
         std::mem::swap(&mut book.confirmed, &mut self.confirmed);
         std::mem::swap(&mut book.spread, &mut self.spread);
+        book.slopes = None;
     }
 }
 

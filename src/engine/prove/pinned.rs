@@ -1,0 +1,170 @@
+//! Comparisons settled at the worst end of every reading that moves them one way only.
+//!
+//! In: a trial and a box. Out: whether the limit holds in all of it, or in none, where that is settled.
+//! Never: trusts a slope of an exact comparison, or a margin that is no more than rounding noise.
+
+use super::{Interval, Sloped, Trial};
+use crate::engine::machine::Worked;
+use crate::engine::number::{NOISE, Number};
+use crate::engine::plan::{Code, Instruction, Operand, Work};
+use crate::engine::slope::Slope;
+use crate::engine::status::Status;
+use crate::engine::work::{decided, denied};
+use crate::sheet::token::Op;
+
+/// More comparisons than this are not pinned one by one.
+const MOST_COMPARISONS: usize = 16;
+
+/// A comparison of the limit: its place among the instructions, and all that its sides may be.
+struct Comparison {
+    n: usize,
+    op: Op,
+    sides: [Operand; 2],
+    /// How the left side less the right moves with each reading.
+    moves: Vec<Slope>,
+    /// The least that the larger of its sides may be, and the most.
+    size: (f64, f64),
+}
+
+impl Trial<'_> {
+    /// Returns whether the limit holds in all of a box, or in none, where that is settled.
+    pub(super) fn pinned(&mut self, sides: &[(f64, f64)]) -> Option<bool> {
+        let Work::Coded { first, count, result } = self.plan.lines[self.place.0].work else { return None };
+        let plan = std::sync::Arc::clone(&self.plan);
+        let code = &plan.code[first as usize..(first + count) as usize];
+        let mut comparisons = self.comparisons(code, sides)?;
+        self.slopes_of(&mut comparisons, sides);
+        self.try_box(sides);
+        let mut results = self.machines.spread.results(self.place.0, self.place.1);
+        for comparison in &comparisons {
+            if let Some(truth) = self.at_worst(comparison, sides) {
+                results[comparison.n] = (Interval::flag(Some(truth)), Status::WORKED);
+            }
+        }
+        self.try_box(sides);
+        let (whole, status) = self.combined(code, result, &results);
+        if status.is_worked() { whole.truth() } else { None }
+    }
+
+    fn comparisons(&mut self, code: &[Instruction], sides: &[(f64, f64)]) -> Option<Vec<Comparison>> {
+        self.try_box(sides);
+        let results = self.machines.spread.results(self.place.0, self.place.1);
+        let mut found = Vec::new();
+        for (n, instruction) in code.iter().enumerate() {
+            let Code::Compare(op, false) = instruction.code else { continue };
+            let [left, right, _] = instruction.operands;
+            let side = |operand| self.machines.spread.operand(operand, self.place.1, &results);
+            let ((l, a), (r, b)) = (side(left), side(right));
+            let ordered = matches!(op, Op::Less | Op::AtMost | Op::More | Op::AtLeast);
+            if ordered && a.is_worked() && b.is_worked() {
+                let size = (nearest(l).max(nearest(r)), furthest(l).max(furthest(r)));
+                found.push(Comparison { n, op, sides: [left, right], moves: Vec::new(), size });
+            }
+        }
+        (!found.is_empty() && found.len() <= MOST_COMPARISONS).then_some(found)
+    }
+
+    /// Works the limit once for each reading, to see how the comparisons move with it.
+    fn slopes_of(&mut self, comparisons: &mut [Comparison], sides: &[(f64, f64)]) {
+        let (line, row) = self.place;
+        let spread = &*self.machines.spread;
+        let exactly = |whole| Sloped { whole, slope: Slope::NONE };
+        let machine = self.machines.slopes.get_or_insert_with(|| spread.like(exactly));
+        for moved in 0..self.readings.len() {
+            for (n, (reading, (low, high))) in self.readings.iter().zip(sides).enumerate() {
+                let slope = if n == moved { Slope::ONE } else { Slope::NONE };
+                machine.put(reading.slot, Sloped { whole: Interval::between(*low, *high), slope });
+            }
+            self.worked += 1;
+            machine.work_only(&self.lines);
+            let results = machine.results(line, row);
+            for comparison in comparisons.iter_mut() {
+                let [left, right] = comparison.sides.map(|side| machine.operand(side, row, &results).0);
+                let over = Sloped::arithmetic(Op::Subtract, left, right);
+                comparison.moves.push(over.map_or(Slope::ANY, |over| over.slope));
+            }
+        }
+    }
+
+    /// Settles a comparison where it is closest to holding and to missing.
+    fn at_worst(&mut self, comparison: &Comparison, sides: &[(f64, f64)]) -> Option<bool> {
+        let rises_to_hold = matches!(comparison.op, Op::More | Op::AtLeast);
+        let (least, most) = comparison.size;
+        let mut over = |at_most: bool| {
+            let ends: Vec<(f64, f64)> = sides
+                .iter()
+                .zip(&comparison.moves)
+                .map(|(side, moves)| {
+                    if moves.never_falls() {
+                        let end = if at_most { side.1 } else { side.0 };
+                        (end, end)
+                    } else if moves.never_rises() {
+                        let end = if at_most { side.0 } else { side.1 };
+                        (end, end)
+                    } else {
+                        *side
+                    }
+                })
+                .collect();
+            self.try_box(&ends);
+            let results = self.machines.spread.results(self.place.0, self.place.1);
+            let [left, right] =
+                comparison.sides.map(|side| self.machines.spread.operand(side, self.place.1, &results));
+            if !left.1.is_worked() || !right.1.is_worked() {
+                return None;
+            }
+            let (low, high) = Interval::arithmetic(Op::Subtract, left.0, right.0).ok()?.ends();
+            Some(if at_most { high } else { low })
+        };
+        let (lowest, highest) = (over(false)?, over(true)?);
+        // For `a >= b`: it holds everywhere if it does where a - b is least. For the others likewise.
+        let (worst, best) = if rises_to_hold { (lowest, highest) } else { (-highest, -lowest) };
+        let strict = matches!(comparison.op, Op::More | Op::Less);
+        let (allowed, needed) = (NOISE / 2.0 * least, NOISE * 2.0 * most);
+        let (holds, misses) = if strict { (needed, allowed) } else { (-allowed, -needed) };
+        if worst >= holds && (!strict || worst > 0.0) {
+            Some(true)
+        } else if best <= misses && (strict || best < 0.0) {
+            Some(false)
+        } else {
+            None
+        }
+    }
+
+    /// Works the yes-or-no part of the limit again, from comparisons that are settled by now.
+    fn combined(
+        &self,
+        code: &[Instruction],
+        result: Operand,
+        results: &[Worked<Interval>],
+    ) -> Worked<Interval> {
+        let mut made: Vec<Worked<Interval>> = results.to_vec();
+        for (n, instruction) in code.iter().enumerate() {
+            let [a, b, _] = instruction.operands;
+            let of = |operand: Operand| self.machines.spread.operand(operand, self.place.1, &made);
+            let again = match instruction.code {
+                Code::Not => Some(denied(of(a))),
+                Code::And => Some(decided(of(a), of(b), false)),
+                Code::Or => Some(decided(of(a), of(b), true)),
+                Code::Gate if of(a).1.is_worked() && of(a).0.truth() == Some(true) => Some(of(b)),
+                _ => None,
+            };
+            if let Some(again) = again {
+                made[n] = again;
+            }
+        }
+        self.machines.spread.operand(result, self.place.1, &made)
+    }
+}
+
+/// Returns the least size of all the numbers of an interval.
+fn nearest(whole: Interval) -> f64 {
+    let (low, high) = whole.ends();
+    if low <= 0.0 && high >= 0.0 { 0.0 } else { low.abs().min(high.abs()) }
+}
+
+/// Returns the greatest size of all the numbers of an interval.
+fn furthest(whole: Interval) -> f64 {
+    let (low, high) = whole.ends();
+    low.abs().max(high.abs())
+}
