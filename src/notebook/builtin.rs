@@ -6,6 +6,7 @@
 /// The built-in sheets, in the order in which the work is done on site.
 pub const SHEETS: &[(&str, &str)] = &[
     ("breaker", include_str!("../../sheets/breaker.sheet")),
+    ("battery_condition", include_str!("../../sheets/battery_condition.sheet")),
     ("standby_load", include_str!("../../sheets/standby_load.sheet")),
     ("alarm_load", include_str!("../../sheets/alarm_load.sheet")),
     ("battery", include_str!("../../sheets/battery.sheet")),
