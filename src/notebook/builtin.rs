@@ -10,6 +10,7 @@ pub const SHEETS: &[(&str, &str)] = &[
     ("standby_load", include_str!("../../sheets/standby_load.sheet")),
     ("alarm_load", include_str!("../../sheets/alarm_load.sheet")),
     ("battery", include_str!("../../sheets/battery.sheet")),
+    ("power_unit", include_str!("../../sheets/power_unit.sheet")),
     ("charger", include_str!("../../sheets/charger.sheet")),
     ("volt_drop", include_str!("../../sheets/volt_drop.sheet")),
 ];
