@@ -13,6 +13,7 @@ pub const SHEETS: &[(&str, &str)] = &[
     ("power_unit", include_str!("../../sheets/power_unit.sheet")),
     ("charger", include_str!("../../sheets/charger.sheet")),
     ("volt_drop", include_str!("../../sheets/volt_drop.sheet")),
+    ("sounder_circuit", include_str!("../../sheets/sounder_circuit.sheet")),
 ];
 
 /// The built-in bases.
