@@ -14,6 +14,7 @@ pub const SHEETS: &[(&str, &str)] = &[
     ("charger", include_str!("../../sheets/charger.sheet")),
     ("volt_drop", include_str!("../../sheets/volt_drop.sheet")),
     ("sounder_circuit", include_str!("../../sheets/sounder_circuit.sheet")),
+    ("detection_circuit", include_str!("../../sheets/detection_circuit.sheet")),
 ];
 
 /// The built-in bases.
