@@ -15,6 +15,7 @@ pub const SHEETS: &[(&str, &str)] = &[
     ("volt_drop", include_str!("../../sheets/volt_drop.sheet")),
     ("sounder_circuit", include_str!("../../sheets/sounder_circuit.sheet")),
     ("detection_circuit", include_str!("../../sheets/detection_circuit.sheet")),
+    ("enclosure_air", include_str!("../../sheets/enclosure_air.sheet")),
 ];
 
 /// The built-in bases.
