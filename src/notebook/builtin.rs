@@ -35,6 +35,7 @@ pub const TABLES: &[(&str, &str)] = &[
     ("conductors_asnzs", include_str!("../../sheets/tables/conductors_asnzs.toml")),
     ("conductors_iec60228", include_str!("../../sheets/tables/conductors_iec60228.toml")),
     ("conductors_nec", include_str!("../../sheets/tables/conductors_nec.toml")),
+    ("gassing_en50272", include_str!("../../sheets/tables/gassing_en50272.toml")),
     ("grouping_bs7671", include_str!("../../sheets/tables/grouping_bs7671.toml")),
     ("largest_breaker_nec", include_str!("../../sheets/tables/largest_breaker_nec.toml")),
     ("loop_limits_asnzs3000", include_str!("../../sheets/tables/loop_limits_asnzs3000.toml")),
