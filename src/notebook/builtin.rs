@@ -6,10 +6,16 @@
 /// The built-in sheets, in the order in which the work is done on site.
 pub const SHEETS: &[(&str, &str)] = &[
     ("breaker", include_str!("../../sheets/breaker.sheet")),
+    ("battery_condition", include_str!("../../sheets/battery_condition.sheet")),
     ("standby_load", include_str!("../../sheets/standby_load.sheet")),
     ("alarm_load", include_str!("../../sheets/alarm_load.sheet")),
     ("battery", include_str!("../../sheets/battery.sheet")),
+    ("power_unit", include_str!("../../sheets/power_unit.sheet")),
+    ("charger", include_str!("../../sheets/charger.sheet")),
     ("volt_drop", include_str!("../../sheets/volt_drop.sheet")),
+    ("sounder_circuit", include_str!("../../sheets/sounder_circuit.sheet")),
+    ("detection_circuit", include_str!("../../sheets/detection_circuit.sheet")),
+    ("enclosure_air", include_str!("../../sheets/enclosure_air.sheet")),
 ];
 
 /// The built-in bases.
@@ -29,6 +35,7 @@ pub const TABLES: &[(&str, &str)] = &[
     ("conductors_asnzs", include_str!("../../sheets/tables/conductors_asnzs.toml")),
     ("conductors_iec60228", include_str!("../../sheets/tables/conductors_iec60228.toml")),
     ("conductors_nec", include_str!("../../sheets/tables/conductors_nec.toml")),
+    ("gassing_en50272", include_str!("../../sheets/tables/gassing_en50272.toml")),
     ("grouping_bs7671", include_str!("../../sheets/tables/grouping_bs7671.toml")),
     ("largest_breaker_nec", include_str!("../../sheets/tables/largest_breaker_nec.toml")),
     ("loop_limits_asnzs3000", include_str!("../../sheets/tables/loop_limits_asnzs3000.toml")),
