@@ -21,6 +21,7 @@ mod load;
 mod names;
 mod offers;
 pub mod proof;
+mod put_in;
 mod quick;
 pub mod record;
 mod rows;

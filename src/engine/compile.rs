@@ -60,6 +60,8 @@ pub fn compile(placed: &[Placed<'_>]) -> Result<Plan, Vec<(usize, usize)>> {
 #[derive(Default)]
 pub(super) struct Builder {
     pub(super) plan: Plan,
+    /// The calls of the line that was compiled last.
+    pub(super) calls: Vec<Operand>,
 }
 
 impl Builder {
@@ -158,6 +160,7 @@ impl Builder {
                 self.plan.not_needed.extend((base..).take(rows));
                 continue;
             }
+            self.calls.clear();
             let work = match &line.work {
                 SheetWork::Given { .. } => {
                     self.given(s, n, placed, all, links.get(&n).map_or(&[], Vec::as_slice))
@@ -176,6 +179,10 @@ impl Builder {
             };
             if let (Some(work), Some(&at)) = (work, self.plan.place.get(&purpose)) {
                 self.plan.lines[at].work = work;
+                let calls = std::mem::take(&mut self.calls);
+                if !calls.is_empty() {
+                    self.plan.calls.insert(purpose, calls);
+                }
             }
         }
     }

@@ -19,11 +19,13 @@ pub(super) struct FormulaCompiler<'b, 'a> {
     s: usize,
     all: &'a [Placed<'a>],
     code: Vec<Instruction>,
+    /// The value of each function of rows or of tables, in reading order.
+    calls: Vec<Operand>,
 }
 
 impl<'b, 'a> FormulaCompiler<'b, 'a> {
     pub(super) fn new(builder: &'b mut Builder, s: usize, all: &'a [Placed<'a>]) -> Self {
-        Self { builder, s, all, code: Vec::new() }
+        Self { builder, s, all, code: Vec::new(), calls: Vec::new() }
     }
 
     fn push(&mut self, code: Code, a: Operand, b: Operand, c: Operand) -> Operand {
@@ -40,6 +42,7 @@ impl<'b, 'a> FormulaCompiler<'b, 'a> {
             }
             None => result,
         };
+        self.builder.calls = self.calls;
         self.builder.coded(self.code, result)
     }
 
@@ -115,13 +118,21 @@ impl<'b, 'a> FormulaCompiler<'b, 'a> {
             }
             ExprPart::OfValues(function, values) => self.of_values(*function, values),
             ExprPart::OverRows { function, rows, of, only } => {
-                self.over_rows(*function, *rows, of.as_deref(), only.as_deref())
+                self.call(|compiler| compiler.over_rows(*function, *rows, of.as_deref(), only.as_deref()))
             }
             ExprPart::InTable { function, table, keys, column } => {
-                self.in_table(*function, *table, keys, *column)
+                self.call(|compiler| compiler.in_table(*function, *table, keys, *column))
             }
             ExprPart::Broken => NOTHING,
         }
+    }
+
+    fn call(&mut self, compile: impl FnOnce(&mut Self) -> Operand) -> Operand {
+        let at = self.calls.len();
+        self.calls.push(NOTHING);
+        let result = compile(self);
+        self.calls[at] = result;
+        result
     }
 
     fn line(&self, line: LineRef) -> Operand {

@@ -204,6 +204,8 @@ pub struct Plan {
     pub not_needed: Vec<u32>,
     /// Every text that has a number.
     pub known_texts: super::texts::Texts,
+    /// Where the value of each function of rows or of tables in a line is, in reading order.
+    pub calls: HashMap<Purpose, Vec<Operand>>,
     /// The line of each purpose.
     pub place: HashMap<Purpose, usize>,
     /// Lines by first slot, for the way back from a slot.

@@ -7,15 +7,16 @@ use super::book::Known;
 use super::change::{Notebook, refuse};
 use super::library::Found;
 use super::names::{LinePlace, Named, named};
+use super::put_in::Numbers;
 use super::record::Origin;
 use super::typed::Typed;
 use super::{enter, words};
 use crate::cite::Cite;
-use crate::engine::State;
+use crate::engine::{Purpose, State};
+use crate::job::Raw;
 use crate::sheet::formula::Formula;
 use crate::sheet::model::{Is, Line, Work};
-use crate::sheet::token::{Leaf, Path, Piece};
-use crate::unit::{Quantity, date};
+use crate::unit::date;
 
 /// What a name alone shows.
 #[derive(Clone, Debug, PartialEq)]
@@ -30,8 +31,11 @@ pub enum Shown {
     Limit(usize, String),
 }
 
+/// Rows of a column that are told.
+const MOST_ROWS: usize = 12;
+
 /// Why a line is what it is.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Why {
     /// Its full name.
     pub name: String,
@@ -45,6 +49,12 @@ pub struct Why {
     pub formula: Option<(String, String)>,
     /// The condition of the branch that was taken, as written, and with its numbers; none for the last.
     pub condition: Option<(String, String)>,
+    /// The conditions that were tried before it and do not hold, likewise.
+    pub otherwise: Vec<(String, String)>,
+    /// Of a column, its rows: their names, each with what was worked in it.
+    pub rows: Vec<(String, String)>,
+    /// How many more rows there are.
+    pub more_rows: usize,
     /// When it is needed.
     pub when: Option<String>,
     /// How it is known, by whom, when, with what, from which document.
@@ -108,25 +118,27 @@ impl Notebook {
             name,
             label: line.label.clone(),
             shown: self.shown(place, &line, rows),
-            spread: None,
-            formula: None,
-            condition: None,
             when: line.when_formula.as_ref().map(ToString::to_string),
-            known: Vec::new(),
             takes: self.takes(place, &line),
             note: line.note.clone(),
-            inputs: Vec::new(),
+            ..Why::default()
         };
         if rows == 0 {
             return why;
         }
-        why.spread = self.spread(place, &line, row);
-        why.known = self.known(place, &line, row);
-        let formulas = self.formulas(place, &line, row, &mut why);
+        let whole = line.schedule.is_some() && place.row.is_none();
+        let named = if whole {
+            self.rows(place, &line, rows, &mut why)
+        } else {
+            why.spread = self.spread(place, &line, row);
+            why.known = self.known(place, &line, row);
+            self.formulas(place, &line, row, &mut why)
+        };
         if depth > 0 {
-            for input in self.inputs(place, row, &formulas) {
+            for input in self.inputs(place, row, named) {
                 why.inputs.push(self.why_of(input, depth - 1));
             }
+            why.inputs.extend(self.cells(place, row));
         }
         why
     }
@@ -174,9 +186,18 @@ impl Notebook {
 
     fn known(&self, place: LinePlace, line: &Line, row: usize) -> Vec<String> {
         let found = self.book.uses[place.s].known.get(&(place.n, row));
-        let cite = found.and_then(|known| known.cite.clone()).or_else(|| self.book.cite(line));
         let mut told = found.map_or_else(Vec::new, |known| self.origin(known));
-        told.extend(cite.map(|cite| cited(&cite)));
+        let open = |raw: &Raw| *raw == Raw::Text("?".to_owned());
+        let mut taken = self.book.job.sheets[place.s].take.iter();
+        let typed = taken.any(|(name, entry)| name.value == line.name.value && !open(&entry.value.value));
+        match found.and_then(|known| known.cite.as_ref()).filter(|_| typed) {
+            // Who overrides a figure names a document; whether it says so is for the reviewer to see.
+            Some(own) => told.push(format!("{own}, given in the job")),
+            None => {
+                let own = found.and_then(|known| known.cite.clone());
+                told.extend(own.or_else(|| self.book.cite(line)).map(|cite| cited(&cite)));
+            }
+        }
         told.extend(
             found.and_then(|known| known.overrides.as_ref()).map(|before| format!("overrides {before}")),
         );
@@ -206,91 +227,92 @@ impl Notebook {
             (None, Some(at)) => told.push(day(at)),
             (None, None) => {}
         }
+        told.extend(
+            known.past_calibration.map(|until| {
+                format!("past its calibration, which ended {}: doubtful", date::in_words(until))
+            }),
+        );
         told.extend(known.anyway.as_ref().map(|reason| format!("outside its range, taken anyway: {reason}")));
         told.extend(known.note.clone());
         told
     }
 
-    /// Puts the formulas of a line in, as written and with their numbers; returns those that were used.
-    fn formulas(&mut self, place: LinePlace, line: &Line, row: usize, why: &mut Why) -> Vec<Formula> {
-        let planned = self.book.planned(place.s, place.n);
-        let both = |this: &Self, formula: &Formula| {
-            let leaf = |path: &Path| this.leaf(place, row, path);
-            (formula.to_string(), formula.put_in(&leaf).to_string())
-        };
+    /// Tells the formula of a row of a line, as written and in numbers, and why this branch; returns what it names.
+    fn formulas(&mut self, place: LinePlace, line: &Line, row: usize, why: &mut Why) -> Vec<LinePlace> {
         match &line.work {
             Work::Find(branches) => {
-                let taken = self.book.point.branch(planned, row).and_then(|taken| branches.get(taken));
-                let Some(taken) = taken else {
-                    why.formula = branches.first().map(|branch| (branch.formula.to_string(), String::new()));
-                    return branches
-                        .iter()
-                        .flat_map(|b| [Some(b.formula.clone()), b.where_formula.clone()])
-                        .flatten()
-                        .collect();
-                };
-                why.formula = Some(both(self, &taken.formula));
-                why.condition = taken.where_formula.as_ref().map(|condition| both(self, condition));
-                // Where the last branch was taken, the conditions before it say why.
-                let asked =
-                    if taken.where_formula.is_some() { vec![taken] } else { branches.iter().collect() };
-                let conditions = asked.iter().filter_map(|branch| branch.where_formula.clone());
-                std::iter::once(taken.formula.clone()).chain(conditions).collect()
+                let planned = self.book.planned(place.s, place.n);
+                let taken = self.book.point.branch(planned, row).filter(|taken| *taken < branches.len());
+                let mut numbers = Numbers::of(&mut self.book, place, row);
+                for (n, branch) in branches.iter().enumerate() {
+                    let condition = branch.where_formula.as_ref().zip(branch.condition.as_ref());
+                    let asked = taken.is_none_or(|taken| n <= taken);
+                    let told = condition.map(|(formula, settled)| match asked {
+                        true => (formula.to_string(), numbers.put_in(formula, settled).to_string()),
+                        false => Default::default(),
+                    });
+                    match taken {
+                        Some(taken) if taken == n => {
+                            let made = numbers.put_in(&branch.formula, &branch.expr).to_string();
+                            why.formula = Some((branch.formula.to_string(), made));
+                            why.condition = told;
+                            break;
+                        }
+                        Some(_) => {
+                            numbers.pass(&branch.expr);
+                            why.otherwise.extend(told);
+                        }
+                        // Which branch is taken is not known yet: all of them may be.
+                        None => {
+                            numbers.put_in(&branch.formula, &branch.expr);
+                            why.formula.get_or_insert((branch.formula.to_string(), String::new()));
+                        }
+                    }
+                }
+                numbers.named
             }
-            Work::Limit { formula, .. } => {
-                why.formula = Some(both(self, formula));
-                vec![formula.clone()]
+            Work::Limit { formula, that, .. } => {
+                let mut numbers = Numbers::of(&mut self.book, place, row);
+                let made = numbers.put_in(formula, that).to_string();
+                why.formula = Some((formula.to_string(), made));
+                numbers.named
             }
             Work::Given { .. } | Work::Take { .. } | Work::Cell { .. } => Vec::new(),
         }
     }
 
-    /// Returns the value of a name in a formula, for showing.
-    fn leaf(&self, place: LinePlace, row: usize, path: &Path) -> Option<Leaf> {
-        if path.0 == ["on"] {
-            return self.book.day().map(Leaf::Date);
-        }
-        let found = self.place_of(place, row, path)?;
-        let line = self.line(found);
-        if line.schedule.is_some() && found.row.is_none() {
-            return None;
-        }
-        let (value, status) = self.book.point.at(self.book.slot(found.s, found.n, found.row.unwrap_or(0)));
-        if !status.is_worked() {
-            return None;
-        }
-        let shown = words::shown(&self.book, line.is, &line.unit, value);
-        Some(match line.is {
-            Is::Flag => Leaf::Flag(value != 0.0),
-            Is::Date => Leaf::Date(value),
-            Is::Text => Leaf::Text(vec![Piece::Plain(shown)]),
-            Is::Quantity(_) | Is::Point | Is::Unknown => Leaf::Quantity(Quantity::read(&shown).ok()?),
-        })
-    }
-
-    /// Returns the line that a name in a formula of a sheet stands for.
-    fn place_of(&self, place: LinePlace, row: usize, path: &Path) -> Option<LinePlace> {
-        let sheet = &self.book.uses[place.s].sheet;
-        let schedule = sheet.lines[place.n].schedule;
-        match path.0.as_slice() {
-            [name] => match schedule.and_then(|schedule| sheet.known_column(schedule, name)) {
-                Some(n) => Some(LinePlace { s: place.s, n, row: Some(row) }),
-                None => sheet.known_line(name).map(|n| LinePlace { s: place.s, n, row: None }),
-            },
-            [schedule, name] => {
-                let n = sheet.known_column(sheet.known_schedule(schedule)?, name)?;
-                Some(LinePlace { s: place.s, n, row: None })
+    /// Tells a column row by row, what was worked in numbers; returns what its rows name, as whole columns.
+    fn rows(&mut self, place: LinePlace, line: &Line, rows: usize, why: &mut Why) -> Vec<LinePlace> {
+        let mut named = Vec::new();
+        for row in 0..rows.min(MOST_ROWS) {
+            let mut one = Why { formula: None, condition: None, otherwise: Vec::new(), ..why.clone() };
+            let of_row = self.formulas(place, line, row, &mut one);
+            let own = |found: LinePlace| match found.row {
+                Some(_) => LinePlace { row: None, ..found },
+                None => found,
+            };
+            named.extend(of_row.into_iter().map(own));
+            let value = self.shown(LinePlace { row: Some(row), ..place }, line, rows);
+            let told = match (&one.formula, &line.work) {
+                (_, Work::Limit { .. }) | (None, _) => value,
+                (Some((_, numbers)), _) if numbers.is_empty() || *numbers == value => value,
+                (Some((_, numbers)), _) => format!("{numbers} = {value}"),
+            };
+            let known = self.known(LinePlace { row: Some(row), ..place }, line, row);
+            let known = if line.source.is_some() { Vec::new() } else { known };
+            let name = self.book.row_name(place.s, line, row);
+            why.rows.push((name, std::iter::once(told).chain(known).collect::<Vec<_>>().join(", ")));
+            if let Some((written, _)) = one.formula {
+                why.formula.get_or_insert((written, String::new()));
             }
-            _ => None,
         }
+        why.more_rows = rows.saturating_sub(MOST_ROWS);
+        named
     }
 
     /// Returns the lines that a line rests on, each once, in reading order; those of a link are of other sheets.
-    fn inputs(&self, place: LinePlace, row: usize, formulas: &[Formula]) -> Vec<LinePlace> {
-        let mut found = Vec::new();
-        for formula in formulas {
-            formula.each_name(&mut |path| found.extend(self.place_of(place, row, path)));
-        }
+    fn inputs(&self, place: LinePlace, row: usize, named_in: Vec<LinePlace>) -> Vec<LinePlace> {
+        let mut found = named_in;
         let known = self.book.uses[place.s].known.get(&(place.n, row));
         if let Some(link) = known.and_then(|known| known.link.as_ref()) {
             let mut scan = crate::sheet::scan::Scan::new(link, crate::fault::Span::new(0, link.len()));
@@ -310,6 +332,39 @@ impl Notebook {
             }
         }
         once
+    }
+
+    /// Returns the cells of tables that a row of a line was worked from, each with its document.
+    fn cells(&mut self, place: LinePlace, row: usize) -> Vec<Why> {
+        let planned = self.book.planned(place.s, place.n);
+        let plan = std::sync::Arc::clone(self.book.point.plan());
+        let mut cells = Vec::new();
+        for (used, row) in self.book.point.used_by(&plan, (planned, row)) {
+            let Purpose::TableColumn(s, t, c) = plan.lines[used].purpose else { continue };
+            let sheet = &self.book.uses[s].sheet;
+            let Some(table) = &sheet.tables[t].table else { continue };
+            let column = &table.columns[c];
+            let slot = plan.lines[used].base + u32::try_from(row).unwrap_or(u32::MAX);
+            let (value, status) = self.book.point.at(slot);
+            let is = column.unit.as_ref().map_or(Is::Text, Is::of);
+            let unit = column.unit.clone().unwrap_or_else(crate::unit::Unit::plain);
+            let unverified = table.row_unverified.get(row) == Some(&true);
+            let cite = column.cite.clone();
+            let cite = cite.map(|cite| Cite { unverified: cite.unverified || unverified, ..cite });
+            let row = table.row_name(row).unwrap_or_default();
+            cells.push(Why {
+                name: format!(
+                    "{}.{}.\"{row}\".{}",
+                    self.book.uses[s].name, sheet.tables[t].name.value, column.name
+                ),
+                label: column.label.clone().unwrap_or_else(|| table.title.clone()),
+                shown: words::reason(&self.book, status)
+                    .unwrap_or_else(|| words::shown(&self.book, is, &unit, value)),
+                known: cite.iter().map(cited).collect(),
+                ..Why::default()
+            });
+        }
+        cells
     }
 }
 

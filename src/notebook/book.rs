@@ -162,6 +162,12 @@ impl Book {
         Some((whole.ends(), status))
     }
 
+    /// Returns the name of a row of the schedule that a line is a column of.
+    pub(super) fn row_name(&self, s: usize, line: &Line, row: usize) -> String {
+        let names = line.schedule.and_then(|schedule| self.uses[s].row_names.get(schedule));
+        names.and_then(|names| names.get(row)).cloned().unwrap_or_default()
+    }
+
     /// Returns the day that the machines stand on.
     pub(super) fn day(&self) -> Option<f64> {
         let plan = self.point.plan();

@@ -31,9 +31,18 @@ pub fn shown(answer: &Shown, record: &Record, look: Look) -> String {
     }
 }
 
+/// Returns a value without its unit where it stands beside one of the same unit.
+fn beside<'l>(low: &'l str, high: &str) -> &'l str {
+    let unit = high.find(' ').map_or("", |at| &high[at..]);
+    low.strip_suffix(unit).unwrap_or(low)
+}
+
 fn head(why: &Why) -> String {
+    if !why.rows.is_empty() {
+        return format!("{}  {} rows", why.name, why.rows.len() + why.more_rows);
+    }
     match &why.spread {
-        Some((low, high)) => format!("{}  {}, {low} to {high}", why.name, why.shown),
+        Some((low, high)) => format!("{}  {}, {} to {high}", why.name, why.shown, beside(low, high)),
         None => format!("{}  {}", why.name, why.shown),
     }
 }
@@ -43,6 +52,7 @@ fn line(why: &Why, look: Look) -> String {
     if let Some((written, _)) = &why.formula {
         out += &indented(&format!("= {written}"), look, 2);
     }
+    out += &rows(why, look, 2);
     for known in &why.known {
         out += &indented(known, look, 2);
     }
@@ -59,6 +69,7 @@ fn line(why: &Why, look: Look) -> String {
 pub fn why(why: &Why, look: Look) -> String {
     let mut out = indented(&head(why), look, 0) + &indented(&why.label, look, 2);
     out += &worked(why, look, 2);
+    out += &rows(why, look, 2);
     if why.formula.is_none() {
         for known in &why.known {
             out += &indented(known, look, 2);
@@ -79,11 +90,38 @@ fn worked(why: &Why, look: Look, indent: usize) -> String {
             out += &indented(&format!("= {numbers}"), look, indent);
         }
     }
-    if let Some((written, numbers)) = &why.condition {
-        out += &indented(&format!("as {written}"), look, indent);
-        if numbers != written {
-            out += &indented(&format!("   {numbers}"), look, indent);
+    out + &branch(why, look, indent)
+}
+
+/// Why this branch: its condition, or the conditions before it that do not hold.
+fn branch(why: &Why, look: Look, indent: usize) -> String {
+    let mut out = String::new();
+    let mut told = |words: String, (written, numbers): &(String, String)| {
+        out += &indented(&words, look, indent);
+        if numbers != written && !numbers.is_empty() {
+            out += &indented(numbers, look, indent + 3);
         }
+    };
+    match &why.condition {
+        Some(condition) => told(format!("as {}", condition.0), condition),
+        None => why
+            .otherwise
+            .iter()
+            .for_each(|condition| told(format!("otherwise: {} does not hold", condition.0), condition)),
+    }
+    out
+}
+
+/// What was worked in each row of a column.
+fn rows(why: &Why, look: Look, indent: usize) -> String {
+    let mut out = String::new();
+    for (name, told) in &why.rows {
+        out += &indented(&format!("{name}: {told}"), look, indent);
+    }
+    if why.more_rows > 0 {
+        let column = why.name.rsplit_once('.').map_or(("", why.name.as_str()), |parts| parts);
+        let how = format!("and {} more: why {}.ROW.{}", why.more_rows, column.0, column.1);
+        out += &indented(&how, look, indent);
     }
     out
 }
@@ -97,6 +135,7 @@ fn behind(why: &Why, look: Look, indent: usize) -> String {
     } else {
         out += &worked(why, look, indent + 4);
     }
+    out += &rows(why, look, indent + 4);
     for known in &why.known {
         out += &indented(known, look, indent + 4);
     }
