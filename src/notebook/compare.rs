@@ -6,7 +6,7 @@
 use super::book::Book;
 use super::record::Verdict;
 use super::words;
-use crate::engine::{Code, Number, Operand, Status, Work};
+use crate::engine::{Code, Interval, Number, Operand, Status, Work, Worked};
 use crate::sheet::model::{Expr, ExprPart, Is, LineRef};
 use crate::sheet::token::Op;
 use crate::unit::{Unit, show};
@@ -25,6 +25,8 @@ pub(super) struct Close {
     pub(super) uses: Option<f64>,
     /// What is left, where a ratio says nothing.
     pub(super) left: Option<String>,
+    /// The same where a ratio says more.
+    difference: Option<String>,
     /// Of one that is missed, what the other side must reach, in SI, and whether from below.
     pub(super) needs: Vec<(f64, bool)>,
 }
@@ -37,15 +39,41 @@ impl Close {
     }
 }
 
-/// Returns what was compared, in words: "7 Ah is not 7.3 Ah or more: 0.3 Ah short".
+/// Returns what was compared, in words: "7 Ah is not 7.3 Ah or more: 0.3 Ah short", with the spread of what is not
+/// known exactly: "7 Ah is 6.863 Ah (6.72 to 7.005) or more".
 ///
-/// Where a condition of many parts fails, the parts that hold are left out.
+/// Where a condition of many parts fails, the parts that hold are left out; else the closest stands first.
 pub(super) fn compared(
+    book: &mut Book,
+    at: (usize, usize),
+    row: usize,
+    that: &Expr,
+    verdict: Verdict,
+) -> (Vec<String>, Close) {
+    let planned = book.planned(at.0, at.1);
+    let reached = book.spread_reach.get(planned) == Some(&true);
+    let spreads = book.spread.as_mut().filter(|_| reached).map(|spread| spread.results(planned, row));
+    of_results(book, at, row, that, verdict, spreads.as_deref())
+}
+
+/// Returns the same of values that are known exactly.
+pub(super) fn compared_exactly(
+    book: &mut Book,
+    at: (usize, usize),
+    row: usize,
+    that: &Expr,
+    verdict: Verdict,
+) -> Vec<String> {
+    of_results(book, at, row, that, verdict, None).0
+}
+
+fn of_results(
     book: &mut Book,
     (s, n): (usize, usize),
     row: usize,
     that: &Expr,
     verdict: Verdict,
+    spreads: Option<&[Worked<Interval>]>,
 ) -> (Vec<String>, Close) {
     let planned = book.planned(s, n);
     let results = book.point.results(planned, row);
@@ -53,6 +81,11 @@ pub(super) fn compared(
     let Work::Coded { first, count, result } = plan.lines[planned].work else { return Default::default() };
     let code = &plan.code[first as usize..(first + count) as usize];
     let value = |operand: Operand| book.point.operand(operand, row, &results);
+    let ends = |operand: Operand| {
+        let (whole, status) = book.spread.as_ref()?.operand(operand, row, spreads?);
+        status.is_worked().then(|| whole.ends())
+    };
+    let side = |operand: Operand| Side { worked: value(operand), ends: ends(operand) };
     let mut shown = Vec::new();
     let mut parts = Vec::new();
     parts_of(that, &mut parts);
@@ -63,7 +96,7 @@ pub(super) fn compared(
             ExprPart::Binary(op, l, r) => {
                 if let Some(instruction) = compared.next() {
                     let [left, right, _] = instruction.operands;
-                    shown.extend(comparison(book, s, *op, (l, value(left)), (r, value(right)), misses));
+                    shown.extend(comparison(book, s, *op, (l, side(left)), (r, side(right)), misses));
                 }
             }
             ExprPart::Line(line) => shown.extend(flag(book, s, *line, row)),
@@ -81,6 +114,9 @@ pub(super) fn compared(
     let missed = |part: &Compared| !part.holds;
     if misses && shown.iter().any(missed) {
         shown.retain(missed);
+    }
+    if !negates(that) {
+        shown.sort_by(|a, b| b.close.cmp(&a.close));
     }
     (shown.into_iter().map(|part| part.words).collect(), closest)
 }
@@ -148,16 +184,31 @@ fn flag(book: &Book, own: usize, line: LineRef, row: usize) -> Option<Compared> 
     status.is_worked().then(|| Compared { words: words(), holds: value != 0.0, close: Close::default() })
 }
 
-type Side<'e> = (&'e Expr, (f64, Status));
+/// One side of a comparison: its value, and from where to where it may be.
+#[derive(Clone, Copy)]
+struct Side {
+    worked: (f64, Status),
+    ends: Option<(f64, f64)>,
+}
+
+impl Side {
+    /// " (6.72 to 7.005)"; nothing where that shows no more than the value.
+    fn spread(&self, unit: &Unit) -> String {
+        let Some((low, high)) = self.ends else { return String::new() };
+        let (low, high) = (show::number(low, unit), show::number(high, unit));
+        if low == high { String::new() } else { format!(" ({low} to {high})") }
+    }
+}
 
 fn comparison(
     book: &Book,
     s: usize,
     op: Op,
-    (left, (l, ls)): Side<'_>,
-    (right, (r, rs)): Side<'_>,
+    (left, of_left): (&Expr, Side),
+    (right, of_right): (&Expr, Side),
     misses: bool,
 ) -> Option<Compared> {
+    let ((l, ls), (r, rs)) = (of_left.worked, of_right.worked);
     if !ls.is_worked() || !rs.is_worked() {
         return None;
     }
@@ -173,6 +224,7 @@ fn comparison(
     let same = f64::compare(Op::Equal, false, l, r) == Some(true);
     // Two values that the comparison takes as one may not look different, nor two others the same.
     let (a, b) = if same { (show::short(r, &unit), show::short(r, &unit)) } else { show::apart(l, r, &unit) };
+    let (a, b) = (a + &of_left.spread(&unit), b + &of_right.spread(&unit));
     let tail = match (op, holds) {
         (Op::AtLeast | Op::More, false) if misses && !same => {
             format!(": {} short", show::short(r - l, &unit.difference()))
@@ -189,10 +241,12 @@ fn comparison(
         }
         _ => format!("{a} {} {b}{tail}", phrase(op, holds)),
     };
-    // That a count is one or more says nothing of how close anything is.
-    let sense =
-        is == Is::NUMBER && [left, right].iter().any(|side| matches!(side.part, ExprPart::Quantity(_)));
-    let mut close = if sense { Close::default() } else { close(op, is, (l, r), &unit) };
+    let mut close = close(op, is, (l, r), &unit);
+    // A count has no share of what is allowed: 3 of 1 or more is not a third.
+    let counts = is == Is::NUMBER && unit.is_plain();
+    if counts && [left, right].iter().any(|side| matches!(side.part, ExprPart::Quantity(_))) {
+        close = Close { left: close.difference.clone(), uses: None, ..close };
+    }
     if !holds {
         // What is on the right must be reached from below, or kept to from above.
         close.needs = match op {
@@ -212,19 +266,21 @@ fn close(op: Op, is: Is, (l, r): (f64, f64), unit: &Unit) -> Close {
         _ => return Close::default(),
     };
     match is {
-        Is::Quantity(_) if allowed > 0.0 && used > 0.0 => {
+        Is::Quantity(_) | Is::Point => {
             let same = f64::compare(Op::Equal, false, used, allowed) == Some(true);
-            Close { uses: Some(if same { 1.0 } else { used / allowed }), ..Close::default() }
-        }
-        Is::Point => {
-            let left = show::short(allowed - used, &unit.difference());
-            Close { left: Some(left), ..Close::default() }
+            let left = if same { 0.0 } else { allowed - used };
+            let difference = Some(show::short(left, &unit.difference()));
+            if is != Is::Point && allowed > 0.0 && used > 0.0 {
+                let uses = Some(if same { 1.0 } else { used / allowed });
+                return Close { uses, difference, ..Close::default() };
+            }
+            Close { left: difference, ..Close::default() }
         }
         Is::Date => {
             let days = Unit::read("d").unwrap_or_else(|_| Unit::plain());
             Close { left: Some(show::short(allowed - used, &days)), ..Close::default() }
         }
-        Is::Quantity(_) | Is::Flag | Is::Text | Is::Unknown => Close::default(),
+        Is::Flag | Is::Text | Is::Unknown => Close::default(),
     }
 }
 

@@ -4,7 +4,7 @@
 //! Never: names a combination that does not turn the limit when it is worked with the digits that are shown.
 
 use super::book::Book;
-use super::compare::compared;
+use super::compare::compared_exactly;
 use super::record::Verdict;
 use crate::engine::Purpose;
 use crate::engine::prove::{Came, Machines, Proof, Reading, Trial};
@@ -175,7 +175,7 @@ fn compared_at(
         book.point.set(reading.slot, Some(*value));
     }
     book.point.work();
-    let compared = compared(book, (s, n), row, that, verdict).0.join("; ");
+    let compared = compared_exactly(book, (s, n), row, that, verdict).join("; ");
     for reading in readings {
         book.point.set(reading.slot, Some(reading.at));
     }

@@ -64,6 +64,7 @@ pub fn closeness(limit: &LimitRecord) -> String {
             let bar = format!("[{}{}]{over}", "#".repeat(full), ".".repeat(10 - full));
             format!("{bar} uses {} % of what is allowed", share(uses))
         }
+        (None, Some(left)) if left.starts_with("0 ") || left == "0" => "nothing to spare".to_owned(),
         (None, Some(left)) if left.starts_with('-') => format!("{} over", left.trim_start_matches('-')),
         (None, Some(left)) => format!("{left} left"),
         (None, None) => String::new(),
