@@ -6,6 +6,7 @@
 /// The built-in sheets, in the order in which the work is done on site.
 pub const SHEETS: &[(&str, &str)] = &[
     ("supply_path", include_str!("../../sheets/supply_path.sheet")),
+    ("circuit_tests", include_str!("../../sheets/circuit_tests.sheet")),
     ("breaker", include_str!("../../sheets/breaker.sheet")),
     ("standby_load", include_str!("../../sheets/standby_load.sheet")),
     ("alarm_load", include_str!("../../sheets/alarm_load.sheet")),
