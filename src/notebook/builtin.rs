@@ -7,6 +7,7 @@
 pub const SHEETS: &[(&str, &str)] = &[
     ("supply_path", include_str!("../../sheets/supply_path.sheet")),
     ("circuit_tests", include_str!("../../sheets/circuit_tests.sheet")),
+    ("temporary_feed", include_str!("../../sheets/temporary_feed.sheet")),
     ("breaker", include_str!("../../sheets/breaker.sheet")),
     ("standby_load", include_str!("../../sheets/standby_load.sheet")),
     ("alarm_load", include_str!("../../sheets/alarm_load.sheet")),
