@@ -13,6 +13,8 @@ pub const SHEETS: &[(&str, &str)] = &[
     ("alarm_load", include_str!("../../sheets/alarm_load.sheet")),
     ("battery", include_str!("../../sheets/battery.sheet")),
     ("volt_drop", include_str!("../../sheets/volt_drop.sheet")),
+    ("impairment", include_str!("../../sheets/impairment.sheet")),
+    ("handover", include_str!("../../sheets/handover.sheet")),
 ];
 
 /// The built-in bases.
