@@ -159,9 +159,15 @@ fn a_new_job_waits_for_everything_and_is_never_written_over() {
 #[test]
 fn the_sheets_are_listed_and_shown() {
     let listed = out(&wattle(&root(), &["sheets"], ""));
-    let files = std::fs::read_dir(root().join("sheets")).expect("the sheets").flatten();
-    let kept = files.filter(|file| file.path().extension().is_some_and(|kind| kind == "sheet")).count();
-    assert_eq!(listed.lines().count(), kept, "{listed}");
+    let folder = std::fs::read_dir(root().join("sheets")).expect("the folder of sheets");
+    let mut files: Vec<String> = folder
+        .filter_map(|file| file.ok()?.file_name().to_str()?.strip_suffix(".sheet").map(str::to_owned))
+        .collect();
+    let mut names: Vec<String> =
+        listed.lines().filter_map(|line| line.split_whitespace().next().map(str::to_owned)).collect();
+    files.sort();
+    names.sort();
+    assert_eq!(names, files, "every sheet of the folder is built in, and listed");
     let shown = out(&wattle(&root(), &["sheets", "battery"], ""));
     assert_eq!(shown, std::fs::read_to_string(root().join("sheets/battery.sheet")).expect("the sheet"));
     let output = wattle(&root(), &["sheets", "batery"], "");

@@ -5,6 +5,9 @@
 
 /// The built-in sheets, in the order in which the work is done on site.
 pub const SHEETS: &[(&str, &str)] = &[
+    ("supply_path", include_str!("../../sheets/supply_path.sheet")),
+    ("circuit_tests", include_str!("../../sheets/circuit_tests.sheet")),
+    ("temporary_feed", include_str!("../../sheets/temporary_feed.sheet")),
     ("breaker", include_str!("../../sheets/breaker.sheet")),
     ("battery_condition", include_str!("../../sheets/battery_condition.sheet")),
     ("standby_load", include_str!("../../sheets/standby_load.sheet")),
@@ -16,6 +19,8 @@ pub const SHEETS: &[(&str, &str)] = &[
     ("sounder_circuit", include_str!("../../sheets/sounder_circuit.sheet")),
     ("detection_circuit", include_str!("../../sheets/detection_circuit.sheet")),
     ("enclosure_air", include_str!("../../sheets/enclosure_air.sheet")),
+    ("impairment", include_str!("../../sheets/impairment.sheet")),
+    ("handover", include_str!("../../sheets/handover.sheet")),
 ];
 
 /// The built-in bases.

@@ -8,7 +8,7 @@ use crate::sheet::Sheet;
 
 /// Returns one line of the list.
 pub fn line(name: &str, sheet: &Sheet, look: Look) -> String {
-    let lead = 16;
+    let lead = 19;
     format!("{name:<lead$}{}\n", wrapped(&plain(&sheet.title), look.width, lead, lead))
 }
 
