@@ -25,12 +25,15 @@ impl Interval {
         Self { low: one.min(other), high: one.max(other) }
     }
 
-    fn outwards(self) -> Result<Self, Reason> {
-        Ok(Self { low: finite(self.low.next_down())?, high: finite(self.high.next_up())? })
+    /// Rounds outwards, but for an end of which nothing was lost: a count of flags stays a count.
+    fn outwards(self, lost: (f64, f64)) -> Result<Self, Reason> {
+        let low = if lost.0 == 0.0 { self.low } else { self.low.next_down() };
+        let high = if lost.1 == 0.0 { self.high } else { self.high.next_up() };
+        Ok(Self { low: finite(low)?, high: finite(high)? })
     }
 
     /// Takes in zero where what is left of two numbers may be noise, which the figures take for zero.
-    fn cancelled(self, a: Self, b: Self) -> Result<Self, Reason> {
+    fn cancelled(self, a: Self, b: Self, lost: (f64, f64)) -> Result<Self, Reason> {
         let noise =
             CANCELLED * [a.low, a.high, b.low, b.high].into_iter().fold(0.0, |most, end| end.abs().max(most));
         let mut made = self;
@@ -40,7 +43,7 @@ impl Interval {
         if (-noise..=0.0).contains(&made.high) {
             made.high = 0.0;
         }
-        made.outwards()
+        made.outwards(lost)
     }
 
     fn widened(self) -> Result<Self, Reason> {
@@ -51,7 +54,7 @@ impl Interval {
     fn of_corners(corners: [f64; 4]) -> Result<Self, Reason> {
         let low = corners.into_iter().fold(f64::INFINITY, f64::min);
         let high = corners.into_iter().fold(f64::NEG_INFINITY, f64::max);
-        Self { low, high }.outwards()
+        Self { low, high }.outwards((1.0, 1.0))
     }
 
     fn holds(self, value: f64) -> bool {
@@ -132,6 +135,13 @@ impl Interval {
     }
 }
 
+/// What rounding took from a sum.
+fn lost(a: f64, b: f64) -> f64 {
+    let sum = a + b;
+    let of_b = sum - a;
+    (a - (sum - of_b)) + (b - of_b)
+}
+
 impl Number for Interval {
     fn exactly(value: f64) -> Self {
         Self { low: value, high: value }
@@ -152,10 +162,14 @@ impl Number for Interval {
     fn arithmetic(op: Op, left: Self, right: Self) -> Result<Self, Reason> {
         match op {
             Op::Add => {
-                Self { low: left.low + right.low, high: left.high + right.high }.cancelled(left, right)
+                let lost = (lost(left.low, right.low), lost(left.high, right.high));
+                let made = Self { low: left.low + right.low, high: left.high + right.high };
+                made.cancelled(left, right, lost)
             }
             Op::Subtract => {
-                Self { low: left.low - right.high, high: left.high - right.low }.cancelled(left, right)
+                let lost = (lost(left.low, -right.high), lost(left.high, -right.low));
+                let made = Self { low: left.low - right.high, high: left.high - right.low };
+                made.cancelled(left, right, lost)
             }
             Op::Multiply => Self::corners_of(left, right, |l, r| Ok(l * r)),
             Op::Divide if right.holds(0.0) => Err(Reason::DivisionByZero),

@@ -3,13 +3,13 @@
 //! In: a worked book and a condition. Out: "7 Ah is not 7.3 Ah or more: 0.3 Ah short".
 //! Never: decides a verdict.
 
-use super::book::Book;
-use super::record::Verdict;
+use super::book::{Book, Known};
+use super::record::{Origin, Verdict};
 use super::words;
 use crate::engine::{Code, Interval, Number, Operand, Status, Work, Worked};
-use crate::sheet::model::{Expr, ExprPart, Is, LineRef};
+use crate::sheet::model::{Expr, ExprPart, Is, LineRef, Work as SheetWork};
 use crate::sheet::token::Op;
-use crate::unit::{Unit, show};
+use crate::unit::{Unit, date, show};
 
 /// One comparison of a condition, in words.
 struct Compared {
@@ -106,7 +106,11 @@ fn of_results(
     if shown.is_empty() {
         let (value, status) = value(result);
         let flag = status.is_worked().then(|| words::shown(book, Is::Flag, &Unit::plain(), value));
-        return (flag.into_iter().collect(), Close::default());
+        let written = match &book.uses[s].sheet.lines[n].work {
+            SheetWork::Limit { formula, .. } => format!("{formula}: "),
+            _ => String::new(),
+        };
+        return (flag.map(|flag| written + &flag).into_iter().collect(), Close::default());
     }
     let closest = shown.iter().map(|part| &part.close).max_by(|a, b| a.cmp(b)).cloned().unwrap_or_default();
     let needs = shown.iter().flat_map(|part| part.close.needs.clone()).collect();
@@ -174,13 +178,22 @@ fn parts_of<'e>(expr: &'e Expr, found: &mut Vec<&'e Expr>) {
     }
 }
 
+/// A confirmation is shown as said by somebody, and when: it is no finding.
+fn stated(known: &Known) -> Option<String> {
+    let by = known.who.as_ref().map_or(String::new(), |who| format!(" by {who}"));
+    let at = known.at.map_or(String::new(), |at| format!(", {}", date::show(at).replace('T', " ")));
+    (known.origin == Origin::Stated).then(|| format!(", stated{by}{at}"))
+}
+
 /// Returns a flag in words, and whether it is a yes.
 fn flag(book: &Book, own: usize, line: LineRef, row: usize) -> Option<Compared> {
     let s = line.sheet.unwrap_or(own);
     let found = book.uses[s].sheet.lines.get(line.line)?;
     let row = if found.schedule.is_some() { row } else { 0 };
     let (value, status) = book.point.at(book.slot(s, line.line, row));
-    let words = || format!("{} is {}", found.name.value, words::shown(book, Is::Flag, &Unit::plain(), value));
+    let stated = book.uses[s].known.get(&(line.line, row)).and_then(stated).unwrap_or_default();
+    let flag = words::shown(book, Is::Flag, &Unit::plain(), value);
+    let words = || format!("{} is {flag}{stated}", found.name.value);
     status.is_worked().then(|| Compared { words: words(), holds: value != 0.0, close: Close::default() })
 }
 
@@ -217,7 +230,11 @@ fn comparison(
     let is = left.is;
     let holds = f64::compare(op, !matches!(left.is, Is::Quantity(_) | Is::Point), l, r) == Some(true);
     if !matches!(left.is, Is::Quantity(_) | Is::Point) {
-        let (left, right) = (words::shown(book, left.is, &unit, l), words::shown(book, right.is, &unit, r));
+        let side = |is: Is, value: f64| match is {
+            Is::Text => format!("\"{}\"", words::shown(book, is, &unit, value)),
+            _ => words::shown(book, is, &unit, value),
+        };
+        let (left, right) = (side(left.is, l), side(right.is, r));
         let words = format!("{left} {} {right}", phrase(op, holds));
         return Some(Compared { words, holds, close: close(op, is, (l, r), &unit) });
     }
@@ -276,10 +293,7 @@ fn close(op: Op, is: Is, (l, r): (f64, f64), unit: &Unit) -> Close {
             }
             Close { left: difference, ..Close::default() }
         }
-        Is::Date => {
-            let days = Unit::read("d").unwrap_or_else(|_| Unit::plain());
-            Close { left: Some(show::short(allowed - used, &days)), ..Close::default() }
-        }
+        Is::Date => Close { left: Some(words::time(allowed - used)), ..Close::default() },
         Is::Flag | Is::Text | Is::Unknown => Close::default(),
     }
 }

@@ -12,11 +12,11 @@ use super::library::{Found, Library, shown};
 use super::load::Loader;
 use super::record::Origin;
 use super::{builtin, judge, words};
-use crate::engine::NOISE;
+use crate::engine::{NOISE, State};
 use crate::fault::{Fault, Page, Refused, Span, Spanned, refuse};
 use crate::job::{Job, Use, disk};
 use crate::sheet::check::literal_is;
-use crate::sheet::model::{Line, Work};
+use crate::sheet::model::{Line, Schedule, Work};
 use crate::sheet::statement::{Example, Expect, Literal};
 use crate::sheet::{Basis, Sheet};
 use crate::table::Table;
@@ -159,10 +159,13 @@ fn prove_sheet(proof: &mut Proof, library: &Library, name: &str, page: &Arc<Page
 
 /// Lists the limits that are not needed on a basis whatever is entered, because of what it is without.
 fn fall_away(proof: &mut Proof, name: &str, sheet: &Arc<Sheet>, basis: &Arc<Basis>) {
-    let Ok(mut book) = book(name, sheet, basis, None, Entered::default(), Vec::new()) else { return };
+    // A limit on rows is looked at in a row of its schedule.
+    let rows =
+        |schedule: &Schedule| if schedule.from.is_none() { vec!["row 1".to_owned()] } else { Vec::new() };
+    let names = sheet.schedules.iter().map(rows).collect();
+    let Ok(mut book) = book(name, sheet, basis, None, Entered::default(), names) else { return };
     for (n, line) in sheet.lines.iter().enumerate() {
         if matches!(line.work, Work::Limit { .. })
-            && line.schedule.is_none()
             && let Err(reason) = judge::judge(&mut book, 0, n).limit
         {
             proof.fall_away.push([name.to_owned(), basis.name.clone(), line.name.value.clone(), reason]);
@@ -321,7 +324,12 @@ fn words_of(literal: &Literal) -> String {
 /// Returns the word of a limit's verdict; of one row, or of all.
 fn verdict(book: &mut Book, n: usize, row: Option<usize>) -> String {
     let on_rows = book.uses[0].sheet.lines[n].schedule.is_some();
+    let skipped = row.filter(|_| on_rows).is_some_and(|row| {
+        let (_, status) = book.point.at(book.slot(0, n, row));
+        matches!(status.state(), State::NotNeeded(_))
+    });
     match judge::judge(book, 0, n).limit {
+        _ if skipped => "not_needed".to_owned(),
         Err(_) => "not_needed".to_owned(),
         Ok(limit) => match row.filter(|_| on_rows) {
             Some(row) => limit

@@ -19,6 +19,18 @@ pub(super) fn shown(book: &Book, is: Is, unit: &Unit, value: f64) -> String {
     }
 }
 
+/// Returns a time in the unit that people would say it in.
+pub(super) fn time(seconds: f64) -> String {
+    let (unit, size) = match seconds.abs() {
+        0.0 => ("d", 86_400.0),
+        size if size < 60.0 => ("s", 1.0),
+        size if size < 7_200.0 => ("min", 60.0),
+        size if size < 172_800.0 => ("h", 3_600.0),
+        _ => ("d", 86_400.0),
+    };
+    format!("{} {unit}", show::digits(seconds / size, 4))
+}
+
 /// Returns a value in its line's own unit, without the noise of binary numbers.
 pub(super) fn value(book: &Book, line: &Line, (value, status): (f64, Status)) -> Value {
     if !status.is_worked() {
