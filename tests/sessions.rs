@@ -94,7 +94,7 @@ fn shown(folder: &Path, run: &Run) -> String {
         .expect("the program starts");
     let typed: String = run.typed.iter().map(|line| format!("{line}\n")).collect();
     // A program that ends before it has read everything closes its end: that is no failure here.
-    let _ = child.stdin.take().expect("its input is piped").write_all(typed.as_bytes());
+    let _ = child.stdin.take().expect("its input is piped").write_all(&bytes(&typed));
     let output = child.wait_with_output().expect("the program ends");
     let text = |bytes: &[u8]| String::from_utf8(bytes.to_vec()).expect("what is shown is UTF-8");
     let mut shown = text(&output.stdout) + &text(&output.stderr);

@@ -11,6 +11,9 @@ use std::rc::Rc;
 use super::UNREADABLE;
 use super::arguments::Arguments;
 use super::terminal::{look, put, tell, tell_refused};
+use crate::fault::{Fault, Refused, Span};
+use crate::job::Wrong;
+use crate::job::disk::Unread;
 use crate::notebook::{Notebook, Options};
 use crate::repl::Session;
 use crate::repl::editor::Editor;
@@ -30,7 +33,7 @@ pub(super) fn open(job: &Path, arguments: &Arguments, options: &Options) -> u8 {
     match editor {
         Some(mut editor) => {
             put(&format!("{}\ncautions: read them first; help; quit\n", notebook.borrow().record().title));
-            let lines = std::iter::from_fn(|| editor.next("> "));
+            let lines = std::iter::from_fn(|| editor.next("> ").map(Ok));
             answered(&notebook, lines, true);
         }
         None if !answered(&notebook, piped(), arguments.carry_on) => return UNREADABLE,
@@ -41,10 +44,14 @@ pub(super) fn open(job: &Path, arguments: &Arguments, options: &Options) -> u8 {
 }
 
 /// Answers lines until they end or the prompt is left; returns whether none was given up at.
-fn answered(notebook: &RefCell<Notebook>, lines: impl Iterator<Item = String>, carry_on: bool) -> bool {
+fn answered(
+    notebook: &RefCell<Notebook>,
+    lines: impl Iterator<Item = Result<String, Vec<Refused>>>,
+    carry_on: bool,
+) -> bool {
     let mut session = Session::default();
     for line in lines {
-        let answer = session.answer(&mut notebook.borrow_mut(), &line, look());
+        let answer = line.and_then(|line| session.answer(&mut notebook.borrow_mut(), &line, look()));
         put(&told(notebook));
         match answer {
             Ok(Some(text)) => put(&text),
@@ -67,11 +74,21 @@ fn told(notebook: &RefCell<Notebook>) -> String {
 }
 
 /// Returns the lines of a pipe; a byte-order mark before the first is no part of it.
-fn piped() -> impl Iterator<Item = String> {
-    let lines = std::io::stdin().lock().lines().map_while(Result::ok);
-    lines.enumerate().map(
-        |(n, line)| {
-            if n == 0 { line.trim_start_matches('\u{feff}').to_owned() } else { line }
-        },
-    )
+fn piped() -> impl Iterator<Item = Result<String, Vec<Refused>>> {
+    let lines = std::io::stdin().lock().split(b'\n').map_while(Result::ok);
+    lines.enumerate().map(|(n, bytes)| {
+        let bytes = bytes.strip_suffix(b"\r").unwrap_or(&bytes);
+        let text = as_text(bytes)?;
+        Ok(if n == 0 { text.trim_start_matches('\u{feff}').to_owned() } else { text })
+    })
+}
+
+/// Reads a line as text, or tells the byte that is none.
+fn as_text(bytes: &[u8]) -> Result<String, Vec<Refused>> {
+    String::from_utf8(bytes.to_vec()).map_err(|error| {
+        let start = error.utf8_error().valid_up_to();
+        let at = Span::new(start, start + char::REPLACEMENT_CHARACTER.len_utf8());
+        let fault = Fault::new(at, Wrong::Unread(Unread::NotText));
+        Refused::typed(&String::from_utf8_lossy(bytes), vec![fault])
+    })
 }

@@ -128,6 +128,41 @@ pub fn write_new(path: &Path, text: &str) -> io::Result<()> {
     })
 }
 
+/// Returns whether an open file is the one that a path leads to.
+pub(super) fn is_file_at(file: &File, path: &Path) -> bool {
+    let (Ok(open), Ok(found)) = (file.metadata(), std::fs::metadata(path)) else { return false };
+    open.len() == found.len() && same_place(&open, &found)
+}
+
+#[cfg(unix)]
+fn same_place(open: &std::fs::Metadata, found: &std::fs::Metadata) -> bool {
+    use std::os::unix::fs::MetadataExt;
+    (open.dev(), open.ino()) == (found.dev(), found.ino())
+}
+
+/// Elsewhere the length has to do; there an open file cannot be taken away.
+#[cfg(not(unix))]
+fn same_place(_: &std::fs::Metadata, _: &std::fs::Metadata) -> bool {
+    true
+}
+
+/// Takes away what a crash left of replacing a file: begun, and not renamed. Only for who holds the file's lock.
+pub(super) fn sweep(path: &Path) {
+    let real = path.canonicalize().unwrap_or_else(|_| path.to_owned());
+    let (Some(folder), Some(name)) = (real.parent(), real.file_name().and_then(|name| name.to_str())) else {
+        return;
+    };
+    let begun = |found: &str| {
+        let tail = found.strip_prefix('.').and_then(|rest| rest.strip_prefix(name)?.strip_prefix('.'));
+        tail.is_some_and(|tail| tail.len() == 6 && tail.chars().all(|c| c.is_ascii_alphanumeric()))
+    };
+    for entry in std::fs::read_dir(folder).into_iter().flatten().flatten() {
+        if entry.file_name().to_str().is_some_and(begun) {
+            let _ = std::fs::remove_file(entry.path());
+        }
+    }
+}
+
 /// Returns the SHA-256 of bytes, in hexadecimal.
 pub fn hash(bytes: &[u8]) -> String {
     Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()

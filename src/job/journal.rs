@@ -12,7 +12,7 @@ use std::fs::{File, OpenOptions, TryLockError};
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 
-use super::disk::{hash, write_whole};
+use super::disk::{hash, is_file_at, sweep, write_whole};
 use crate::fault::Wording;
 
 pub use line::{Line, Patch, UNREAD};
@@ -29,6 +29,8 @@ pub enum Unkept {
     Job(String),
     /// The job file was changed by somebody else.
     Changed,
+    /// The journal was taken away, or another put in its place.
+    Gone,
 }
 
 impl Unkept {
@@ -48,6 +50,11 @@ impl Unkept {
                 format!("the job file cannot be written: {words}"),
                 "",
                 "nothing is changed; see that the folder can be written and the disk is not full",
+            ),
+            Self::Gone => Wording::new(
+                "the journal beside the job is not the one that this notebook writes any more",
+                "",
+                "nothing is changed; put it back if you can, leave with 'quit', and open the job again",
             ),
             Self::Changed => Wording::new(
                 "the job file was changed outside this notebook",
@@ -88,6 +95,8 @@ pub struct Journal {
     torn: Option<String>,
     /// The job's text as the last line leaves it.
     text: String,
+    /// The job's text before it was edited outside, where it was since it was last worked with.
+    before: Option<String>,
 }
 
 /// A job opened with its journal.
@@ -99,9 +108,9 @@ pub struct Opened {
     pub told: Vec<String>,
 }
 
-/// Returns where the journal of a job is kept.
+/// Returns where the journal of a job is kept: beside the file itself, not beside a link to it.
 pub fn place(job: &Path) -> PathBuf {
-    job.with_extension("journal")
+    job.canonicalize().unwrap_or_else(|_| job.to_owned()).with_extension("journal")
 }
 
 /// Returns the text of a job as its journal leaves it: a job file one step behind is taken as mended.
@@ -151,6 +160,9 @@ impl Journal {
                 Err(error.to_string())
             }
         };
+        if file.is_ok() {
+            sweep(job);
+        }
         let text = std::fs::read_to_string(job).map_err(|error| Unkept::Job(error.to_string()))?;
         let (lines, torn, breaks) = line::read(&bytes);
         let whole = bytes.len() - torn.as_ref().map_or(0, String::len);
@@ -161,7 +173,8 @@ impl Journal {
                 torn.len()
             ));
         }
-        let mut journal = Self { job: job.to_owned(), file, length: whole as u64, lines, torn, text };
+        let mut journal =
+            Self { job: job.to_owned(), file, length: whole as u64, lines, torn, text, before: None };
         journal.settle(act, &mut told);
         Ok(Opened { journal, told })
     }
@@ -183,10 +196,13 @@ impl Journal {
                 }
                 Some(text) => self.text = text,
                 None => {
-                    told.push(
+                    let words = if self.lines.last().is_some_and(|last| last.line == UNREAD) {
+                        "the journal's last line cannot be read: whether the job file was edited since cannot be told"
+                    } else {
+                        self.before = self.texts().pop().flatten();
                         "the job file was edited outside the notebook since it was last worked with"
-                            .to_owned(),
-                    );
+                    };
+                    told.push(words.to_owned());
                     let _ = self.write(&Act { stamps: Vec::new(), ..act_of("outside") }, None);
                 }
             }
@@ -204,6 +220,11 @@ impl Journal {
         &self.text
     }
 
+    /// Returns the job's text before it was edited outside, where it was since it was last worked with.
+    pub fn before_outside(&self) -> Option<&str> {
+        self.before.as_deref()
+    }
+
     /// Returns the lines, the first is number 1.
     pub fn lines(&self) -> &[Line] {
         &self.lines
@@ -217,6 +238,11 @@ impl Journal {
         let found = std::fs::read(&self.job).map_err(|error| Unkept::Job(error.to_string()))?;
         if found != self.text.as_bytes() {
             return Err(Unkept::Changed);
+        }
+        if let Ok(file) = &self.file
+            && !is_file_at(file, &place(&self.job))
+        {
+            return Err(Unkept::Gone);
         }
         let before = std::mem::replace(&mut self.text, text.to_owned());
         let length = self.length;
@@ -238,8 +264,9 @@ impl Journal {
     /// # Errors
     /// Why not.
     pub fn take_outside(&mut self, text: String, act: &Act) -> Result<(), Unkept> {
+        let patch = (text == self.text).then(Patch::default);
         self.text = text;
-        self.write(&Act { line: "outside".to_owned(), ..act.clone() }, None)
+        self.write(act, patch)
     }
 
     /// Returns the text of the job after each line; nothing where it cannot be made again.

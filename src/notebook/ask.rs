@@ -16,7 +16,7 @@ use crate::engine::{Purpose, State};
 use crate::job::Raw;
 use crate::sheet::formula::Formula;
 use crate::sheet::model::{Is, Line, Work};
-use crate::unit::date;
+use crate::unit::{Unit, date};
 
 /// What a name alone shows.
 #[derive(Clone, Debug, PartialEq)]
@@ -117,7 +117,7 @@ impl Notebook {
         let mut why = Why {
             name,
             label: line.label.clone(),
-            shown: self.shown(place, &line, rows),
+            shown: self.shown(place, rows),
             when: line.when_formula.as_ref().map(ToString::to_string),
             takes: self.takes(place, &line),
             note: line.note.clone(),
@@ -143,12 +143,12 @@ impl Notebook {
         why
     }
 
-    fn shown(&self, place: LinePlace, line: &Line, rows: usize) -> String {
+    fn shown(&self, place: LinePlace, rows: usize) -> String {
         let at = |row: usize| self.book.point.at(self.book.slot(place.s, place.n, row));
         let one = |row: usize| {
             let (value, status) = at(row);
             match status.state() {
-                State::Worked => words::shown(&self.book, line.is, &line.unit, value),
+                State::Worked => words::of_line(&self.book, (place.s, place.n), row, value),
                 State::Open(_) | State::Unworkable(..) | State::NotNeeded(_) => {
                     words::reason(&self.book, status).unwrap_or_default()
                 }
@@ -186,7 +186,7 @@ impl Notebook {
 
     fn known(&self, place: LinePlace, line: &Line, row: usize) -> Vec<String> {
         let found = self.book.uses[place.s].known.get(&(place.n, row));
-        let mut told = found.map_or_else(Vec::new, |known| self.origin(known));
+        let mut told = found.map_or_else(Vec::new, |known| self.origin(known, &line.unit));
         let open = |raw: &Raw| *raw == Raw::Text("?".to_owned());
         let mut taken = self.book.job.sheets[place.s].take.iter();
         let typed = taken.any(|(name, entry)| name.value == line.name.value && !open(&entry.value.value));
@@ -204,7 +204,7 @@ impl Notebook {
         told
     }
 
-    fn origin(&self, known: &Known) -> Vec<String> {
+    fn origin(&self, known: &Known, unit: &Unit) -> Vec<String> {
         let mut told = Vec::new();
         match (&known.link, known.origin) {
             (Some(link), _) => told.push(format!("linked: {link}")),
@@ -214,6 +214,9 @@ impl Notebook {
                 told.push(format!("{}{with}", origin.words()));
             }
         }
+        told.extend(
+            known.tolerance.filter(|one| !one.is_zero()).map(|one| format!("\u{b1} {}", one.show(unit))),
+        );
         let day = |seconds: f64| {
             let clock = date::show(seconds);
             match clock.split_once('T') {
@@ -292,7 +295,7 @@ impl Notebook {
                 None => found,
             };
             named.extend(of_row.into_iter().map(own));
-            let value = self.shown(LinePlace { row: Some(row), ..place }, line, rows);
+            let value = self.shown(LinePlace { row: Some(row), ..place }, rows);
             let told = match (&one.formula, &line.work) {
                 (_, Work::Limit { .. }) | (None, _) => value,
                 (Some((_, numbers)), _) if numbers.is_empty() || *numbers == value => value,
@@ -347,7 +350,7 @@ impl Notebook {
             let slot = plan.lines[used].base + u32::try_from(row).unwrap_or(u32::MAX);
             let (value, status) = self.book.point.at(slot);
             let is = column.unit.as_ref().map_or(Is::Text, Is::of);
-            let unit = column.unit.clone().unwrap_or_else(crate::unit::Unit::plain);
+            let unit = column.unit.clone().unwrap_or_else(Unit::plain);
             let unverified = table.row_unverified.get(row) == Some(&true);
             let cite = column.cite.clone();
             let cite = cite.map(|cite| Cite { unverified: cite.unverified || unverified, ..cite });

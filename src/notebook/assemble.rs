@@ -7,6 +7,7 @@ use std::collections::HashMap;
 use std::sync::Arc;
 
 use super::book::{Book, Known, Used};
+use super::library::Around;
 use super::record::Origin;
 use crate::engine::{Interval, Link, Machine, Number, Placed, Plan, Purpose, compile, literal};
 use crate::job::Job;
@@ -97,6 +98,7 @@ pub(super) fn assemble(
         on,
         today,
         remarks: Vec::new(),
+        around: Around::default(),
     })
 }
 

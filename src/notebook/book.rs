@@ -6,6 +6,7 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
+use super::library::Around;
 use super::record::{Origin, full_name};
 use super::rows::Grid;
 use crate::cite::Cite;
@@ -139,6 +140,8 @@ pub(super) struct Book {
     pub today: Option<f64>,
     /// Remarks for the views.
     pub remarks: Vec<String>,
+    /// The files that were looked for around the job.
+    pub around: Around,
 }
 
 impl Book {

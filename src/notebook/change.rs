@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use super::book::Book;
-use super::difference::{Change, change};
+use super::difference::{Change, change, with_tolerance};
 use super::draft::{Draft, Set};
 use super::history::OUTSIDE;
 use super::library::{Found, shown};
@@ -65,7 +65,13 @@ impl Notebook {
         let record = tell::tell(&mut book, &name);
         let (path, options) = (path.to_owned(), options.clone());
         let (journal, told) = (opened.journal, opened.told);
-        Ok(Self { path, name, options, who, page, journal, told, book, record, first: None })
+        let mut made = Self { path, name, options, who, page, journal, told, book, record, first: None };
+        let before = made.journal.before_outside().map(str::to_owned);
+        if let Some(Ok((_, _, before))) = before.map(|before| made.worked(&before)) {
+            let told = as_outside(&change(&before, &made.record, &[]));
+            made.told.extend(told);
+        }
+        Ok(made)
     }
 
     /// Returns the job as it stands.
@@ -114,8 +120,9 @@ impl Notebook {
         let Some(ready) = ready(&self.book, place, &set.entry) else { return Ok(None) };
         let name = self.book.uses[place.s].full_name(place.n, 0);
         let places = &self.record.sheets[place.s];
-        let old = places.places.binary_search(&place.n).map_or("not needed", |at| &places.lines[at].shown);
-        let (old, new) = (Some(old.to_owned()), Some(ready.shown(&self.book)));
+        let found = places.places.binary_search(&place.n).ok().map(|at| &places.lines[at]);
+        let old = found.map_or("not needed".to_owned(), with_tolerance);
+        let (old, new) = (Some(old), Some(ready.shown(&self.book)));
         let act = Act { old, new, ..act(self.who.as_deref(), &name) };
         match self.journal.keep(&act, &draft.text) {
             Ok(()) => {}
@@ -300,6 +307,25 @@ impl Notebook {
         }
     }
 
+    /// Looks whether the job's file, or one around it, was changed by somebody else; reads it again then, and
+    /// returns that it was.
+    ///
+    /// # Errors
+    /// It cannot be read any more.
+    pub fn look_around(&mut self) -> Found<bool> {
+        let found = disk::read_page(&self.path, &self.name).map_err(|refused| vec![refused])?;
+        let same = found.text == self.page.text && self.book.around.is_as_it_was();
+        if !same {
+            self.read_again()?;
+        }
+        Ok(!same)
+    }
+
+    /// Tells that a change is not made before what was changed outside has been looked at.
+    pub fn changed_outside(&self) -> Vec<Refused> {
+        unkept_as(&self.page, Unkept::Changed)
+    }
+
     /// Reads the job file as somebody else has left it, and tells what differs.
     fn read_again(&mut self) -> Found<()> {
         let found = disk::read_page(&self.path, &self.name).map_err(|refused| vec![refused])?;
@@ -307,14 +333,7 @@ impl Notebook {
         let made = change(&self.record, &record, &[]);
         let act = Act { stamps: stamps(&book), ..act(self.who.as_deref(), OUTSIDE) };
         self.journal.take_outside(found.text.clone(), &act).map_err(|unkept| unkept_as(&page, unkept))?;
-        self.told.extend(
-            made.moved
-                .iter()
-                .map(|moved| format!("outside: {}  {} \u{2192} {}", moved.name, moved.before, moved.after)),
-        );
-        if made.moved.is_empty() {
-            self.told.push("outside: no value differs".to_owned());
-        }
+        self.told.extend(as_outside(&made));
         (self.page, self.book, self.record) = (page, book, record);
         Ok(())
     }
@@ -327,6 +346,16 @@ impl Notebook {
         let row = schedule.zip(set.place.row);
         under_typed(refused, page, (line, &set.typed), (&used.name, row, &found.name.value))
     }
+}
+
+/// Tells what an edit from outside moved.
+fn as_outside(made: &Change) -> Vec<String> {
+    if made.moved.is_empty() {
+        return vec!["outside: no value differs".to_owned()];
+    }
+    let told =
+        |moved: &super::Moved| format!("outside: {}  {} \u{2192} {}", moved.name, moved.before, moved.after);
+    made.moved.iter().map(told).collect()
 }
 
 /// Returns an act of now.

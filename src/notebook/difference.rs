@@ -84,6 +84,16 @@ fn moved_in(
     shown_pairs(sheet, old, line).into_iter().filter_map(one).collect()
 }
 
+/// A value with its tolerance, so that a reading known better is not told as the same.
+pub(super) fn with_tolerance(line: &LineRecord) -> String {
+    beside_tolerance(&line.shown, line.tolerance.as_deref())
+}
+
+/// "7 Ah ± 0.2 Ah"
+pub(super) fn beside_tolerance(value: &str, tolerance: Option<&str>) -> String {
+    value.to_owned() + &tolerance.map_or(String::new(), |tolerance| format!(" \u{b1} {tolerance}"))
+}
+
 /// The full name of a line, or of each row of a column, with what it showed and shows.
 fn shown_pairs(
     sheet: &SheetRecord,
@@ -92,8 +102,8 @@ fn shown_pairs(
 ) -> Vec<(String, String, String)> {
     let none = "not needed";
     let Some(schedule) = &line.schedule else {
-        let before = was.map_or(none, |line| line.shown.as_str()).to_owned();
-        return vec![(format!("{}.{}", sheet.name, line.name), before, line.shown.clone())];
+        let before = was.map_or(none.to_owned(), with_tolerance);
+        return vec![(format!("{}.{}", sheet.name, line.name), before, with_tolerance(line))];
     };
     let names = |sheet: &SheetRecord| {
         let found = sheet.schedules.iter().find(|known| known.name == *schedule);

@@ -20,10 +20,26 @@ use crate::table::Table;
 /// What was read, or every page that was refused.
 pub type Found<T> = Result<T, Vec<Refused>>;
 
+/// What was looked for on disk, with what was found.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Around(Vec<(PathBuf, Option<Arc<Page>>)>);
+
+impl Around {
+    /// Returns whether every file is there as it was, and none has come in front of it.
+    pub(super) fn is_as_it_was(&self) -> bool {
+        self.0.iter().all(|(path, found)| match found {
+            None => !path.exists(),
+            Some(page) => disk::read_page(path, &page.name).is_ok_and(|now| now.text == page.text),
+        })
+    }
+}
+
 /// The folders that names are looked for in.
 #[derive(Debug, Default)]
 pub struct Library {
     folders: Vec<PathBuf>,
+    /// What was looked for on disk, with what was found.
+    around: RefCell<Around>,
     /// Names of files that stand in for built-in ones.
     stands_in: RefCell<Vec<String>>,
     bases: RefCell<HashMap<String, Arc<Basis>>>,
@@ -34,6 +50,11 @@ impl Library {
     /// Returns a library of folders, the first looked in first.
     pub fn new(folders: Vec<PathBuf>) -> Self {
         Self { folders, ..Self::default() }
+    }
+
+    /// Returns what was looked for on disk.
+    pub(super) fn around(&self) -> Around {
+        self.around.borrow().clone()
     }
 
     /// Returns a remark for each file that was read in place of a built-in one.
@@ -49,8 +70,11 @@ impl Library {
         }
         for folder in &self.folders {
             let path = folder.join(file);
-            if path.exists() {
+            if !path.exists() {
+                self.around.borrow_mut().0.push((path, None));
+            } else {
                 let page = disk::read_page(&path, &shown(&path)).map_err(|refused| vec![refused])?;
+                self.around.borrow_mut().0.push((path, Some(Arc::clone(&page))));
                 if builtin.is_some() && !self.stands_in.borrow().iter().any(|known| known == file) {
                     self.stands_in.borrow_mut().push(file.to_owned());
                 }

@@ -57,7 +57,7 @@ pub(super) fn load_job(job: Job, told: Vec<Fault>, library: &Library, day: Day) 
         .map_err(|names| vec![around(&job, names)])?;
     let of_sheet = |s: usize| (0..sources[s].len()).map(|n| rows::grid(&sources, s, n)).collect();
     let grids = (0..sources.len()).map(of_sheet).collect();
-    Ok(Book { remarks: library.remarks(), grids, ..book })
+    Ok(Book { remarks: library.remarks(), around: library.around(), grids, ..book })
 }
 
 fn around(job: &Job, names: Vec<String>) -> Refused {
@@ -229,6 +229,8 @@ impl<'a> Loader<'a> {
             Ok(Given::Link(..)) if csv => {
                 self.fault(page, Fault::new(entry.value.at, Wrong::FormulaInCsv));
             }
+            // As if left out: a default stands again.
+            Ok(Given::Open) if matches!(line.work, Work::Given { default: Some(_), .. }) => {}
             Ok(Given::Open) => {
                 made.known.insert(at, Known::of(Origin::Open));
             }

@@ -5,12 +5,13 @@
 
 use super::assemble::Setting;
 use super::book::{Book, Known};
-use super::difference::{Change, Turned, moved_of};
+use super::difference::{Change, Turned, beside_tolerance, moved_of};
 use super::enter::{self, Given};
 use super::load::{Loader, origin};
 use super::names::LinePlace;
 use super::record::{LimitRecord, LineRecord, Origin, Record};
 use super::tell::{as_a_whole, limit_record, line_record, skipped, tell};
+use super::words;
 use crate::engine::{Interval, Purpose};
 use crate::fault::{Page, Span, Spanned};
 use crate::job::Entry;
@@ -63,10 +64,12 @@ impl Ready {
     /// Returns the value as it will be shown.
     pub(super) fn shown(&self, book: &Book) -> String {
         let line = &book.uses[self.place.s].sheet.lines[self.place.n];
-        match &self.setting.value {
-            Literal::Quantity(quantity) => crate::unit::show::short(quantity.si(), &line.unit),
+        let value = match &self.setting.value {
+            Literal::Quantity(quantity) => words::as_entered(quantity.si(), &line.unit),
             other => enter::words_of(other, &line.unit),
-        }
+        };
+        let tolerance = self.setting.tolerance.filter(|one| !one.is_zero()).map(|one| one.show(&line.unit));
+        beside_tolerance(&value, tolerance.as_deref())
     }
 
     /// Sets the value, works what it reaches, and tells that anew.

@@ -157,6 +157,9 @@ pub struct LineRecord {
     pub low: Value,
     /// The highest that it may be within tolerance.
     pub high: Value,
+    /// How well a reading is known: "2 % + 5 mA".
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub tolerance: Option<String>,
     /// How it came to be known.
     pub origin: Origin,
     /// Who entered it.

@@ -241,7 +241,7 @@ pub(super) fn line_record(book: &mut Book, s: usize, n: usize, line: &Line) -> L
     let rows = used.rows_of(line);
     let at = |row: usize| book.point.at(book.slot(s, n, row));
     let values: Vec<Value> = (0..rows).map(|row| words::value(book, line, at(row))).collect();
-    let shown: Vec<String> = (0..rows).map(|row| shown(book, line, at(row))).collect();
+    let shown: Vec<String> = (0..rows).map(|row| shown(book, (s, n), row)).collect();
     let spreads: Vec<(Value, Value)> = (0..rows).map(|row| spread(book, s, n, line, row)).collect();
     let (low, high): (Vec<Value>, Vec<Value>) = spreads.into_iter().unzip();
     let reason = (0..rows).find_map(|row| words::reason(book, at(row).1));
@@ -267,6 +267,7 @@ pub(super) fn line_record(book: &mut Book, s: usize, n: usize, line: &Line) -> L
         shown_rows: if line.schedule.is_some() { shown } else { Vec::new() },
         low: one(low),
         high: one(high),
+        tolerance: known.tolerance.filter(|one| !one.is_zero()).map(|one| one.show(&line.unit)),
         origin: known.origin,
         who: known.who,
         at: known.at.map(date::show),
@@ -318,9 +319,10 @@ fn looked_up(book: &mut Book, s: usize, n: usize, line: &Line) -> Option<Cite> {
     })
 }
 
-fn shown(book: &Book, line: &Line, (value, status): (f64, crate::engine::Status)) -> String {
+fn shown(book: &Book, (s, n): (usize, usize), row: usize) -> String {
+    let (value, status) = book.point.at(book.slot(s, n, row));
     match status.state() {
-        State::Worked => words::shown(book, line.is, &line.unit, value),
+        State::Worked => words::of_line(book, (s, n), row, value),
         State::Open(_) => "?".to_owned(),
         State::Unworkable(..) => "not workable".to_owned(),
         State::NotNeeded(_) => "not needed".to_owned(),

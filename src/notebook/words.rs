@@ -19,6 +19,25 @@ pub(super) fn shown(book: &Book, is: Is, unit: &Unit, value: f64) -> String {
     }
 }
 
+/// Digits that no reading on site goes past, and that the noise of binary numbers stays behind.
+const AS_ENTERED: usize = 12;
+
+/// Returns a number as it was entered.
+pub(super) fn as_entered(value: f64, unit: &Unit) -> String {
+    show::precise(value, unit, AS_ENTERED)
+}
+
+/// Returns the value of a row of a line: one that was entered in all of its digits.
+pub(super) fn of_line(book: &Book, (s, n): (usize, usize), row: usize, value: f64) -> String {
+    let line = &book.uses[s].sheet.lines[n];
+    let known = book.uses[s].known.get(&(n, row));
+    let entered = known.is_some_and(|known| known.link.is_none());
+    match line.is {
+        Is::Quantity(_) | Is::Point if entered => as_entered(value, &line.unit),
+        is => shown(book, is, &line.unit, value),
+    }
+}
+
 /// Returns a time in the unit that people would say it in.
 pub(super) fn time(seconds: f64) -> String {
     let (unit, size) = match seconds.abs() {

@@ -92,6 +92,18 @@ pub enum Command {
     Formula(usize),
 }
 
+impl Command {
+    /// Returns whether it would change the job.
+    pub fn writes(self) -> bool {
+        let words = [Word::Confirm, Word::Add, Word::Drop, Word::Undo, Word::Redo];
+        match self {
+            Self::Set(_) => true,
+            Self::Word(word, _) => words.contains(&word),
+            Self::Nothing | Self::Show(_) | Self::Formula(_) => false,
+        }
+    }
+}
+
 /// Reads a line.
 ///
 /// # Errors

@@ -40,6 +40,10 @@ impl Session {
     /// # Errors
     /// What is wrong with the line, or with the job that it would leave; a question is then asked again.
     pub fn answer(&mut self, notebook: &mut Notebook, line: &str, look: Look) -> Found<Option<String>> {
+        let changed = notebook.look_around()?;
+        if changed && (self.fill.is_some() || command::read(line).is_ok_and(Command::writes)) {
+            return Err(notebook.changed_outside());
+        }
         if self.fill.is_some() {
             return self.filled(notebook, line, look).map(Some);
         }
