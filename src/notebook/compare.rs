@@ -264,14 +264,12 @@ fn comparison(
     if counts && [left, right].iter().any(|side| matches!(side.part, ExprPart::Quantity(_))) {
         close = Close { left: close.difference.clone(), uses: None, ..close };
     }
-    if !holds {
-        // What is on the right must be reached from below, or kept to from above.
-        close.needs = match op {
-            Op::AtLeast | Op::More => vec![(r, true)],
-            Op::AtMost | Op::Less => vec![(r, false)],
-            _ => Vec::new(),
-        };
-    }
+    // What is on the right must be reached from below, or kept to from above.
+    close.needs = match op {
+        Op::AtLeast | Op::More => vec![(r, true)],
+        Op::AtMost | Op::Less => vec![(r, false)],
+        _ => Vec::new(),
+    };
     Some(Compared { words, holds, close })
 }
 

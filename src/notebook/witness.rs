@@ -120,6 +120,12 @@ fn within(value: f64, (low, high): (f64, f64), unit: &Unit, digits: usize) -> To
     let read = |shown: &str| shown.parse::<f64>().map_or(value, |number| unit.to_si(number));
     let nearest = show::digits(unit.from_si(value), digits);
     let number = read(&nearest);
+    // An end that reads as a short number is that number but for the noise of binary ones.
+    let noise = 1e-12 * low.abs().max(high.abs());
+    if number > high && number - high <= noise || number < low && low - number <= noise {
+        let shown = if unit.is_plain() { nearest } else { format!("{nearest} {}", unit.symbol()) };
+        return (number.clamp(low, high), shown);
+    }
     let shown = if number > high {
         show::digits(next(unit.from_si(value), digits, -1.0), digits)
     } else if number < low {
@@ -199,7 +205,10 @@ fn closer(tried: &mut Trial<'_>, units: &[(u32, String, Unit)]) -> Option<String
     }
     let most = *order.first()?;
     let share = show::digits(100.0 * moves[most] / all, 2);
-    name(most).map(|name| format!("{share} % of the doubt is that of {name}"))
+    name(most).map(|name| match order.len() {
+        1 => format!("only a closer reading of {name} can settle this"),
+        _ => format!("{share} % of the doubt is that of {name}"),
+    })
 }
 
 /// Returns what the reading in a slot is called by somebody who looks at a sheet, and its unit.

@@ -195,7 +195,7 @@ pub(super) fn unit_of(book: &Book, s: usize, expr: &Expr) -> Option<Unit> {
 /// Returns a text with its values put in, for one row.
 ///
 /// Values that differ are told apart, however near they are to each other; a value of `needs` is rounded so that
-/// who does what is written has done enough: up where it must be reached.
+/// who does what is written has done enough: up where it must be reached, from the worst that it may be.
 pub(super) fn filled(book: &Book, s: usize, parts: &[TextPart], row: usize, needs: &[(f64, bool)]) -> String {
     let found = |part: &TextPart| match part {
         TextPart::Plain(_) => None,
@@ -209,10 +209,13 @@ pub(super) fn filled(book: &Book, s: usize, parts: &[TextPart], row: usize, need
         .collect();
     let part = |part: &TextPart| match part {
         TextPart::Plain(text) => text.clone(),
-        TextPart::Value(_) => match found(part) {
+        TextPart::Value(expr) => match found(part) {
             Some((Is::Quantity(_) | Is::Point, value, unit)) => {
                 match needs.iter().find(|(need, _)| *need == value) {
-                    Some((_, up)) => show::towards(value, &unit, *up, &values),
+                    Some((_, up)) => {
+                        let worst = worst_of(book, s, expr, row, *up).unwrap_or(value);
+                        show::towards(worst, &unit, *up, &values)
+                    }
                     None => show::among(value, &unit, &values),
                 }
             }
@@ -221,6 +224,18 @@ pub(super) fn filled(book: &Book, s: usize, parts: &[TextPart], row: usize, need
         },
     };
     parts.iter().map(part).collect()
+}
+
+/// The end of a line's spread that asks for more.
+fn worst_of(book: &Book, s: usize, expr: &Expr, row: usize, up: bool) -> Option<f64> {
+    let ExprPart::Line(line) = &expr.part else { return None };
+    let other = line.sheet.unwrap_or(s);
+    let row = if book.uses[other].sheet.lines[line.line].schedule.is_some() { row } else { 0 };
+    let ((low, high), status) = book.spread_of(other, line.line, row)?;
+    let unit = &book.uses[other].sheet.lines[line.line].unit;
+    // Rounding outwards is no spread that a person knows of.
+    let differ = show::short(low, unit) != show::short(high, unit);
+    (status.is_worked() && differ).then_some(if up { high } else { low })
 }
 
 /// Returns the value of a name in a text, and the unit it is shown in.

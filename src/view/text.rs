@@ -103,16 +103,27 @@ pub fn one(sheet: &str, limit: &LimitRecord, look: Look) -> String {
     }
     out += &line(&closeness(limit));
     let told = limit.rows.len() > 1 && limit.rows.iter().any(|row| row.shown.is_empty());
-    out += &line(limit.reason.as_deref().filter(|_| !told).unwrap_or(""));
+    match &limit.witness {
+        Some(witness) => out += &line(witness),
+        None => out += &line(limit.reason.as_deref().filter(|_| !told).unwrap_or("")),
+    }
+    out += &line(limit.closer.as_deref().unwrap_or(""));
     out += &line(&source(limit));
     for doubt in &limit.doubts {
         out += &line(doubt);
     }
-    if limit.verdict != Verdict::Pass {
-        out += &line(limit.remedy.as_deref().unwrap_or(""));
-    }
+    out += &line(&remedy(limit));
     out += &line(&format!("{sheet}.{}", limit.name));
     out + "\n"
+}
+
+/// What to do; of what is unsure, when a closer look shows that it fails.
+fn remedy(limit: &LimitRecord) -> String {
+    match (&limit.remedy, limit.verdict) {
+        (None, _) | (_, Verdict::Pass) => String::new(),
+        (Some(remedy), Verdict::Unsure) => format!("if it does fail: {remedy}"),
+        (Some(remedy), _) => remedy.clone(),
+    }
 }
 
 /// What was compared; of many comparisons that all hold, two.
