@@ -24,6 +24,7 @@ pub mod proof;
 mod put_in;
 mod quick;
 pub mod record;
+mod room;
 mod rows;
 mod scope;
 mod scratch;
@@ -46,6 +47,7 @@ pub use history::Past;
 pub use library::{Found, Library};
 pub use offers::Offer;
 pub use record::{Record, Verdict};
+pub use room::{Room, Span as RoomSpan};
 pub use skeleton::skeleton_of;
 pub use wrong::Wrong;
 

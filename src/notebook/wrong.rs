@@ -46,6 +46,8 @@ pub enum Wrong {
     NothingToUndo,
     NothingToRedo,
     CannotGoBack { line: String },
+    LinkedRoom { name: String, link: String },
+    NoRoom { name: String },
     WordAlone { form: String },
     SeveralLines { found: String, first: String },
     NoWord { found: String, near: Option<String> },
@@ -227,6 +229,16 @@ impl Wrong {
                 "there is no change to take back",
                 "",
                 "'log' lists what was done; an edit from outside cannot be taken back",
+            ),
+            Self::LinkedRoom { name, link } => say(
+                format!("'{name}' is linked to {link}: it moves with that"),
+                "",
+                "ask for the room of what is behind it: 'why' shows it",
+            ),
+            Self::NoRoom { name } => say(
+                format!("'{name}' is worked out"),
+                "",
+                "ask for the room of a given, of a figure, or of a limit",
             ),
             Self::CannotGoBack { line } => say(
                 format!("the job was edited outside where {line} was changed"),

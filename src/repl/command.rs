@@ -27,6 +27,8 @@ pub enum Word {
     Drop,
     /// `try NAME = VALUE`
     Try,
+    /// `room NAME`
+    Room,
     /// `undo`
     Undo,
     /// `redo`
@@ -69,6 +71,12 @@ pub const WORDS: &[Entry] = &[
     entry(Word::Add, "add", "SCHEDULE COLUMN = VALUE, ...", "adds a row"),
     entry(Word::Drop, "drop", "SCHEDULE.ROW", "takes a row out"),
     entry(Word::Try, "try", "NAME = VALUE", "shows what would change, and keeps nothing"),
+    entry(
+        Word::Room,
+        "room",
+        "NAME",
+        "how far an input may move before a limit turns; of a limit, each of its inputs",
+    ),
     entry(Word::Undo, "undo", "", "takes the last change back, of earlier days too"),
     entry(Word::Redo, "redo", "", "does again what was taken back"),
     entry(Word::Log, "log", "", "lists what was done, by whom and when"),

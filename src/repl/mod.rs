@@ -114,6 +114,7 @@ pub fn answer(notebook: &mut Notebook, line: &str, look: Look) -> Found<Answer> 
         Command::Word(Word::Try, from) => {
             text::change(&notebook.try_set(line, from)?, look) + "nothing is kept: this was tried\n"
         }
+        Command::Word(Word::Room, from) => answers::room(&notebook.room(line, from)?, look),
         Command::Word(Word::Undo, _) => text::change(&notebook.undo()?, look),
         Command::Word(Word::Redo, _) => text::change(&notebook.redo()?, look),
         Command::Word(Word::Log, _) => answers::log(&notebook.log(), look),
@@ -185,6 +186,10 @@ pub fn help(look: Look) -> String {
         "gives a figure of the basis, or overrides it; NAME = ? lets that of the basis hold again",
     );
     line("SCHEDULE.ROW.COLUMN = VALUE", "sets a row's value; a row goes by its number or its \"name\"");
+    line(
+        "how big must it be?",
+        "room NAME, of an input that is open or given, tells from where to where every limit holds",
+    );
     line("185 mA * 24 h in Ah", "any other formula is worked, and not kept");
     for entry in WORDS {
         line(format!("{} {}", entry.name, entry.after).trim_end(), entry.about);

@@ -83,6 +83,23 @@ pub fn towards(si: f64, unit: &Unit, up: bool, others: &[(f64, Unit)]) -> String
     with_unit(&if power == "0" { text.to_owned() } else { format!("{text}e{power}") }, unit)
 }
 
+/// Returns a value with a number of significant digits and its unit, rounded up or down and never to the nearest.
+pub fn directed(si: f64, unit: &Unit, up: bool, significant: usize) -> String {
+    let value = unit.from_si(si);
+    let nearest = digits(value, significant);
+    let read = nearest.parse().unwrap_or(value);
+    let off = (value - read) / value.abs().max(f64::MIN_POSITIVE);
+    let missed = if up { off > CERTAIN } else { off < -CERTAIN };
+    if !missed {
+        return with_unit(&nearest, unit);
+    }
+    let (_, power) = split(value.abs(), significant.clamp(1, ALL));
+    let before_point = power + 1;
+    let shown = i32::try_from(significant).unwrap_or(0).max(before_point);
+    let step = 10_f64.powi(power + 1 - shown);
+    with_unit(&digits(if up { read + step } else { read - step }, significant), unit)
+}
+
 /// A share below which a value is the number it is shown as.
 const CERTAIN: f64 = 1e-9;
 
@@ -172,6 +189,23 @@ mod tests {
         ] {
             assert_eq!(towards(value, &ah, true, &[]), up);
             assert_eq!(towards(value, &ah, false, &[]), down);
+        }
+    }
+
+    #[test]
+    fn a_value_is_rounded_one_way_at_any_digit() {
+        let ah = unit("A");
+        for (value, significant, up, down) in [
+            (12.344_49, 4, "12.35 A", "12.34 A"),
+            (12.344_49, 6, "12.3445 A", "12.3444 A"),
+            (1234.56, 3, "1235 A", "1234 A"),
+            (-6.8625, 4, "-6.862 A", "-6.863 A"),
+            (0.1 + 0.2, 4, "0.3 A", "0.3 A"),
+            (9.9996, 4, "10 A", "9.999 A"),
+            (0.0, 4, "0 A", "0 A"),
+        ] {
+            assert_eq!(directed(value, &ah, true, significant), up);
+            assert_eq!(directed(value, &ah, false, significant), down);
         }
     }
 

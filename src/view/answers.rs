@@ -5,7 +5,7 @@
 
 use super::{Look, indented, plain, text, wrapped};
 use crate::notebook::record::{LineKind, LineRecord, Origin, Record, SheetRecord};
-use crate::notebook::{Past, Shown, Why};
+use crate::notebook::{Past, Room, RoomSpan, Shown, Why};
 
 /// Returns what a name alone shows.
 pub fn shown(answer: &Shown, record: &Record, look: Look) -> String {
@@ -236,6 +236,54 @@ fn list(title: &str, names: &[String], record: &Record, look: Look) -> String {
         out += &indented(&words, look, 2);
     }
     out
+}
+
+/// Returns how far inputs may move before a limit turns.
+pub fn room(rooms: &[Room], look: Look) -> String {
+    if rooms.is_empty() {
+        return "no input is behind it\n".to_owned();
+    }
+    let mut out = String::new();
+    for one in rooms {
+        let now = one.now.as_ref().map_or("open".to_owned(), |now| format!("{now} now"));
+        out += &indented(&format!("{}  {now}", one.name), look, 0);
+        for span in &one.spans {
+            out += &indented(&span_words(span), look, 2);
+        }
+        out += &choices(one, look);
+    }
+    out
+}
+
+/// Choices that turn the same stand together; first those that turn nothing.
+fn choices(room: &Room, look: Look) -> String {
+    let mut groups: Vec<(&[String], Vec<&str>)> = Vec::new();
+    for (choice, then) in room.choices.iter().filter(|(choice, _)| Some(choice) != room.now.as_ref()) {
+        match groups.iter_mut().find(|(known, _)| *known == then.as_slice()) {
+            Some((_, choices)) => choices.push(choice),
+            None => groups.push((then, vec![choice])),
+        }
+    }
+    groups.sort_by_key(|(then, _)| !then.is_empty());
+    let holds = if room.now.is_some() { "nothing turns" } else { "every limit behind it holds" };
+    let told = |(then, choices): (&[String], Vec<&str>)| {
+        let then = if then.is_empty() { holds.to_owned() } else { then.join(", ") };
+        indented(&format!("{}: {then}", choices.join(", ")), look, 2)
+    };
+    groups.into_iter().map(told).collect()
+}
+
+fn span_words(span: &RoomSpan) -> String {
+    let way = |up: &bool| if *up { "up" } else { "down" };
+    match span {
+        RoomSpan::Turns { up, to, then } => format!("{} to {to}  then: {}", way(up), then.join(", ")),
+        RoomSpan::Range { up, to } => format!("{} to {to}  nothing turns", way(up)),
+        RoomSpan::Endless { up } => format!("{}, without end  nothing turns", way(up)),
+        RoomSpan::Stretch { from, to, misses } if misses.is_empty() => {
+            format!("from {from} to {to}  every limit behind it holds")
+        }
+        RoomSpan::Stretch { from, to, misses } => format!("from {from} to {to}  {}", misses.join(", ")),
+    }
 }
 
 /// How many lines of the history are shown.
