@@ -18,6 +18,7 @@ mod history;
 mod judge;
 pub mod library;
 mod load;
+mod marks;
 mod names;
 mod offers;
 pub mod proof;

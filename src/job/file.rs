@@ -6,6 +6,7 @@ use std::sync::Arc;
 
 use crate::fault::{Page, Span};
 
+use super::mark::Mark;
 use super::{How, Spanned};
 
 /// One site's numbers for several sheets on one basis.
@@ -25,8 +26,8 @@ pub struct Job {
     pub instruments: Vec<Instrument>,
     /// The sheets, each name once, in the order of the file.
     pub sheets: Vec<Use>,
-    /// The places of the review marks (`[[mark]]`), not read here.
-    pub marks: Vec<Span>,
+    /// The review marks.
+    pub marks: Vec<Mark>,
     /// The file.
     pub page: Arc<Page>,
 }

@@ -12,6 +12,7 @@ use crate::fault::{Fault, Faults, Kind, Page, Span, near};
 use super::entry::{entries, place, row_file};
 use super::fields::{Fields, Value, differs, text};
 use super::file::{Entry, Instrument, Job, Row, RowFile, Rows, Use};
+use super::mark::mark;
 use super::wrong::{Place, Takes, Wrong};
 use super::{Spanned, Syntax, syntax};
 
@@ -67,6 +68,8 @@ fn job(page: &Arc<Page>, table: &DeTable<'_>, faults: &mut Faults) -> Option<Job
         .into_iter()
         .filter_map(|(table, at)| instrument(page, table, at, faults))
         .collect();
+    let marked = fields.headings("mark", faults);
+    let marks = marked.into_iter().filter_map(|(table, at)| mark(page, table, at, faults)).collect();
     let headed = fields.headings("sheet", faults);
     let sheets: Vec<_> = headed.iter().filter_map(|&(table, at)| sheet(page, table, at, faults)).collect();
     let all = sheets.len() == headed.len();
@@ -77,7 +80,7 @@ fn job(page: &Arc<Page>, table: &DeTable<'_>, faults: &mut Faults) -> Option<Job
         on: fields.day("on", faults),
         prepared_by: fields.words("prepared_by", faults),
         ignore: ignored(&fields, faults),
-        marks: fields.headings("mark", faults).into_iter().map(|(_, at)| at).collect(),
+        marks,
         title: title.map(|title| title.value).unwrap_or_default(),
         basis: basis?,
         instruments,

@@ -7,6 +7,7 @@
 //! gathers dotted keys and changes line ends.
 
 mod lines;
+mod marks;
 mod new_entry;
 mod rows;
 mod splice;
@@ -19,6 +20,7 @@ use toml_edit::{ArrayOfTables, Document, Item, Key, Table};
 use lines::Home;
 use splice::{Splice, line_break};
 
+pub use marks::set_mark;
 pub use new_entry::{NewEntry, NewValue};
 pub use rows::{add_row, drop_row, list_rows, set_cell};
 

@@ -54,6 +54,11 @@ pub enum Wrong {
     Zone,
     /// A day or time that no calendar or clock has.
     NoSuchDate,
+    /// A mark that neither agrees nor asks.
+    Says {
+        /// The word.
+        found: String,
+    },
     /// A word that says no way of knowing.
     NoHow {
         /// The word.
@@ -97,6 +102,8 @@ pub enum Place {
     Entry,
     /// A CSV file with what is known of its values.
     RowFile,
+    /// A review mark.
+    Mark,
 }
 
 impl Place {
@@ -108,6 +115,7 @@ impl Place {
             Self::Sheet => "a sheet of a job",
             Self::Entry => "an entry",
             Self::RowFile => "a file of rows",
+            Self::Mark => "a mark",
         }
     }
 
@@ -119,6 +127,17 @@ impl Place {
             Self::Sheet => &["use", "as", "given", "take", "schedule"],
             Self::Entry => &["value", "how", "with", "who", "at", "anyway", "note", "by"],
             Self::RowFile => &["csv", "how", "who", "at", "note"],
+            Self::Mark => &[
+                "line",
+                "says",
+                "note",
+                "who",
+                "at",
+                "seen_line",
+                "seen_formula",
+                "seen_value",
+                "seen_source",
+            ],
         }
     }
 }
@@ -241,6 +260,9 @@ impl Wrong {
             Self::NoSuchDate => {
                 Wording::new("no such date", "", "write it like 2026-11-25 or 2026-11-25T10:40:00")
             }
+            Self::Says { found } => {
+                Wording::new(format!("'{found}' is not what a mark says"), "", "write \"agree\" or \"query\"")
+            }
             Self::NoHow { found, near } => no_how(found, *near),
             Self::NotName { found, fits } => not_name(found, fits.as_deref()),
             Self::Twice { place, name } => twice(*place, name),
@@ -271,6 +293,8 @@ fn missing(key: &str, place: Place) -> Wording {
         "use" => "write use = \"SHEET\" below the heading; 'wattle sheets' lists them",
         "value" => "write value = \"VALUE\"; \"?\" if it is open",
         "csv" => "write csv = \"FILE.csv\"",
+        "line" => "write line = \"SHEET.NAME\" below the heading",
+        "says" => "write says = \"agree\" or \"query\"",
         "name" => "write name = \"NAME\" below the heading",
         _ => "",
     };
@@ -308,7 +332,9 @@ fn twice(place: Place, name: &str) -> Wording {
     let (what, cure) = match place {
         Place::Sheet => ("sheets", "write as = \"OTHER_NAME\" below one of them"),
         Place::Instrument => ("instruments", "give one of them another name"),
-        Place::Job | Place::Entry | Place::RowFile => ("parts", "give one of them another name"),
+        Place::Job | Place::Entry | Place::RowFile | Place::Mark => {
+            ("parts", "give one of them another name")
+        }
     };
     Wording::new(format!("two {what} named '{name}'"), "", cure)
 }

@@ -277,6 +277,11 @@ impl Notebook {
         self.keep(draft, worked)
     }
 
+    /// Keeps a text that differs by a mark.
+    pub(super) fn keep_mark(&mut self, text: String, act: String, note: String) -> Found<Change> {
+        self.kept(Draft { text, act, notes: vec![note], ..self.draft() })
+    }
+
     /// Writes a change through, and only then holds it.
     fn keep(&mut self, draft: Draft, worked: Worked) -> Found<Change> {
         let made = Change { notes: draft.notes, ..change(&self.record, &worked.2, &draft.set) };

@@ -22,7 +22,7 @@ pub(super) struct Draft {
     /// What is done, where no line is set.
     pub(super) act: String,
     /// Whether the rows of the schedule that it changes are the job's own by now.
-    owns_rows: bool,
+    pub(super) owns_rows: bool,
 }
 
 /// A value as typed, on its way into the job.

@@ -355,6 +355,23 @@ impl RestsOn {
     }
 }
 
+/// What a reviewer said of a line.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct MarkRecord {
+    /// The full name of the line.
+    pub line: String,
+    /// `agree` or `query`.
+    pub says: String,
+    /// The remark or the question.
+    pub note: Option<String>,
+    /// Who said it.
+    pub who: Option<String>,
+    /// When.
+    pub at: Option<String>,
+    /// What changed since: `line`, `formula`, `value`, `source`; nothing where it is as it was looked at.
+    pub stale: Vec<String>,
+}
+
 /// A job as it was worked.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Record {
@@ -376,6 +393,8 @@ pub struct Record {
     pub remarks: Vec<String>,
     /// The sheets, in the job's order.
     pub sheets: Vec<SheetRecord>,
+    /// The review marks.
+    pub marks: Vec<MarkRecord>,
 }
 
 impl Record {

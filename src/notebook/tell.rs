@@ -9,6 +9,7 @@ use super::assemble::set_day;
 use super::book::{Book, Known};
 use super::grounds::{add_grounds, doubts, linked_sheets};
 use super::judge::{Outcome, judge};
+use super::marks::marks;
 use super::record::{
     LimitRecord, LineKind, LineRecord, NotNeeded, Origin, Record, RestsOn, ScheduleRecord, SheetRecord,
     Strength, Value, Verdict,
@@ -49,6 +50,7 @@ pub(super) fn tell(book: &mut Book, name: &str) -> Record {
         rests_on: RestsOn::default(),
         remarks: Vec::new(),
         sheets,
+        marks: Vec::new(),
     };
     as_a_whole(book, &mut record);
     record
@@ -96,6 +98,7 @@ pub(super) fn as_a_whole(book: &Book, record: &mut Record) {
         record.remarks.push("nothing judged".to_owned());
     }
     record.verdict = verdict.unwrap_or(Verdict::Waiting);
+    record.marks = marks(book, record);
 }
 
 /// Returns the worst verdict of a sheet's `must` limits.

@@ -63,6 +63,23 @@ impl Typed {
         Self::with_more(path, value, line, scan, instruments)
     }
 
+    /// Reads a name, and a remark in quotes behind it.
+    ///
+    /// # Errors
+    /// As [`Typed::read`].
+    pub(super) fn read_marked(line: &str, from: usize) -> Result<(Spanned<Path>, Option<String>), Fault> {
+        let mut scan = Scan::new(line, Span::new(from, line.len()));
+        let path = path(&mut scan)?;
+        scan.skip_blank();
+        let note =
+            if scan.peek() == Some('"') { Some(scan.expect_quoted("a remark, in quotes")?.0) } else { None };
+        if scan.is_done() {
+            return Ok((path, note));
+        }
+        let at = Span::new(scan.next_piece().start, line.len());
+        Err(Fault::new(at, Wrong::BehindMark { found: line[at.range()].trim().to_owned() }))
+    }
+
     /// Reads a name and nothing else.
     ///
     /// # Errors

@@ -38,6 +38,15 @@ pub(super) fn of_line(book: &Book, (s, n): (usize, usize), row: usize, value: f6
     }
 }
 
+/// Returns the value of a line in all of its digits, for comparing.
+pub(super) fn told(book: &Book, (s, n): (usize, usize), value: f64) -> String {
+    let line = &book.uses[s].sheet.lines[n];
+    match line.is {
+        Is::Quantity(_) | Is::Point => as_entered(value, &line.unit),
+        is => shown(book, is, &line.unit, value),
+    }
+}
+
 /// Returns a time in the unit that people would say it in.
 pub(super) fn time(seconds: f64) -> String {
     let (unit, size) = match seconds.abs() {

@@ -48,6 +48,8 @@ pub enum Wrong {
     CannotGoBack { line: String },
     LinkedRoom { name: String, link: String },
     NoRoom { name: String },
+    QuestionWanted,
+    BehindMark { found: String },
     WordAlone { form: String },
     SeveralLines { found: String, first: String },
     NoWord { found: String, near: Option<String> },
@@ -235,6 +237,12 @@ impl Wrong {
                 "",
                 "ask for the room of what is behind it: 'why' shows it",
             ),
+            Self::BehindMark { found } => {
+                say(format!("'{found}' is no remark"), "", "put what you say of the line in quotes")
+            }
+            Self::QuestionWanted => {
+                say("a query asks something".to_owned(), "", "put the question behind the name, in quotes")
+            }
             Self::NoRoom { name } => say(
                 format!("'{name}' is worked out"),
                 "",

@@ -29,6 +29,10 @@ pub enum Word {
     Try,
     /// `room NAME`
     Room,
+    /// `agree NAME`
+    Agree,
+    /// `query NAME "question"`
+    Query,
     /// `undo`
     Undo,
     /// `redo`
@@ -77,6 +81,8 @@ pub const WORDS: &[Entry] = &[
         "NAME",
         "how far an input may move before a limit turns; of a limit, each of its inputs",
     ),
+    entry(Word::Agree, "agree", "NAME [\"note\"]", "marks a line as looked at and found right"),
+    entry(Word::Query, "query", "NAME \"question\"", "marks a line with a question"),
     entry(Word::Undo, "undo", "", "takes the last change back, of earlier days too"),
     entry(Word::Redo, "redo", "", "does again what was taken back"),
     entry(Word::Log, "log", "", "lists what was done, by whom and when"),
@@ -103,7 +109,7 @@ pub enum Command {
 impl Command {
     /// Returns whether it would change the job.
     pub fn writes(self) -> bool {
-        let words = [Word::Confirm, Word::Add, Word::Drop, Word::Undo, Word::Redo];
+        let words = [Word::Confirm, Word::Add, Word::Drop, Word::Agree, Word::Query, Word::Undo, Word::Redo];
         match self {
             Self::Set(_) => true,
             Self::Word(word, _) => words.contains(&word),

@@ -12,6 +12,7 @@ use command::{Command, WORDS, Word, near_word};
 use fill::{Asked, Fill};
 
 use crate::fault::{Fault, Refused, Span};
+use crate::job::Says;
 use crate::notebook::library::Found;
 use crate::notebook::{Notebook, Wrong};
 use crate::view::{Look, answers, text, wrapped};
@@ -114,6 +115,8 @@ pub fn answer(notebook: &mut Notebook, line: &str, look: Look) -> Found<Answer> 
         Command::Word(Word::Try, from) => {
             text::change(&notebook.try_set(line, from)?, look) + "nothing is kept: this was tried\n"
         }
+        Command::Word(Word::Agree, from) => text::change(&notebook.mark(line, from, Says::Agree)?, look),
+        Command::Word(Word::Query, from) => text::change(&notebook.mark(line, from, Says::Query)?, look),
         Command::Word(Word::Room, from) => answers::room(&notebook.room(line, from)?, look),
         Command::Word(Word::Undo, _) => text::change(&notebook.undo()?, look),
         Command::Word(Word::Redo, _) => text::change(&notebook.redo()?, look),

@@ -4,13 +4,13 @@
 //! Never: tells anything by colour alone.
 
 use super::{Look, indented, plain, text, wrapped};
-use crate::notebook::record::{LineKind, LineRecord, Origin, Record, SheetRecord};
+use crate::notebook::record::{LineKind, LineRecord, MarkRecord, Origin, Record, SheetRecord};
 use crate::notebook::{Past, Room, RoomSpan, Shown, Why};
 
 /// Returns what a name alone shows.
 pub fn shown(answer: &Shown, record: &Record, look: Look) -> String {
     match answer {
-        Shown::Line(why) => line(why, look),
+        Shown::Line(why) => line(why, look) + &marked(&why.name, record, look),
         Shown::Sheet(s) => record.sheets.get(*s).map_or_else(String::new, |one| sheet(one, look)),
         Shown::Schedule(s, name) => {
             record.sheets.get(*s).map_or_else(String::new, |one| schedule(one, name, look))
@@ -19,7 +19,9 @@ pub fn shown(answer: &Shown, record: &Record, look: Look) -> String {
             let found =
                 record.sheets.get(*s).map(|one| (one, one.limits.iter().find(|limit| limit.name == *name)));
             match found {
-                Some((one, Some(limit))) => text::one(&one.name, limit, look),
+                Some((one, Some(limit))) => {
+                    text::one(&one.name, limit, look) + &marked(&format!("{}.{name}", one.name), record, look)
+                }
                 Some((one, None)) => {
                     let skipped = one.not_needed.iter().find(|skipped| skipped.name == *name);
                     let reason = skipped.map_or("", |skipped| skipped.reason.as_str());
@@ -29,6 +31,25 @@ pub fn shown(answer: &Shown, record: &Record, look: Look) -> String {
             }
         }
     }
+}
+
+/// Returns what was said of a line by those who reviewed it.
+fn marked(name: &str, record: &Record, look: Look) -> String {
+    let of_line = record.marks.iter().filter(|mark| mark.line == name);
+    of_line.map(|mark| indented(&mark_words(mark), look, 2)).collect()
+}
+
+/// Returns a mark in words: "agreed by A. Reader, 26 Nov 2026; stale: value".
+pub fn mark_words(mark: &MarkRecord) -> String {
+    let says = if mark.says == "agree" { "agreed" } else { "asked" };
+    let by = mark.who.as_ref().map_or(String::new(), |who| format!(" by {who}"));
+    let at = mark.at.as_ref().map_or(String::new(), |at| format!(", {}", at.replace('T', " ")));
+    let note = mark.note.as_ref().map_or(String::new(), |note| format!(": {note}"));
+    let stale = match mark.stale.as_slice() {
+        [] => String::new(),
+        parts => format!("; stale: {} changed since", parts.join(", ")),
+    };
+    format!("{says}{by}{at}{note}{stale}")
 }
 
 /// Returns a value without its unit where it stands beside one of the same unit.

@@ -178,6 +178,9 @@ fn foot(record: &Record, look: Look) -> String {
         let open = format!("still open: {}", record.rests_on.open.join(", "));
         out += &format!("  {}\n", wrapped(&plain(&open), look.width, 2, 4));
     }
+    if !record.marks.is_empty() {
+        out += &format!("  {}\n", wrapped(&marks(record), look.width, 2, 4));
+    }
     for caution in &record.cautions {
         out += &format!("  {}\n", wrapped(&plain(&format!("caution: {caution}")), look.width, 2, 4));
     }
@@ -185,6 +188,17 @@ fn foot(record: &Record, look: Look) -> String {
         out += &format!("  {}\n", wrapped(&plain(remark), look.width, 2, 2));
     }
     out
+}
+
+/// How many lines were marked, and how many of these marks are stale.
+fn marks(record: &Record) -> String {
+    let count = |says: &str| record.marks.iter().filter(|mark| mark.says == says).count();
+    let stale = record.marks.iter().filter(|mark| !mark.stale.is_empty()).count();
+    let mut told = format!("reviewed: {} agreed, {} asked", count("agree"), count("query"));
+    if stale > 0 {
+        told += &format!(", {stale} of them stale");
+    }
+    told
 }
 
 /// How many moved lines are listed.

@@ -36,7 +36,12 @@ take.hold = { value = "72 h", by = "Fire strategy, 4.2", note = "" }
 schedule.rows = [ { item = "A", number = { value = 3, how = "drawing" } }, {} ]
 
 [[mark]]
-anything = "goes"
+line = "battery.required"
+says = "query"
+note = "which edition?"
+who = "A. Reader"
+at = 2026-11-26T09:30:00
+seen_value = "0123456789abcdef"
 "#;
 
 fn read(text: &str) -> Result<Job, Vec<Fault>> {

@@ -143,7 +143,7 @@ impl NewValue {
 }
 
 /// Returns a date as TOML writes it, where a time has its seconds.
-fn moment(seconds: f64) -> Option<Value> {
+pub(super) fn moment(seconds: f64) -> Option<Value> {
     let shown = date::show(seconds);
     let whole = if shown.len() == "2026-11-25T10:40".len() { format!("{shown}:00") } else { shown };
     whole.parse::<toml_edit::Datetime>().ok().map(Value::from)
