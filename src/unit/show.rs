@@ -93,7 +93,7 @@ pub fn directed(si: f64, unit: &Unit, up: bool, significant: usize) -> String {
     if !missed {
         return with_unit(&nearest, unit);
     }
-    let (_, power) = split(value.abs(), significant.clamp(1, ALL));
+    let power = value.abs().log10().floor() as i32;
     let before_point = power + 1;
     let shown = i32::try_from(significant).unwrap_or(0).max(before_point);
     let step = 10_f64.powi(power + 1 - shown);
