@@ -6,6 +6,7 @@
 mod adopt;
 mod ask;
 mod assemble;
+pub mod audit;
 mod book;
 pub mod builtin;
 mod change;

@@ -44,6 +44,17 @@ pub(super) enum Command {
         #[arg(long, value_enum, default_value_t = Format::Text)]
         format: Format,
     },
+    /// Look through a job line by line, for a reviewer: what was assumed, what changed, what its journal says
+    Audit {
+        /// The job.
+        job: PathBuf,
+        /// The journal's head as an earlier record printed it.
+        #[arg(long, value_name = "HASH")]
+        head: Option<String>,
+        /// Write one JSON object.
+        #[arg(long)]
+        json: bool,
+    },
     /// Check sheets, bases and tables and run their worked examples; alone, the built-in ones
     Proof {
         /// The files.

@@ -44,6 +44,7 @@ pub fn run() -> u8 {
     let options = Options { libraries: arguments.library.clone(), day };
     match (&arguments.command, &arguments.job) {
         (Some(Command::Check { jobs, format }), _) => check(jobs, *format, &options),
+        (Some(Command::Audit { job, head, json }), _) => audit(job, head.as_deref(), *json, &options),
         (Some(Command::Proof { files }), _) => prove(files, &options),
         (Some(Command::Sheets { name }), _) => sheets(name.as_deref(), &options),
         (Some(Command::New { job, sheets, basis, title }), _) => {
@@ -109,6 +110,24 @@ fn check(jobs: &[PathBuf], format: Format, options: &Options) -> u8 {
         }
     }
     worst(&codes)
+}
+
+/// Looks a job through; exits as a check of it would.
+fn audit(job: &Path, head: Option<&str>, json: bool, options: &Options) -> u8 {
+    match notebook::audit::audit(job, options, head) {
+        Ok(audit) => {
+            if json {
+                put(&format!("{:#}\n", serde_json::to_value(&audit).unwrap_or_default()));
+            } else {
+                put(&view::audit::audit(&audit, look()));
+            }
+            audit.record.verdict.exit_code()
+        }
+        Err(refused) => {
+            tell_refused(&refused);
+            UNREADABLE
+        }
+    }
 }
 
 /// Works jobs on all cores; the results stand in the order of the jobs.

@@ -122,11 +122,6 @@ impl<'m> Trial<'m> {
         &self.readings
     }
 
-    /// Returns the machine of figures, as the last combination left it.
-    pub fn point(&mut self) -> &mut Machine<f64> {
-        self.machines.point
-    }
-
     fn slot(&self) -> u32 {
         self.plan.lines[self.place.0].base + u32::try_from(self.place.1).unwrap_or(u32::MAX)
     }

@@ -97,6 +97,8 @@ pub struct Journal {
     text: String,
     /// The job's text before it was edited outside, where it was since it was last worked with.
     before: Option<String>,
+    /// Where the chain is broken, in words.
+    breaks: Vec<String>,
 }
 
 /// A job opened with its journal.
@@ -166,7 +168,7 @@ impl Journal {
         let text = std::fs::read_to_string(job).map_err(|error| Unkept::Job(error.to_string()))?;
         let (lines, torn, breaks) = line::read(&bytes);
         let whole = bytes.len() - torn.as_ref().map_or(0, String::len);
-        told.extend(breaks);
+        told.extend(breaks.iter().cloned());
         if let Some(torn) = &torn {
             told.push(format!(
                 "the journal's last line was cut short; its {} bytes are kept as text",
@@ -174,9 +176,33 @@ impl Journal {
             ));
         }
         let mut journal =
-            Self { job: job.to_owned(), file, length: whole as u64, lines, torn, text, before: None };
+            Self { job: job.to_owned(), file, length: whole as u64, lines, torn, text, before: None, breaks };
         journal.settle(act, &mut told);
         Ok(Opened { journal, told })
+    }
+
+    /// Reads the journal of a job whose text is known, for looking only: nothing is locked, nothing can be kept.
+    pub fn read(job: &Path, text: String) -> Self {
+        let path = place(job);
+        let bytes = if is_plain(&path) { std::fs::read(&path).unwrap_or_default() } else { Vec::new() };
+        let (lines, torn, breaks) = line::read(&bytes);
+        let file = Err("the job was opened for looking only".to_owned());
+        Self { job: job.to_owned(), file, length: 0, lines, torn, text, before: None, breaks }
+    }
+
+    /// Returns where the chain is broken, in words; nothing where it is whole.
+    pub fn breaks(&self) -> &[String] {
+        &self.breaks
+    }
+
+    /// Returns what stands behind the last whole line.
+    pub fn torn(&self) -> Option<&str> {
+        self.torn.as_deref()
+    }
+
+    /// Returns whether the job file is as the last line of the journal leaves it.
+    pub fn is_as_left(&self) -> bool {
+        self.lines.last().is_none_or(|last| last.job == hash(self.text.as_bytes()))
     }
 
     /// Brings journal and job file together, and writes that the job was opened.

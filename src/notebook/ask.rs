@@ -105,7 +105,7 @@ impl Notebook {
         &self.book.uses[place.s].sheet.lines[place.n]
     }
 
-    fn why_of(&mut self, place: LinePlace, depth: usize) -> Why {
+    pub(super) fn why_of(&mut self, place: LinePlace, depth: usize) -> Why {
         let used = &self.book.uses[place.s];
         let line = used.sheet.lines[place.n].clone();
         let rows = used.rows_of(&line);
@@ -304,7 +304,9 @@ impl Notebook {
             let known = self.known(LinePlace { row: Some(row), ..place }, line, row);
             let known = if line.source.is_some() { Vec::new() } else { known };
             let name = self.book.row_name(place.s, line, row);
-            why.rows.push((name, std::iter::once(told).chain(known).collect::<Vec<_>>().join(", ")));
+            // What a row goes by needs no second word.
+            let told = Some(told).filter(|told| *told != name);
+            why.rows.push((name, told.into_iter().chain(known).collect::<Vec<_>>().join(", ")));
             if let Some((written, _)) = one.formula {
                 why.formula.get_or_insert((written, String::new()));
             }

@@ -74,6 +74,31 @@ impl Notebook {
         Ok(made)
     }
 
+    /// Opens a job for looking only: nothing is locked, nothing is written.
+    ///
+    /// # Errors
+    /// Every page that was refused.
+    pub fn look(path: &Path, options: &Options) -> Found<Self> {
+        let name = shown(path);
+        let page = super::read_mended(path, &name)?;
+        let mut book = load::load(&page, &super::library_of(path, options), options.day)?;
+        let record = tell::tell(&mut book, &name);
+        let journal = Journal::read(path, page.text.clone());
+        let (path, options) = (path.to_owned(), options.clone());
+        Ok(Self {
+            path,
+            name,
+            options,
+            who: None,
+            page,
+            journal,
+            told: Vec::new(),
+            book,
+            record,
+            first: None,
+        })
+    }
+
     /// Returns the job as it stands.
     pub fn record(&self) -> &Record {
         &self.record

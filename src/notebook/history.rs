@@ -12,7 +12,7 @@ use crate::job::journal::{Act, Patch, UNREAD};
 
 /// Words of the journal that are no changes of a person's own.
 const OPENED: &str = "opened";
-pub(super) const OUTSIDE: &str = "outside";
+pub(in crate::notebook) const OUTSIDE: &str = "outside";
 const UNDO: &str = "undo";
 const REDO: &str = "redo";
 

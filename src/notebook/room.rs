@@ -18,7 +18,7 @@ use super::typed::Typed;
 use crate::engine::Purpose;
 use crate::fault::Fault;
 use crate::sheet::model::Work;
-use input::Input;
+pub(super) use input::Input;
 
 /// How far one input may move.
 #[derive(Clone, Debug, PartialEq)]
@@ -32,7 +32,7 @@ pub struct Room {
     /// What may be chosen instead, each with what would turn.
     pub choices: Vec<(String, Vec<String>)>,
     /// How near the nearest turn is, as a share of the value: what `room LIMIT` is sorted by.
-    pub(super) near: f64,
+    pub(in crate::notebook) near: f64,
 }
 
 /// A part of the way that an input may go.

@@ -211,6 +211,40 @@ fn closer(tried: &mut Trial<'_>, units: &[(u32, String, Unit)]) -> Option<String
     })
 }
 
+/// How much a reading matters to a limit.
+#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+pub struct Matter {
+    /// The reading.
+    pub name: String,
+    /// Its share of what the limit's margin may move by.
+    pub of_doubt: f64,
+    /// What it may move the margin by, as a share of the margin.
+    pub of_margin: f64,
+}
+
+/// Returns the readings behind a limit that may be off, those that matter most first; of a limit on rows those of its
+/// closest row.
+pub(super) fn matters(book: &mut Book, (s, n): (usize, usize)) -> Vec<Matter> {
+    let planned = book.planned(s, n);
+    let rows = book.uses[s].rows_of(&book.uses[s].sheet.lines[n]);
+    let margins = (0..rows).map(|row| trial(book, planned, row).map(|mut tried| tried.margin().abs()));
+    let margins: Vec<Option<f64>> = margins.collect();
+    let closest = margins.iter().enumerate().filter_map(|(row, margin)| Some((row, (*margin)?)));
+    let Some((row, margin)) = closest.min_by(|a, b| a.1.total_cmp(&b.1)) else { return Vec::new() };
+    let Some(mut tried) = trial(book, planned, row) else { return Vec::new() };
+    let (moves, readings) = (tried.moves(), tried.readings().to_vec());
+    drop(tried);
+    let all: f64 = moves.iter().sum();
+    let matter = |(reading, moved): (&Reading, &f64)| {
+        let (name, _) = named(book, s, reading.slot)?;
+        Some(Matter { name, of_doubt: moved / all, of_margin: moved / 2.0 / margin })
+    };
+    let mut found: Vec<Matter> =
+        readings.iter().zip(&moves).filter(|(_, moved)| **moved > 0.0).filter_map(matter).collect();
+    found.sort_by(|a, b| b.of_doubt.total_cmp(&a.of_doubt));
+    found
+}
+
 /// Returns what the reading in a slot is called by somebody who looks at a sheet, and its unit.
 pub(super) fn named(book: &Book, own: usize, slot: u32) -> Option<(String, Unit)> {
     let plan = book.point.plan();

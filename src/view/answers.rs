@@ -34,7 +34,7 @@ pub fn shown(answer: &Shown, record: &Record, look: Look) -> String {
 }
 
 /// Returns what was said of a line by those who reviewed it.
-fn marked(name: &str, record: &Record, look: Look) -> String {
+pub fn marked(name: &str, record: &Record, look: Look) -> String {
     let of_line = record.marks.iter().filter(|mark| mark.line == name);
     of_line.map(|mark| indented(&mark_words(mark), look, 2)).collect()
 }
@@ -82,6 +82,17 @@ fn line(why: &Why, look: Look) -> String {
     }
     if let Some(when) = &why.when {
         out += &indented(&format!("needed when {when}"), look, 2);
+    }
+    out + &why.note.as_ref().map_or_else(String::new, |note| indented(note, look, 2))
+}
+
+/// Returns a line looked through: its value, its formula in numbers, where it comes from.
+pub fn looked_through(why: &Why, look: Look) -> String {
+    let mut out = indented(&head(why), look, 0) + &indented(&why.label, look, 2);
+    out += &worked(why, look, 2);
+    out += &rows(why, look, 2);
+    for known in &why.known {
+        out += &indented(known, look, 2);
     }
     out + &why.note.as_ref().map_or_else(String::new, |note| indented(note, look, 2))
 }

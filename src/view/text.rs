@@ -155,8 +155,8 @@ fn source(limit: &LimitRecord) -> String {
     format!("{document}{clause}{verified}")
 }
 
-/// The foot says how the job came out and what that rests on.
-fn foot(record: &Record, look: Look) -> String {
+/// Returns the job, its day and basis, how it came out and what that rests on.
+pub fn heading(record: &Record, look: Look) -> String {
     let day = date::read(&record.on).map_or_else(|_| record.on.clone(), date::in_words);
     let mut out = format!(
         "{}\n",
@@ -174,6 +174,12 @@ fn foot(record: &Record, look: Look) -> String {
     let verdict =
         format!("{} ({same} of {} limits){rests}", record.verdict.word().to_uppercase(), musts.len());
     out += &format!("  {}\n", wrapped(&verdict, look.width, 2, 2));
+    out
+}
+
+/// The foot says how the job came out and what that rests on.
+fn foot(record: &Record, look: Look) -> String {
+    let mut out = heading(record, look);
     if !record.rests_on.open.is_empty() {
         let open = format!("still open: {}", record.rests_on.open.join(", "));
         out += &format!("  {}\n", wrapped(&plain(&open), look.width, 2, 4));

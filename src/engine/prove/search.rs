@@ -19,6 +19,13 @@ impl Trial<'_> {
         if self.came == Came::Misses { -far } else { far }
     }
 
+    /// Returns the limit's margin for the readings as read: its distance from turning, as a share.
+    pub fn margin(&mut self) -> f64 {
+        let read = self.as_read();
+        self.try_values(&read);
+        margin(self.machines.point, self.place.0, self.place.1)
+    }
+
     /// Returns how far each reading alone moves the limit's margin over its spread, the others as read.
     pub fn moves(&mut self) -> Vec<f64> {
         let read = self.as_read();

@@ -14,7 +14,7 @@ use crate::sheet::statement::Literal;
 use crate::unit::{Tolerance, Unit, date, show};
 
 /// An input of the job.
-pub(super) struct Input {
+pub(in crate::notebook) struct Input {
     place: LinePlace,
     slot: u32,
     pub(super) is: Is,
@@ -30,7 +30,7 @@ pub(super) struct Input {
 
 impl Input {
     /// Returns an input; nothing for a line that is not entered.
-    pub(super) fn of(book: &mut Book, place: LinePlace) -> Option<Self> {
+    pub(in crate::notebook) fn of(book: &mut Book, place: LinePlace) -> Option<Self> {
         let sheet = std::sync::Arc::clone(&book.uses[place.s].sheet);
         let line = &sheet.lines[place.n];
         let (within, one_of) = match &line.work {
@@ -61,7 +61,7 @@ impl Input {
     }
 
     /// Returns every limit that the input reaches.
-    pub(super) fn limits(&self, book: &Book) -> Vec<LimitPlace> {
+    pub(in crate::notebook) fn limits(&self, book: &Book) -> Vec<LimitPlace> {
         let plan = book.point.plan();
         let reach = plan.reach([plan.line_of(self.slot).0]);
         let reached =
@@ -78,7 +78,7 @@ impl Input {
     }
 
     /// Returns how far the input may move before one of some limits turns.
-    pub(super) fn room(&self, book: &mut Book, limits: &[LimitPlace]) -> Room {
+    pub(in crate::notebook) fn room(&self, book: &mut Book, limits: &[LimitPlace]) -> Room {
         let row = self.place.row.unwrap_or(0);
         let known = book.uses[self.place.s].known.get(&(self.place.n, row)).cloned();
         // Who tries a value stands by it: a default would wait whatever it is.

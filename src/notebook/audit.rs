@@ -1,0 +1,128 @@
+//! An audit of a job: every line with where it comes from, what was assumed, what its journal says.
+//!
+//! In: the path of a job. Out: an [`Audit`], ready to be shown; what a reviewer must look at stands worst first.
+//! Never: writes anything, the journal included; approves anything.
+
+mod assumed;
+mod history;
+mod points;
+
+use std::path::Path;
+
+use serde::Serialize;
+
+use super::change::Notebook;
+use super::library::Found;
+use super::names::LinePlace;
+use super::record::Record;
+use super::stamps::stamps;
+use super::witness::{Matter, matters};
+use super::{Options, Why};
+use crate::job::journal::Stamp;
+use crate::sheet::model::Work;
+
+pub use assumed::Assumed;
+pub use history::History;
+pub use points::{Grade, Point};
+
+/// A job looked through, line by line.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Audit {
+    /// The job as it was worked.
+    pub record: Record,
+    /// Every line and limit of every sheet, in the job's order.
+    #[serde(skip)]
+    pub sheets: Vec<Vec<Looked>>,
+    /// What was assumed, not said how, or never confirmed: what matters most to the nearest limit first.
+    pub assumed: Vec<Assumed>,
+    /// Figures of the basis that the job overrides, with both sources.
+    pub overridden: Vec<String>,
+    /// Values outside their plausible range, with the reason why they were taken.
+    pub outside_range: Vec<String>,
+    /// The journal.
+    pub history: History,
+    /// The files that the job was worked with.
+    pub files: Vec<Stamp>,
+    /// Lines and limits that nobody has marked.
+    pub unmarked: Vec<String>,
+    /// What a reviewer must look at, worst first.
+    pub look_at: Vec<Point>,
+}
+
+/// A line looked through.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Looked {
+    /// Its name in its sheet.
+    pub name: String,
+    /// Why it is what it is.
+    pub why: Why,
+    /// Whether it is a limit; its judgement stands in the record under the same name.
+    pub limit: bool,
+    /// Of a limit, the readings that matter most to it.
+    pub matters: Vec<Matter>,
+}
+
+/// Readings of a limit that are told.
+const MOST_MATTERS: usize = 3;
+
+/// Looks a job through; `head` is the journal's head as an earlier record printed it.
+///
+/// # Errors
+/// Every page that was refused.
+pub fn audit(path: &Path, options: &Options, head: Option<&str>) -> Found<Audit> {
+    let mut notebook = Notebook::look(path, options)?;
+    let sheets = (0..notebook.book.uses.len()).map(|s| looked(&mut notebook, s)).collect();
+    let record = notebook.record().clone();
+    let assumed = assumed::assumed(&mut notebook.book, &record);
+    let files = stamps(&notebook.book);
+    let history = history::history(&notebook.journal, &files, head);
+    let overridden =
+        record.remarks.iter().filter(|remark| remark.contains("; it overrides ")).cloned().collect();
+    let mut made = Audit {
+        sheets,
+        assumed,
+        overridden,
+        outside_range: outside_range(&record),
+        history,
+        files,
+        unmarked: Vec::new(),
+        look_at: Vec::new(),
+        record,
+    };
+    made.unmarked = unmarked(&made);
+    made.look_at = points::points(&made);
+    Ok(made)
+}
+
+/// Every line and limit of a sheet that is needed, each with its formula in numbers.
+fn looked(notebook: &mut Notebook, s: usize) -> Vec<Looked> {
+    let sheet = std::sync::Arc::clone(&notebook.book.uses[s].sheet);
+    let record = &notebook.record().sheets[s];
+    let mut places: Vec<usize> = record.places.iter().chain(&record.limit_places).copied().collect();
+    places.sort_unstable();
+    let one = |n: usize| {
+        let limit = matches!(sheet.lines[n].work, Work::Limit { .. });
+        let why = notebook.why_of(LinePlace { s, n, row: None }, 0);
+        let mut matters = if limit { matters(&mut notebook.book, (s, n)) } else { Vec::new() };
+        matters.truncate(MOST_MATTERS);
+        Looked { name: sheet.lines[n].name.value.clone(), why, limit, matters }
+    };
+    places.into_iter().map(one).collect()
+}
+
+fn outside_range(record: &Record) -> Vec<String> {
+    let of_sheet = |sheet: &super::record::SheetRecord| {
+        let told = sheet.lines.iter().filter_map(|line| {
+            let reason = line.anyway.as_ref()?;
+            Some(format!("{}.{} {}: taken anyway, {reason}", sheet.name, line.name, line.shown))
+        });
+        told.collect::<Vec<_>>()
+    };
+    record.sheets.iter().flat_map(of_sheet).collect()
+}
+
+fn unmarked(audit: &Audit) -> Vec<String> {
+    let marked = |name: &String| audit.record.marks.iter().any(|mark| mark.line == *name);
+    let names = audit.sheets.iter().flatten().map(|looked| looked.why.name.clone());
+    names.filter(|name| !marked(name)).collect()
+}

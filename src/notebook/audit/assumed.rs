@@ -1,0 +1,92 @@
+//! What was assumed and never confirmed, ranked by how much the nearest limit depends on it.
+//!
+//! In: a book. Out: each assumption with the limit that turns first, and how far away that is.
+//! Never: takes an assumption for harmless where no end of its range is known.
+
+use serde::Serialize;
+
+use crate::fault::{Span, Spanned};
+use crate::notebook::book::Book;
+use crate::notebook::names::{LinePlace, Named, named};
+use crate::notebook::record::{Record, RestsOn};
+use crate::notebook::room::{Input, Room, Span as RoomSpan};
+use crate::notebook::typed::Typed;
+use crate::notebook::words;
+use crate::sheet::token::Path;
+use crate::unit::show;
+
+/// An assumption.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Assumed {
+    /// The full name of the line.
+    pub name: String,
+    /// Its value.
+    pub shown: String,
+    /// How it came to be known: assumed, not said, a default.
+    pub origin: &'static str,
+    /// What turns first, and where: "battery.large_enough passes from 1.1 A down"; nothing where nothing turns.
+    pub turns: Option<String>,
+    /// How far away that is, as a share of the value: 0 where another choice turns it.
+    pub away: Option<f64>,
+}
+
+/// More assumptions than this are not ranked: each is tried with some hundred values.
+const MOST_RANKED: usize = 200;
+
+/// Returns what was assumed anywhere behind a limit, what matters most first.
+pub(super) fn assumed(book: &mut Book, record: &Record) -> Vec<Assumed> {
+    let mut rests = RestsOn::default();
+    record.limits().for_each(|(_, limit)| rests.add(&limit.behind.rests));
+    let names: Vec<String> = rests.assumed.into_iter().chain(rests.unconfirmed).collect();
+    let mut found: Vec<Assumed> =
+        names.into_iter().enumerate().filter_map(|(n, name)| one(book, name, n < MOST_RANKED)).collect();
+    let rank = |one: &Assumed| one.away.unwrap_or(f64::INFINITY);
+    found.sort_by(|a, b| rank(a).total_cmp(&rank(b)));
+    found
+}
+
+fn one(book: &mut Book, name: String, ranked: bool) -> Option<Assumed> {
+    let place = place_of(book, &name)?;
+    let row = place.row.unwrap_or(0);
+    let (value, status) = book.point.at(book.slot(place.s, place.n, row));
+    let shown = if status.is_worked() {
+        words::of_line(book, (place.s, place.n), row, value)
+    } else {
+        words::reason(book, status).unwrap_or_default()
+    };
+    let origin = book.uses[place.s].known.get(&(place.n, row))?.origin.words();
+    let input = Input::of(book, place).filter(|_| ranked);
+    let room = input.map(|input| {
+        let limits = input.limits(book);
+        input.room(book, &limits)
+    });
+    let turns = room.as_ref().and_then(nearest);
+    let away = room.map(|room| room.near).filter(|near| near.is_finite());
+    Some(Assumed { name, shown, origin, turns, away })
+}
+
+fn place_of(book: &Book, name: &str) -> Option<LinePlace> {
+    let path: Spanned<Path> = Typed::read_path(name, 0).ok()?;
+    match named(book, None, &Spanned::new(path.value, Span::default())).ok()? {
+        Named::Line(place) => Some(place),
+        Named::Sheet(_) | Named::Schedule(..) | Named::Row(..) => None,
+    }
+}
+
+/// What turns first, in words.
+fn nearest(room: &Room) -> Option<String> {
+    let choices = room.choices.iter().filter(|(_, then)| !then.is_empty());
+    if let Some((choice, then)) = choices.into_iter().next() {
+        return Some(format!("{} if it were {choice}", then.join(", ")));
+    }
+    let turning = room.spans.iter().filter_map(|span| match span {
+        RoomSpan::Turns { up, to, then } => Some((up, to, then)),
+        RoomSpan::Range { .. } | RoomSpan::Endless { .. } | RoomSpan::Stretch { .. } => None,
+    });
+    let told: Vec<String> = turning
+        .map(|(up, to, then)| format!("{} {} {to}", then.join(", "), if *up { "above" } else { "below" }))
+        .collect();
+    let share = room.near * 100.0;
+    (!told.is_empty())
+        .then(|| format!("{}; the nearest is {} % away", told.join("; "), show::digits(share, 2)))
+}

@@ -1,0 +1,170 @@
+//! What a reviewer must look at, worst first.
+//!
+//! In: all that an audit found. Out: points, each a sentence.
+//! Never: leaves a ground of the verdict out; decides for the reviewer.
+
+use serde::Serialize;
+
+use super::history::Against;
+use super::{Assumed, Audit};
+use crate::notebook::record::{LimitRecord, Strength, Verdict};
+
+/// How grave a point is, the gravest first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Grade {
+    /// A limit does not hold, or cannot be worked.
+    Fails,
+    /// The record may not be what was worked with.
+    Record,
+    /// A limit hangs on an assumption.
+    Assumed,
+    /// A limit may go either way, or waits.
+    Open,
+    /// A value is doubtful.
+    Doubtful,
+    /// Nobody has read a figure or clause in its document.
+    Unverified,
+    /// A mark is open or stale, or a line has none.
+    Marks,
+}
+
+/// One thing to look at.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Point {
+    /// How grave it is.
+    pub grade: Grade,
+    /// What it is, in words.
+    pub words: String,
+}
+
+/// Returns what a reviewer must look at, worst first.
+pub(super) fn points(audit: &Audit) -> Vec<Point> {
+    let mut made = Vec::new();
+    let mut add = |grade: Grade, words: Vec<String>| {
+        made.extend(words.into_iter().map(|words| Point { grade, words }));
+    };
+    let limits = |verdicts: &[Verdict]| {
+        let wanted = |(_, limit): &(&str, &LimitRecord)| verdicts.contains(&limit.verdict);
+        audit.record.limits().filter(wanted).map(|(sheet, limit)| told(sheet, limit)).collect::<Vec<_>>()
+    };
+    add(Grade::Fails, limits(&[Verdict::Unworkable]));
+    add(Grade::Fails, limits(&[Verdict::Fail]));
+    add(Grade::Record, record(audit));
+    add(Grade::Assumed, audit.assumed.iter().filter(|one| one.away.is_some()).map(assumption).collect());
+    add(Grade::Open, limits(&[Verdict::Unsure]));
+    add(Grade::Open, limits(&[Verdict::Waiting]));
+    add(Grade::Doubtful, audit.outside_range.clone());
+    add(Grade::Doubtful, audit.overridden.clone());
+    add(Grade::Doubtful, doubts(audit));
+    add(Grade::Assumed, audit.assumed.iter().filter(|one| one.away.is_none()).map(assumption).collect());
+    add(Grade::Unverified, unverified(audit));
+    add(Grade::Marks, marks(audit));
+    made
+}
+
+fn told(sheet: &str, limit: &LimitRecord) -> String {
+    let strength = if limit.strength == Strength::Must { "" } else { " (advice)" };
+    let what = match (&limit.witness, &limit.reason, limit.shown.is_empty()) {
+        (Some(witness), _, _) => witness.clone(),
+        (None, Some(reason), _) => reason.clone(),
+        (None, None, false) => limit.shown.clone(),
+        (None, None, true) => limit.condition.clone(),
+    };
+    format!("{} {sheet}.{}{strength}: {what}", limit.verdict.word().to_uppercase(), limit.name)
+}
+
+fn assumption(one: &Assumed) -> String {
+    let Assumed { name, shown, origin, turns, .. } = one;
+    match turns {
+        Some(turns) => format!("{name} {shown}, {origin}: {turns}"),
+        None => format!("{name} {shown}, {origin}: nothing turns on it alone"),
+    }
+}
+
+/// What speaks against the record being what was worked with.
+fn record(audit: &Audit) -> Vec<String> {
+    let history = &audit.history;
+    let mut told = history.breaks.clone();
+    if history.lines == 0 {
+        told.push("no journal: who entered what, and when, cannot be followed".to_owned());
+    }
+    if !history.as_left {
+        told.push("the job file was edited outside the notebook since it was last worked with".to_owned());
+    }
+    match history.against {
+        Some(Against::NotThere) => told.push(
+            "the head of the earlier record is not in this journal: it was written anew since, or is another's".to_owned(),
+        ),
+        Some(Against::Added(_) | Against::Last) | None => {}
+    }
+    told.extend(
+        history
+            .outside
+            .iter()
+            .map(|time| format!("the job file was edited outside the notebook: found {time}")),
+    );
+    told.extend(history.differs.iter().map(|words| format!("since the job was last worked with, {words}")));
+    if history.torn {
+        told.push("the journal's last line was cut short".to_owned());
+    }
+    told
+}
+
+/// Readings that are doubtful, of any limit, each once.
+fn doubts(audit: &Audit) -> Vec<String> {
+    let mut told: Vec<String> = Vec::new();
+    for doubt in audit.record.limits().flat_map(|(_, limit)| &limit.behind.doubts) {
+        if !told.contains(doubt) {
+            told.push(doubt.clone());
+        }
+    }
+    told
+}
+
+/// Each clause with the limits that go by it, then all figures together.
+fn unverified(audit: &Audit) -> Vec<String> {
+    let mut clauses: Vec<(String, Vec<String>)> = Vec::new();
+    for (sheet, limit) in audit.record.limits().filter(|(_, limit)| limit.unverified) {
+        let source = limit.source.as_deref().unwrap_or_default();
+        let clause = limit.clause.as_ref().map_or(String::new(), |clause| format!(", {clause}"));
+        let (cite, name) = (format!("{source}{clause}"), format!("{sheet}.{}", limit.name));
+        match clauses.iter_mut().find(|(known, _)| *known == cite) {
+            Some((_, names)) => names.push(name),
+            None => clauses.push((cite, vec![name])),
+        }
+    }
+    let mut told: Vec<String> = clauses
+        .iter()
+        .map(|(cite, names)| format!("nobody has read {cite}, which these go by: {}", names.join(", ")))
+        .collect();
+    let limits: Vec<&String> = clauses.iter().flat_map(|(_, names)| names).collect();
+    let figures = audit.record.rests_on.unverified.iter().filter(|name| !limits.contains(name));
+    let figures: Vec<&str> = figures.map(String::as_str).collect();
+    if !figures.is_empty() {
+        let words = format!("figures that nobody has read in their document, {}: ", figures.len());
+        told.push(words + &figures.join(", "));
+    }
+    told
+}
+
+fn marks(audit: &Audit) -> Vec<String> {
+    let mut told = Vec::new();
+    for mark in &audit.record.marks {
+        let who = mark.who.as_deref().unwrap_or("somebody");
+        if mark.says == "query" {
+            told.push(format!("{who} asks of {}: {}", mark.line, mark.note.as_deref().unwrap_or_default()));
+        }
+        if !mark.stale.is_empty() {
+            told.push(format!(
+                "the mark of {who} on {} is stale: {} changed since",
+                mark.line,
+                mark.stale.join(", ")
+            ));
+        }
+    }
+    if !audit.unmarked.is_empty() {
+        told.push(format!("{} lines and limits are not marked yet", audit.unmarked.len()));
+    }
+    told
+}
