@@ -9,6 +9,7 @@ mod assemble;
 mod book;
 pub mod builtin;
 mod change;
+mod chart;
 mod compare;
 mod difference;
 mod enter;

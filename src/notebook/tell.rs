@@ -7,6 +7,7 @@ use std::sync::Arc;
 
 use super::assemble::set_day;
 use super::book::{Book, Known};
+use super::chart::charts;
 use super::grounds::{add_grounds, doubts, linked_sheets};
 use super::judge::{Outcome, judge};
 use super::record::{
@@ -49,6 +50,7 @@ pub(super) fn tell(book: &mut Book, name: &str) -> Record {
         rests_on: RestsOn::default(),
         remarks: Vec::new(),
         sheets,
+        marks: Vec::new(),
     };
     as_a_whole(book, &mut record);
     record
@@ -209,6 +211,7 @@ fn lines(book: &mut Book, s: usize) -> SheetRecord {
         limits: Vec::new(),
         limit_places: Vec::new(),
         not_needed: Vec::new(),
+        charts: charts(book, s),
     };
     for (n, line) in sheet.lines.iter().enumerate() {
         if matches!(line.work, Work::Limit { .. }) {

@@ -300,7 +300,16 @@ pub struct Chart {
     /// The column up.
     pub up: usize,
     /// Lines drawn across.
-    pub lines: Vec<Expr>,
+    pub lines: Vec<ChartLine>,
+}
+
+/// A line drawn across a chart.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ChartLine {
+    /// How high it lies.
+    pub expr: Expr,
+    /// The same as written, for showing.
+    pub formula: Formula,
 }
 
 /// A checked sheet.
