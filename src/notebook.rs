@@ -30,6 +30,7 @@ mod skeleton;
 mod tell;
 mod typed;
 mod words;
+mod working;
 mod wrong;
 
 use std::path::{Path, PathBuf};
@@ -44,6 +45,7 @@ pub use library::{Found, Library};
 pub use offers::Offer;
 pub use record::{Record, Verdict};
 pub use skeleton::skeleton_of;
+pub use working::Working;
 pub use wrong::Wrong;
 
 use crate::fault::Page;

@@ -3,19 +3,14 @@
 //! In: names as typed. Out: the lines, their formulas with the numbers put in, and what stands behind them.
 //! Never: changes anything.
 
-use super::book::Known;
 use super::change::{Notebook, refuse};
 use super::library::Found;
 use super::names::{LinePlace, Named, named};
-use super::record::Origin;
 use super::typed::Typed;
 use super::{enter, words};
-use crate::cite::Cite;
 use crate::engine::State;
 use crate::sheet::formula::Formula;
-use crate::sheet::model::{Is, Line, Work};
-use crate::sheet::token::{Leaf, Path, Piece};
-use crate::unit::{Quantity, date};
+use crate::sheet::model::{Is, Line, SettledBranch, Work};
 
 /// What a name alone shows.
 #[derive(Clone, Debug, PartialEq)]
@@ -28,6 +23,8 @@ pub enum Shown {
     Schedule(usize, String),
     /// A limit: its sheet, by its place, and its name.
     Limit(usize, String),
+    /// A chart: its sheet, by its place, and its own place there.
+    Chart(usize, usize),
 }
 
 /// Why a line is what it is.
@@ -72,6 +69,7 @@ impl Notebook {
             Named::Schedule(s, n) | Named::Row(s, n, _) => {
                 Shown::Schedule(s, self.book.uses[s].sheet.schedules[n].name.value.clone())
             }
+            Named::Chart(s, c) => Shown::Chart(s, c),
             Named::Line(place) => match self.line(place).work {
                 Work::Limit { .. } => Shown::Limit(place.s, self.line(place).name.value.clone()),
                 Work::Given { .. } | Work::Take { .. } | Work::Cell { .. } | Work::Find(_) => {
@@ -121,7 +119,7 @@ impl Notebook {
             return why;
         }
         why.spread = self.spread(place, &line, row);
-        why.known = self.known(place, &line, row);
+        why.known = self.book.known_words(place, &line, row);
         let formulas = self.formulas(place, &line, row, &mut why);
         if depth > 0 {
             for input in self.inputs(place, row, &formulas) {
@@ -172,124 +170,30 @@ impl Notebook {
         })
     }
 
-    fn known(&self, place: LinePlace, line: &Line, row: usize) -> Vec<String> {
-        let found = self.book.uses[place.s].known.get(&(place.n, row));
-        let cite = found.and_then(|known| known.cite.clone()).or_else(|| self.book.cite(line));
-        let mut told = found.map_or_else(Vec::new, |known| self.origin(known));
-        told.extend(cite.map(|cite| cited(&cite)));
-        told.extend(
-            found.and_then(|known| known.overrides.as_ref()).map(|before| format!("overrides {before}")),
-        );
-        told
-    }
-
-    fn origin(&self, known: &Known) -> Vec<String> {
-        let mut told = Vec::new();
-        match (&known.link, known.origin) {
-            (Some(link), _) => told.push(format!("linked: {link}")),
-            (None, Origin::Open | Origin::Adopted | Origin::Worked) => {}
-            (None, origin) => {
-                let with = known.with.as_ref().map_or(String::new(), |with| format!(", {with}"));
-                told.push(format!("{}{with}", origin.words()));
-            }
-        }
-        let day = |seconds: f64| {
-            let clock = date::show(seconds);
-            match clock.split_once('T') {
-                Some((_, time)) if Some(date::day(seconds)) == self.book.on => time.to_owned(),
-                _ => clock.replace('T', " "),
-            }
-        };
-        match (&known.who, known.at) {
-            (Some(who), Some(at)) => told.push(format!("{who}, {}", day(at))),
-            (Some(who), None) => told.push(who.clone()),
-            (None, Some(at)) => told.push(day(at)),
-            (None, None) => {}
-        }
-        told.extend(known.anyway.as_ref().map(|reason| format!("outside its range, taken anyway: {reason}")));
-        told.extend(known.note.clone());
-        told
-    }
-
     /// Puts the formulas of a line in, as written and with their numbers; returns those that were used.
     fn formulas(&mut self, place: LinePlace, line: &Line, row: usize, why: &mut Why) -> Vec<Formula> {
-        let planned = self.book.planned(place.s, place.n);
-        let both = |this: &Self, formula: &Formula| {
-            let leaf = |path: &Path| this.leaf(place, row, path);
-            (formula.to_string(), formula.put_in(&leaf).to_string())
-        };
-        match &line.work {
-            Work::Find(branches) => {
-                let taken = self.book.point.branch(planned, row).and_then(|taken| branches.get(taken));
-                let Some(taken) = taken else {
-                    why.formula = branches.first().map(|branch| (branch.formula.to_string(), String::new()));
-                    return branches
-                        .iter()
-                        .flat_map(|b| [Some(b.formula.clone()), b.where_formula.clone()])
-                        .flatten()
-                        .collect();
-                };
-                why.formula = Some(both(self, &taken.formula));
-                why.condition = taken.where_formula.as_ref().map(|condition| both(self, condition));
-                // Where the last branch was taken, the conditions before it say why.
-                let asked =
-                    if taken.where_formula.is_some() { vec![taken] } else { branches.iter().collect() };
-                let conditions = asked.iter().filter_map(|branch| branch.where_formula.clone());
-                std::iter::once(taken.formula.clone()).chain(conditions).collect()
-            }
-            Work::Limit { formula, .. } => {
-                why.formula = Some(both(self, formula));
-                vec![formula.clone()]
-            }
-            Work::Given { .. } | Work::Take { .. } | Work::Cell { .. } => Vec::new(),
+        let Some(working) = self.book.working(place, row) else { return Vec::new() };
+        let numbers = working.numbers.as_ref().map_or_else(String::new, ToString::to_string);
+        why.formula = Some((working.formula.to_string(), numbers));
+        let both = |(written, numbers): &(Formula, Formula)| (written.to_string(), numbers.to_string());
+        why.condition = working.condition.as_ref().map(both);
+        if let (None, Work::Find(branches)) = (&working.numbers, &line.work) {
+            let all = |branch: &SettledBranch| [Some(branch.formula.clone()), branch.where_formula.clone()];
+            return branches.iter().flat_map(all).flatten().collect();
         }
-    }
-
-    /// Returns the value of a name in a formula, for showing.
-    fn leaf(&self, place: LinePlace, row: usize, path: &Path) -> Option<Leaf> {
-        if path.0 == ["on"] {
-            return self.book.day().map(Leaf::Date);
-        }
-        let found = self.place_of(place, row, path)?;
-        let line = self.line(found);
-        if line.schedule.is_some() && found.row.is_none() {
-            return None;
-        }
-        let (value, status) = self.book.point.at(self.book.slot(found.s, found.n, found.row.unwrap_or(0)));
-        if !status.is_worked() {
-            return None;
-        }
-        let shown = words::shown(&self.book, line.is, &line.unit, value);
-        Some(match line.is {
-            Is::Flag => Leaf::Flag(value != 0.0),
-            Is::Date => Leaf::Date(value),
-            Is::Text => Leaf::Text(vec![Piece::Plain(shown)]),
-            Is::Quantity(_) | Is::Point | Is::Unknown => Leaf::Quantity(Quantity::read(&shown).ok()?),
-        })
-    }
-
-    /// Returns the line that a name in a formula of a sheet stands for.
-    fn place_of(&self, place: LinePlace, row: usize, path: &Path) -> Option<LinePlace> {
-        let sheet = &self.book.uses[place.s].sheet;
-        let schedule = sheet.lines[place.n].schedule;
-        match path.0.as_slice() {
-            [name] => match schedule.and_then(|schedule| sheet.known_column(schedule, name)) {
-                Some(n) => Some(LinePlace { s: place.s, n, row: Some(row) }),
-                None => sheet.known_line(name).map(|n| LinePlace { s: place.s, n, row: None }),
-            },
-            [schedule, name] => {
-                let n = sheet.known_column(sheet.known_schedule(schedule)?, name)?;
-                Some(LinePlace { s: place.s, n, row: None })
-            }
-            _ => None,
-        }
+        // Where the last branch was taken, the conditions before it say why.
+        let asked = working.condition.map_or_else(
+            || working.passed.into_iter().map(|(written, _)| written).collect(),
+            |(written, _)| vec![written],
+        );
+        std::iter::once(working.formula).chain(asked).collect()
     }
 
     /// Returns the lines that a line rests on, each once, in reading order; those of a link are of other sheets.
     fn inputs(&self, place: LinePlace, row: usize, formulas: &[Formula]) -> Vec<LinePlace> {
         let mut found = Vec::new();
         for formula in formulas {
-            formula.each_name(&mut |path| found.extend(self.place_of(place, row, path)));
+            formula.each_name(&mut |path| found.extend(self.book.place_of(place, row, path)));
         }
         let known = self.book.uses[place.s].known.get(&(place.n, row));
         if let Some(link) = known.and_then(|known| known.link.as_ref()) {
@@ -311,13 +215,4 @@ impl Notebook {
         }
         once
     }
-}
-
-fn cited(cite: &Cite) -> String {
-    let verified = match (cite.unverified, cite.document == Cite::PRACTICE) {
-        (_, true) => "",
-        (true, _) => ", not verified",
-        (false, _) => ", verified",
-    };
-    format!("{cite}{verified}")
 }

@@ -300,7 +300,7 @@ impl Notebook {
     pub(super) fn line_named(&self, path: &Spanned<Name>) -> Result<LinePlace, Fault> {
         match named(&self.book, self.first, path)? {
             Named::Line(place) => Ok(place),
-            Named::Sheet(_) | Named::Schedule(..) | Named::Row(..) => {
+            Named::Sheet(_) | Named::Schedule(..) | Named::Row(..) | Named::Chart(..) => {
                 Err(Fault::new(path.at, Wrong::NotALine { found: path.value.to_string() }))
             }
         }

@@ -350,6 +350,11 @@ impl Sheet {
         self.lines.iter().position(|line| line.schedule == Some(schedule) && line.name.value == name)
     }
 
+    /// Returns the place of a chart.
+    pub fn known_chart(&self, name: &str) -> Option<usize> {
+        self.charts.iter().position(|chart| chart.name.value == name)
+    }
+
     /// Returns the place of a schedule.
     pub fn known_schedule(&self, name: &str) -> Option<usize> {
         self.schedules.iter().position(|schedule| schedule.name.value == name)

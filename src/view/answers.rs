@@ -3,7 +3,7 @@
 //! In: answers of the notebook. Out: text no wider than the look asks.
 //! Never: tells anything by colour alone.
 
-use super::{Look, indented, plain, text, wrapped};
+use super::{Look, chart, indented, plain, text, wrapped};
 use crate::notebook::record::{LineKind, LineRecord, Origin, Record, SheetRecord};
 use crate::notebook::{Past, Shown, Why};
 
@@ -14,6 +14,10 @@ pub fn shown(answer: &Shown, record: &Record, look: Look) -> String {
         Shown::Sheet(s) => record.sheets.get(*s).map_or_else(String::new, |one| sheet(one, look)),
         Shown::Schedule(s, name) => {
             record.sheets.get(*s).map_or_else(String::new, |one| schedule(one, name, look))
+        }
+        Shown::Chart(s, c) => {
+            let found = record.sheets.get(*s).and_then(|one| Some((one, one.charts.get(*c)?)));
+            found.map_or_else(String::new, |(one, found)| chart::text(&one.name, found, look))
         }
         Shown::Limit(s, name) => {
             let found =

@@ -4,6 +4,7 @@
 //! Never: changes anything; decides nothing but looks. Nothing is told by colour alone.
 
 pub mod answers;
+pub mod chart;
 pub mod faults;
 pub mod json;
 pub mod proof;
