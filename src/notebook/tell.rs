@@ -320,7 +320,7 @@ fn looked_up(book: &mut Book, s: usize, n: usize, line: &Line) -> Option<Cite> {
     })
 }
 
-fn shown(book: &Book, line: &Line, (value, status): (f64, crate::engine::Status)) -> String {
+pub(super) fn shown(book: &Book, line: &Line, (value, status): (f64, crate::engine::Status)) -> String {
     match status.state() {
         State::Worked => words::shown(book, line.is, &line.unit, value),
         State::Open(_) => "?".to_owned(),
