@@ -81,7 +81,7 @@ pub(super) fn closeness_words(limit: &LimitRecord) -> String {
 }
 
 /// Returns a share in per cent, never rounded to the whole that it is not.
-fn share(uses: f64) -> String {
+pub(super) fn share(uses: f64) -> String {
     let tells = |shown: &String| uses == 1.0 || shown != "100";
     let shown = (3..=12).map(|digits| show::digits(uses * 100.0, digits)).find(tells);
     shown.unwrap_or_else(|| "100".to_owned())

@@ -19,22 +19,21 @@ pub(super) fn tag(verdict: Verdict) -> Markup {
     html! { span class={ "tag " (verdict.word()) } { (verdict.word().to_uppercase()) } }
 }
 
-/// Returns how close a limit is, as a bar and in words.
-pub(super) fn closeness(limit: &LimitRecord) -> Markup {
-    let words = text::closeness_words(limit);
-    let bar = limit.uses.map(|uses| {
-        let used = (uses.clamp(0.0, LONGEST) * 100.0).round();
-        html! {
+/// Returns how close a limit is: a bar with the share that is used, or what is left.
+pub(super) fn closeness(limit: &LimitRecord, of: &str) -> Markup {
+    let Some(uses) = limit.uses else {
+        let words = text::closeness_words(limit);
+        return html! { @if !words.is_empty() { span.use { (units::in_words(&words)) } } };
+    };
+    let used = (uses.clamp(0.0, LONGEST) * 100.0).round();
+    html! {
+        span.use {
             svg.bar viewBox="0 0 120 12" preserveAspectRatio="none" aria-hidden="true" focusable="false" {
                 rect.used x="0" y="2" width=(used) height="8" {}
                 rect.all x="0.5" y="2" width="99.5" height="8" {}
                 line.end x1="100" y1="0" x2="100" y2="12" {}
             }
-        }
-    });
-    html! {
-        @if !words.is_empty() {
-            span.use { @if let Some(bar) = bar { (bar) } span { (units::in_words(&words)) } }
+            span.share { @if !of.is_empty() { "uses " } (text::share(uses)) "\u{a0}%" (of) }
         }
     }
 }
@@ -56,11 +55,10 @@ pub(super) fn block(sheet: &str, limit: &LimitRecord, told: &LimitTold) -> Marku
     html! {
         div.calc.limit id=(full) {
             h4 { (tag(limit.verdict)) " " (limit.label) " " code { (limit.name) } }
-            @if limit.strength == Strength::Should { p.from { "advice, not a rule" } }
-            div.eq { span.soft { "must be:" } (math::formula(&told.condition)) }
+            div.eq { span.soft { @if limit.strength == Strength::Must { "must be:" } @else { "should be:" } }
+                (math::formula(&told.condition)) }
             @if !limit.shown.is_empty() { p { (units::in_words(&limit.shown)) } }
             (rows(limit))
-            p { (closeness(limit)) }
             @if let Some(reason) = limit.reason.as_ref().filter(|_| !rows_tell(limit)) { p { (units::in_words(reason)) } }
             @if let Some(witness) = &limit.witness { p { (units::in_words(witness)) } }
             @if let Some(remedy) = limit.remedy.as_ref().filter(|_| limit.verdict != Verdict::Pass) {
@@ -68,10 +66,11 @@ pub(super) fn block(sheet: &str, limit: &LimitRecord, told: &LimitTold) -> Marku
             }
             @for doubt in &limit.doubts { p { "Doubtful: " (units::in_words(doubt)) } }
             p.from {
+                (closeness(limit, " of what is allowed")) " "
                 (source(limit.source.as_ref(), limit.clause.as_ref(), limit.unverified))
                 @if let Some(when) = &told.when { " \u{b7} judged when " (math::formula(when)) }
+                @if let Some(note) = &told.note { " \u{b7} " (note) }
             }
-            @if let Some(note) = &told.note { p.from { (note) } }
         }
     }
 }

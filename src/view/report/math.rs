@@ -15,19 +15,40 @@ const SHORT: usize = 26;
 
 /// Returns a formula, with its plain text for those who listen.
 pub(super) fn formula(formula: &Formula) -> Markup {
-    let plain = formula.to_string();
-    let pieces = if plain.chars().count() < SHORT || is_atom(&formula.part) {
-        vec![part(formula, None)]
-    } else {
-        let mut made = Pieces::default();
-        made.flat(formula);
-        made.done
-    };
+    let mut parts = Vec::new();
+    conditions(formula, None, &mut parts);
     html! {
-        span.formula role="math" aria-label=(plain) {
-            @for piece in pieces { math { (piece) } " " }
+        span.formula role="math" aria-label=(formula) {
+            @for (before, one) in parts {
+                span.part { @for piece in pieces(before, one) { math displaystyle="true" { (piece) } } }
+            }
         }
     }
+}
+
+/// Splits a condition at its outermost `and` and `or`: a line breaks there first.
+fn conditions<'f>(formula: &'f Formula, before: Option<Op>, parts: &mut Vec<(Option<Op>, &'f Formula)>) {
+    match &formula.part {
+        Part::Binary(op @ (Op::And | Op::Or), left, right) => {
+            let (left_open, right_open) = sides(*op, &left.part, &right.part);
+            if left_open || right_open {
+                return parts.push((before, formula));
+            }
+            conditions(left, before, parts);
+            conditions(right, Some(*op), parts);
+        }
+        _ => parts.push((before, formula)),
+    }
+}
+
+fn pieces(before: Option<Op>, formula: &Formula) -> Vec<Markup> {
+    let mut made = Pieces { before: before.map(operator).into_iter().collect(), ..Pieces::default() };
+    if formula.to_string().chars().count() < SHORT || is_atom(&formula.part) {
+        made.put(part(formula, None));
+    } else {
+        made.flat(formula);
+    }
+    made.done
 }
 
 /// Returns the symbol of a line: `alarm_load` is alarm with the subscript load.
@@ -308,7 +329,7 @@ fn leaf(leaf: &Leaf, within: Option<&str>) -> Markup {
         },
         Leaf::Quantity(quantity) => quantity_shown(&quantity.to_string(), &quantity.unit),
         Leaf::Date(seconds) => html! { mtext { (date::in_words(*seconds)) } },
-        Leaf::Flag(flag) => html! { mtext { @if *flag { "yes" } @else { "no" } } },
+        Leaf::Flag(flag) => html! { mi { @if *flag { "yes" } @else { "no" } } },
         Leaf::Text(pieces) => {
             let text: String = pieces
                 .iter()
@@ -317,7 +338,7 @@ fn leaf(leaf: &Leaf, within: Option<&str>) -> Markup {
                     Piece::Value(path, _) => format!("{{{path}}}"),
                 })
                 .collect();
-            html! { mtext { "\u{201c}" (text) "\u{201d}" } }
+            html! { mi { "\u{201c}" (text) "\u{201d}" } }
         }
     }
 }

@@ -78,12 +78,23 @@ fn verdict(record: &Record) -> Markup {
     html! {
         div.verdict.(record.verdict.word()) role="group" aria-label="Verdict" {
             p.word { (record.verdict.word().to_uppercase()) }
-            p { (same) " of " (musts.len()) " limits" (rests) "." }
+            p { (same) " of " (musts.len()) " limits " (ended(record.verdict)) (rests) "." }
             @if !record.rests_on.open.is_empty() {
                 p { (record.rests_on.open.len()) " still open." }
             }
             @for remark in &record.remarks { p { (units::in_words(remark)) } }
         }
+    }
+}
+
+/// What the limits that came out like the job did.
+fn ended(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Pass | Verdict::Advice => "hold",
+        Verdict::Waiting => "wait",
+        Verdict::Unsure => "are unsure",
+        Verdict::Fail => "fail",
+        Verdict::Unworkable => "cannot be worked",
     }
 }
 
@@ -152,15 +163,17 @@ fn names(record: &Record, title: &str, names: &[String]) -> Markup {
 }
 
 fn named(record: &Record, name: &str) -> Markup {
+    let limit = record.limits().find(|(sheet, limit)| name == format!("{sheet}.{}", limit.name));
     html! {
-        @match record.line(name) {
-            Some(line) => {
+        @match (record.line(name), limit) {
+            (None, Some((_, limit))) => { a href={ "#" (name) } { (limit.label) } " " code { (name) } }
+            (Some(line), _) => {
                 a href={ "#" (name) } { (line.label) }
                 @if line.shown == "?" { @if !line.unit.is_empty() { ", in " (units::set(&line.unit)) } }
                 @else { ": " (units::in_words(&line.shown)) }
                 " " code { (name) }
             }
-            None => code { (name) },
+            (None, None) => code { (name) },
         }
     }
 }
@@ -171,9 +184,9 @@ fn at_a_glance(record: &Record) -> Markup {
             h2 id="limits" { "Limits" }
             @if record.sheets.iter().all(|sheet| sheet.limits.is_empty()) { p { "No limit was judged." } }
             @else {
-                table {
-                    caption { "Every limit that was judged, in the order of the sheets" }
-                    thead { tr { th scope="col" { "Verdict" } th scope="col" { "Limit" } th scope="col" { "How close" } } }
+                table.glance {
+                    caption { "Every limit that was judged; the mark on each bar is what is allowed" }
+                    thead { tr { th scope="col" { "Verdict" } th scope="col" { "Limit" } th scope="col" { "Uses, of what is allowed" } } }
                     @for sheet in record.sheets.iter().filter(|sheet| !sheet.limits.is_empty()) {
                         tbody {
                             tr { th.soft colspan="3" scope="rowgroup" { (sheet.title) } }
@@ -187,7 +200,7 @@ fn at_a_glance(record: &Record) -> Markup {
                                             (limit::source(one.source.as_ref(), one.clause.as_ref(), one.unverified))
                                         }
                                     }
-                                    td { (limit::closeness(one)) }
+                                    td { (limit::closeness(one, "")) }
                                 }
                             }
                         }

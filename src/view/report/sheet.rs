@@ -6,13 +6,17 @@
 use maud::{Markup, PreEscaped, html};
 
 use super::{limit, math, plot, units};
+use crate::notebook::Working;
 use crate::notebook::record::{ChartRecord, LineKind, LineRecord, Origin, SheetRecord, Value};
 use crate::notebook::report::{KnownTold, LineTold, SheetTold};
+use crate::sheet::formula::{Formula, Part};
 use crate::unit::show;
-use crate::view::chart::titled;
+use crate::view::chart::{DIGITS, titled};
 
 /// How many columns of values stand beside each other.
-const COLUMNS: usize = 8;
+const COLUMNS: usize = 10;
+/// How many rows are kept on one page of paper.
+const KEPT: usize = 14;
 
 type Line<'a> = (&'a LineRecord, &'a LineTold);
 
@@ -69,7 +73,7 @@ fn entered(sheet: &SheetRecord, caption: &str, lines: &[Line<'_>]) -> Markup {
     html! {
         div.scroll {
             table {
-                caption { (caption) " (" (sheet.title) ")" }
+                caption.sr { (caption) " (" (sheet.title) ")" }
                 thead { tr { th scope="col" { "What" } th scope="col" { "Value" } th scope="col" { "How it is known" } } }
                 tbody {
                     @for (line, told) in lines {
@@ -89,14 +93,15 @@ fn value(line: &LineRecord, shown: &str) -> Markup {
     html! {
         @if line.origin == Origin::Open { strong { "open" } @if !line.unit.is_empty() { ", in " (units::set(&line.unit)) } }
         @else { (units::in_words(shown)) }
-        @if let (Value::Number(low), Value::Number(high)) = (&line.low, &line.high) {
-            br; small { (spread(*low, *high)) }
-        }
+        @if let Some(spread) = spread(line) { br; small { (spread) } }
     }
 }
 
-fn spread(low: f64, high: f64) -> String {
-    units::in_words(&format!("{} to {}", show::digits(low, 4), show::digits(high, 4)))
+/// From where to where it may be; rounding outwards is no spread that a person knows of.
+fn spread(line: &LineRecord) -> Option<String> {
+    let (Value::Number(low), Value::Number(high)) = (&line.low, &line.high) else { return None };
+    let (low, high) = (show::digits(*low, DIGITS), show::digits(*high, DIGITS));
+    (low != high).then(|| units::in_words(&format!("{low} to {high}")))
 }
 
 fn known_of(line: &LineRecord, told: &LineTold) -> Markup {
@@ -113,52 +118,91 @@ fn known(told: &[KnownTold]) -> Markup {
         @for one in told {
             div {
                 @if !one.rows.is_empty() { (one.rows.join(", ")) ": " }
-                (units::in_words(&one.words.join("; ")))
+                (units::in_words(&in_a_row(&one.words)))
             }
         }
     }
+}
+
+/// Joins what is said; after a full stop as sentences.
+fn in_a_row(words: &[String]) -> String {
+    let mut out = String::new();
+    for words in words {
+        if !out.is_empty() {
+            out += if out.ends_with('.') { " " } else { "; " };
+        }
+        out += words;
+    }
+    out
 }
 
 /// A line that was worked out: its formula, the same with its numbers, the result.
 fn calculation(sheet: &str, (line, told): Line<'_>) -> Markup {
     let name =
         line.schedule.as_ref().map_or(line.name.clone(), |schedule| format!("{schedule}.{}", line.name));
-    let shown = if line.schedule.is_some() { &told.shown } else { &line.shown };
     html! {
         div.calc id={ (sheet) "." (name) } {
             h4 { (line.label) " " code { (line.name) } }
-            @if let Some(working) = &told.working {
-                div.eq {
-                    span { (math::symbol(&line.name)) }
-                    span { "= " (math::formula(&working.formula)) }
-                    @if let Some(numbers) = working.numbers.as_ref().filter(|numbers| **numbers != working.formula) {
-                        span.soft { @if let Some(row) = &told.row { "at " (row) } }
-                        span { "= " (math::formula(numbers)) }
-                    }
-                    span {} span.result {
-                        "= " (units::in_words(shown))
-                        @if let (Value::Number(low), Value::Number(high)) = (&line.low, &line.high) {
-                            span.soft { " (" (spread(*low, *high)) " within the tolerances)" }
-                        }
-                    }
-                }
-                @if let Some((written, numbers)) = &working.condition { p.from { "as " (held(written, numbers)) } }
-                @else if !working.passed.is_empty() {
-                    p.from { "as not " @for (n, (written, numbers)) in working.passed.iter().enumerate() {
-                        @if n > 0 { ", nor " } (held(written, numbers))
-                    } }
-                }
-            }
+            @if let Some(working) = &told.working { (equation(line, told, working)) }
             @if let Some(reason) = &line.reason { p { (units::in_words(reason)) } }
-            @let source = limit::source(line.source.as_ref(), line.clause.as_ref(), line.unverified);
-            @if line.source.is_some() { p.from { (source) } }
-            @if let Some(note) = &line.note { p.from { (note) } }
-            @if let Some(when) = &told.when { p.from { "needed when " (math::formula(when)) } }
+            p.from { (joined(remarks(line, told))) }
         }
     }
 }
 
-fn held(written: &crate::sheet::formula::Formula, numbers: &crate::sheet::formula::Formula) -> Markup {
+fn equation(line: &LineRecord, told: &LineTold, working: &Working) -> Markup {
+    let shown = if line.schedule.is_some() { &told.shown } else { &line.shown };
+    let bare = matches!(working.formula.part, Part::Leaf(_));
+    let numbers = working.numbers.as_ref().filter(|numbers| !bare && **numbers != working.formula);
+    let result = html! {
+        " " span.result { "= " (units::in_words(shown)) }
+        @if let Some(spread) = spread(line) { span.soft { " (" (spread) " within the tolerances)" } }
+    };
+    let at = told.row.as_ref().map_or_else(String::new, |row| format!("at {row}"));
+    html! {
+        div.eq {
+            span { (math::symbol(&line.name)) }
+            @if numbers.is_some() || !at.is_empty() {
+                span { "= " (math::formula(&working.formula)) }
+                span.soft { (at) }
+                span { @if let Some(numbers) = numbers { "= " (math::formula(numbers)) } (result) }
+            } @else {
+                span { "= " (math::formula(&working.formula)) (result) }
+            }
+        }
+    }
+}
+
+/// What stands under a line that was worked out: why this way, from which document, when it is needed.
+fn remarks(line: &LineRecord, told: &LineTold) -> Vec<Markup> {
+    let working = told.working.as_ref();
+    let condition = working.and_then(|working| working.condition.as_ref());
+    let passed = working.filter(|working| working.condition.is_none() && !working.passed.is_empty());
+    let passed = passed.map(|working| {
+        html! {
+            "as not " @for (n, (written, numbers)) in working.passed.iter().enumerate() {
+                @if n > 0 { ", nor " } (held(written, numbers))
+            }
+        }
+    });
+    let source = || limit::source(line.source.as_ref(), line.clause.as_ref(), line.unverified);
+    [
+        condition.map(|(written, numbers)| html! { "as " (held(written, numbers)) }),
+        passed,
+        line.source.is_some().then(source),
+        told.when.as_ref().map(|when| html! { "needed when " (math::formula(when)) }),
+        line.note.as_ref().map(|note| html! { (note) }),
+    ]
+    .into_iter()
+    .flatten()
+    .collect()
+}
+
+fn joined(parts: Vec<Markup>) -> Markup {
+    html! { @for (n, part) in parts.into_iter().enumerate() { @if n > 0 { " \u{b7} " } (part) } }
+}
+
+fn held(written: &Formula, numbers: &Formula) -> Markup {
     html! { (math::formula(written)) @if written != numbers { " (" (math::formula(numbers)) ")" } }
 }
 
@@ -166,24 +210,26 @@ fn held(written: &crate::sheet::formula::Formula, numbers: &crate::sheet::formul
 fn rows(names: &[String], label: &str, columns: &[Line<'_>]) -> Markup {
     let is_name = |line: &&Line<'_>| line.0.shown_rows == names && !names.is_empty();
     let values: Vec<&Line<'_>> = columns.iter().filter(|line| !is_name(line)).collect();
+    // Where there must be several tables, they are alike.
+    let alike = values.len().div_ceil(values.len().div_ceil(COLUMNS).max(1)).max(1);
     html! {
         @if names.is_empty() { p { "No rows." } }
         @else {
-            @for (n, part) in values.chunks(COLUMNS).enumerate() {
+            @for (n, part) in values.chunks(alike).enumerate() {
                 div.scroll tabindex="0" role="region" aria-label={ (label) @if n > 0 { ", further columns " (n) } } {
-                    table.rows {
-                        caption { (label) @if n > 0 { " (further columns)" } }
+                    table.rows.keep[names.len() <= KEPT] {
+                        caption.sr[n == 0] { (label) @if n > 0 { " (further columns)" } }
                         thead { tr {
                             th scope="col" { "Row" }
                             @for (line, _) in part {
-                                th.n scope="col" { (math::symbol(&line.name)) @if !line.unit.is_empty() { br; (units::set(&line.unit)) } }
+                                th.n scope="col" { (math::symbol(&line.name)) @if !line.unit.is_empty() { br; span.u { (units::set(&line.unit)) } } }
                             }
                         } }
                         tbody {
                             @for (row, name) in names.iter().enumerate() {
                                 tr {
                                     th scope="row" { (name) }
-                                    @for (line, _) in part { td.n { (cell(line, row)) } }
+                                    @for (line, _) in part { td.n { (aligned(line, row)) } }
                                 }
                             }
                         }
@@ -192,6 +238,21 @@ fn rows(names: &[String], label: &str, columns: &[Line<'_>]) -> Markup {
             }
         }
     }
+}
+
+/// A cell with its decimal point under those of its column.
+fn aligned(line: &LineRecord, row: usize) -> String {
+    let decimals = |shown: &str| shown.split_once('.').map_or(0, |(_, decimals)| decimals.chars().count());
+    let is_number = |shown: &String| shown.replace('\u{2212}', "-").parse::<f64>().is_ok();
+    let shown = cell(line, row);
+    if !is_number(&shown) {
+        return shown;
+    }
+    let all = (0..line.shown_rows.len()).map(|row| cell(line, row)).filter(is_number);
+    let most = all.map(|shown| decimals(&shown)).max().unwrap_or(0);
+    let own = decimals(&shown);
+    let point = if own == 0 && most > 0 { "\u{2008}" } else { "" };
+    format!("{shown}{point}{}", "\u{2007}".repeat(most - own))
 }
 
 /// A cell: the unit stands in the heading.
@@ -204,12 +265,28 @@ fn cell(line: &LineRecord, row: usize) -> String {
     units::in_words(bare.map_or(shown, str::trim_end))
 }
 
-/// What the entered columns are, and how their values are known.
+/// What the entered columns are, and how their values are known; those that are known alike together.
 fn columns_known(columns: &[Line<'_>]) -> Markup {
+    let entered = columns.iter().filter(|(line, _)| line.kind != LineKind::Find);
+    let mut alike: Vec<Vec<&Line<'_>>> = Vec::new();
+    for line in entered {
+        let same = |one: &&mut Vec<&Line<'_>>| {
+            one[0].1.known == line.1.known && one[0].0.note == line.0.note && one[0].1.when == line.1.when
+        };
+        match alike.iter_mut().find(same) {
+            Some(one) => one.push(line),
+            None => alike.push(vec![line]),
+        }
+    }
     html! {
         ul.from {
-            @for (line, told) in columns.iter().filter(|(line, _)| line.kind != LineKind::Find) {
-                li { (math::symbol(&line.name)) ": " (line.label) ". " (known_of(line, told)) }
+            @for group in alike {
+                li {
+                    @for (n, (line, _)) in group.iter().enumerate() {
+                        @if n > 0 { "; " } (math::symbol(&line.name)) ": " (line.label)
+                    }
+                    (known_of(group[0].0, group[0].1))
+                }
             }
         }
     }

@@ -52,8 +52,15 @@ td.v { white-space: nowrap; font-variant-numeric: tabular-nums lining-nums; }
 .eq > :nth-child(odd) { text-align: right; }
 .eq .result { font-weight: 600; }
 math { font-size: 1.06em; font-family: 'Latin Modern Math', 'STIX Two Math', 'Cambria Math', 'Libertinus Math', math; }
-.formula { line-height: 1.9; }
-.use { display: inline-flex; flex-wrap: wrap; align-items: center; gap: .1rem .5rem; }
+.formula { line-height: 1.7; }
+.sr { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); white-space: nowrap; }
+th .u { font-weight: 400; }
+.part { display: inline-block; max-width: 100%; vertical-align: baseline; margin-right: .25em; }
+section > p { break-after: avoid; }
+.use { display: inline-flex; flex-wrap: wrap; align-items: center; gap: .1rem .5rem; margin-right: .8rem; }
+.glance .use { flex-wrap: nowrap; margin: 0; } .glance .share { min-width: 4.2rem; text-align: right; white-space: nowrap;
+  font-variant-numeric: tabular-nums lining-nums; }
+.from:empty { display: none; }
 svg.bar { width: 6.6rem; height: .8rem; flex: none; overflow: visible; }
 svg.bar .all { fill: none; stroke: var(--ink); stroke-width: 1; } svg.bar .used { fill: var(--soft); }
 svg.bar .end { stroke: var(--ink); stroke-width: 2; }
@@ -75,10 +82,12 @@ footer { margin-top: 2.5rem; padding-top: .6rem; border-top: 1px solid var(--lin
 @media print {
   :root { color-scheme: light; --ink: #000; --soft: #000; --line: #777; --faint: #bbb; --paper: #fff; --shade: #fff;
     --bad: #000; --wait: #000; --good: #000; }
-  html { font-size: 10pt; } body { max-width: none; padding: 0; line-height: 1.38; }
+  html { font-size: 9.5pt; } .calc { margin: .6rem 0 .75rem; } .eq { margin: .2rem 0; gap: .22rem .45rem; } p { margin: .25rem 0; }
+  .formula { line-height: 1.5; } h2 { margin-top: 1.6rem; } th, td { padding-top: .18rem; padding-bottom: .18rem; }
+  body { max-width: none; padding: 0; line-height: 1.38; }
   nav { display: none; } a { text-decoration: none; } .scroll, .eq { overflow: visible; }
   h2, h3, h4 { break-after: avoid; } tr, .steps > li, .verdict, .keep { break-inside: avoid; }
-  thead { display: table-header-group; } p, li { orphans: 3; widows: 3; }
+  thead { display: table-header-group; break-after: avoid; } tbody tr:first-child, tbody tr:nth-child(2) { break-before: avoid; } p, li { orphans: 3; widows: 3; }
   svg.bar .used { fill: #555; } figure.chart { max-width: 120mm; }
   .rows { font-size: 8pt; } .rows thead th { font-size: 7.5pt; } }
 ";
