@@ -6,6 +6,7 @@
 use crate::notebook::record::{LimitRecord, LineKind, LineRecord, Record, SheetRecord, Verdict};
 use crate::notebook::report::{LineTold, SheetTold};
 use crate::notebook::{Identity, Report};
+use crate::sheet::formula::Part;
 use crate::view::table::escaped;
 use crate::view::{Look, chart, text};
 
@@ -38,6 +39,17 @@ pub(super) fn markdown(report: &Report) -> String {
     out += &marks(record);
     out += &sign_off(report);
     out + &identity(&report.identity)
+}
+
+/// Returns a text that begins a paragraph, and neither a list nor a rule.
+fn paragraph(text: &str) -> String {
+    let text = text.trim_start();
+    let digits = text.len() - text.trim_start_matches(|c: char| c.is_ascii_digit()).len();
+    match text[digits..].chars().next() {
+        Some('.' | ')') if digits > 0 => format!("{}\\{}", &text[..digits], escaped(&text[digits..])),
+        Some('-' | '+' | '=') if digits == 0 => format!("\\{}", escaped(text)),
+        _ => escaped(text),
+    }
 }
 
 fn row(cells: &[String]) -> String {
@@ -83,7 +95,7 @@ fn names(title: &str, names: &[String]) -> String {
 }
 
 fn section(record: &SheetRecord, told: &SheetTold) -> String {
-    let mut out = format!("\n## {}\n\n{}\n\n", escaped(&record.title), escaped(&told.about));
+    let mut out = format!("\n## {}\n\n{}\n\n", escaped(&record.title), paragraph(&told.about));
     out += &format!(
         "Sheet {}, revision {}, in this job {}\n\n",
         escaped(&record.sheet),
@@ -144,11 +156,8 @@ fn known(told: &LineTold) -> String {
 }
 
 fn rows(record: &SheetRecord, name: &str, rows: &[String]) -> String {
-    let columns: Vec<&LineRecord> = record
-        .lines
-        .iter()
-        .filter(|line| line.schedule.as_deref() == Some(name) && line.shown_rows != rows)
-        .collect();
+    let of_schedule = record.lines.iter().filter(|line| line.schedule.as_deref() == Some(name));
+    let columns: Vec<&LineRecord> = of_schedule.filter(|line| !super::names_rows(line, rows)).collect();
     if columns.is_empty() || rows.is_empty() {
         return String::new();
     }
@@ -164,12 +173,13 @@ fn rows(record: &SheetRecord, name: &str, rows: &[String]) -> String {
 }
 
 fn calculation(line: &LineRecord, told: &LineTold) -> String {
-    let mut out = format!("\n{} ({})\n", escaped(&line.label), escaped(&line.name));
+    let mut out = format!("\n{} ({})", paragraph(&line.label), escaped(&line.name));
     let mut step = |text: &str| out += &format!("  \n= {}", escaped(text));
     if let Some(working) = &told.working {
         let written = working.formula.to_string();
         step(&written);
-        let numbers = working.numbers.as_ref().map(ToString::to_string);
+        let bare = matches!(working.formula.part, Part::Leaf(_));
+        let numbers = working.numbers.as_ref().filter(|_| !bare).map(ToString::to_string);
         if let Some(numbers) = numbers.filter(|numbers| *numbers != written) {
             step(&told.row.as_ref().map_or(numbers.clone(), |row| format!("{numbers} (at {row})")));
         }

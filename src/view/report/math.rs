@@ -154,7 +154,26 @@ impl Pieces {
                 self.before.push(html! { mo form="prefix" { "\u{2212}" } });
                 self.side(inner, binds(&inner.part) < 7);
             }
+            Part::Call(
+                function @ (Function::Lookup | Function::NextSize | Function::Interpolate),
+                values,
+            ) => {
+                self.look_up(*function, values);
+            }
             Part::Leaf(_) | Part::Binary(..) | Part::Call(..) => self.put(part(formula, None)),
+        }
+    }
+
+    /// A look-up: the column wanted, then in square brackets each value sought.
+    fn look_up(&mut self, function: Function, values: &[Formula]) {
+        let Some((column, keys)) = sought(function, values) else { return };
+        self.put(part(column, None));
+        self.before.push(html! { mo form="prefix" { "[" } });
+        for (n, (key, value)) in keys.iter().enumerate() {
+            self.put(html! { mrow {
+                (key_of(key)) mo form="infix" { (sought_sign(function)) } (part(value, None))
+                @if n + 1 < keys.len() { mo separator="true" { "," } } @else { mo form="postfix" { "]" } }
+            } });
         }
     }
 
@@ -274,26 +293,35 @@ fn total(under: &str, inner: &Formula, within: Option<&str>) -> Markup {
     html! { mrow { munder { mo movablelimits="false" { "\u{2211}" } mtext { (under) } } (side(inner, bracketed, within)) } }
 }
 
-/// A look-up: the column wanted, and in square brackets what is sought in which column.
-fn table(function: Function, values: &[Formula], within: Option<&str>) -> Markup {
-    let (column, keys) = match (function, values) {
-        (Function::NextSize, [key, value]) => (key, vec![(key, value)]),
+/// What a look-up takes: the column wanted, and each key column with the value sought in it.
+type Sought<'f> = (&'f Formula, Vec<(&'f Formula, &'f Formula)>);
+
+fn sought(function: Function, values: &[Formula]) -> Option<Sought<'_>> {
+    match (function, values) {
+        (Function::NextSize, [key, value]) => Some((key, vec![(key, value)])),
         (_, [keys @ .., column]) => {
-            (column, keys.chunks(2).filter_map(|pair| Some((pair.first()?, pair.get(1)?))).collect())
+            Some((column, keys.chunks(2).filter_map(|pair| Some((pair.first()?, pair.get(1)?))).collect()))
         }
-        (_, []) => return html! { mi { (function.name()) } },
-    };
-    let sign = match function {
+        (_, []) => None,
+    }
+}
+
+fn sought_sign(function: Function) -> &'static str {
+    match function {
         Function::NextSize => "\u{2265}",
         Function::Interpolate => "\u{2248}",
         _ => "=",
-    };
+    }
+}
+
+fn table(function: Function, values: &[Formula], within: Option<&str>) -> Markup {
+    let Some((column, keys)) = sought(function, values) else { return html! {} };
     html! {
         mrow {
             (part(column, within)) mo form="prefix" { "[" }
             @for (n, (key, value)) in keys.into_iter().enumerate() {
                 @if n > 0 { mo separator="true" { "," } mspace width="0.3em" {} }
-                (key_of(key)) mo form="infix" { (sign) } (part(value, within))
+                (key_of(key)) mo form="infix" { (sought_sign(function)) } (part(value, within))
             }
             mo form="postfix" { "]" }
         }

@@ -16,6 +16,7 @@ mod units;
 use serde_json::{Value, json};
 
 use crate::notebook::Report;
+use crate::notebook::record::{LineRecord, Value as Cells};
 
 /// A form of a report.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -73,4 +74,11 @@ fn json(report: &Report) -> String {
         made.insert("identity".to_owned(), serde_json::to_value(&report.identity).unwrap_or(Value::Null));
     }
     format!("{made:#}\n")
+}
+
+/// Returns whether a column is the one that its rows go by.
+fn names_rows(line: &LineRecord, names: &[String]) -> bool {
+    let is_text =
+        matches!(&line.value, Cells::Rows(cells) if cells.iter().all(|cell| matches!(cell, Cells::Text(_))));
+    is_text && line.shown_rows == names && !names.is_empty()
 }

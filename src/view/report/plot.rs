@@ -18,8 +18,8 @@ pub(super) fn svg(chart: &ChartRecord) -> Option<String> {
     let up = range(chart)?;
     let mut out = String::new();
     draw(chart, padded(up), &mut out).ok()?;
-    // Ink is that of the page, which is dark on some screens.
-    Some(out.replace("#000000", "currentColor"))
+    // Ink is that of the page, which is dark on some screens; inside a page the name of the language is known.
+    Some(out.replace("#000000", "currentColor").replacen(" xmlns=\"http://www.w3.org/2000/svg\"", "", 1))
 }
 
 fn padded((low, high): (f64, f64)) -> (f64, f64) {

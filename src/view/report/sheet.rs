@@ -93,6 +93,9 @@ fn value(line: &LineRecord, shown: &str) -> Markup {
     html! {
         @if line.origin == Origin::Open { strong { "open" } @if !line.unit.is_empty() { ", in " (units::set(&line.unit)) } }
         @else { (units::in_words(shown)) }
+        @if line.shown == "?" && line.origin != Origin::Open {
+            @if let Some(reason) = &line.reason { div.from { (units::in_words(reason)) } }
+        }
         @if let Some(spread) = spread(line) { br; small { (spread) } }
     }
 }
@@ -208,8 +211,7 @@ fn held(written: &Formula, numbers: &Formula) -> Markup {
 
 /// The rows of a schedule; where there are many columns, in several tables.
 fn rows(names: &[String], label: &str, columns: &[Line<'_>]) -> Markup {
-    let is_name = |line: &&Line<'_>| line.0.shown_rows == names && !names.is_empty();
-    let values: Vec<&Line<'_>> = columns.iter().filter(|line| !is_name(line)).collect();
+    let values: Vec<&Line<'_>> = columns.iter().filter(|(line, _)| !super::names_rows(line, names)).collect();
     // Where there must be several tables, they are alike.
     let alike = values.len().div_ceil(values.len().div_ceil(COLUMNS).max(1)).max(1);
     html! {

@@ -43,7 +43,8 @@ th, td { text-align: left; vertical-align: top; padding: .28rem .8rem .28rem 0; 
 th:last-child, td:last-child { padding-right: 0; }
 thead th { border-bottom: 1px solid var(--ink); font-size: .84rem; font-weight: 600; vertical-align: bottom; }
 td.n, th.n { text-align: right; font-variant-numeric: tabular-nums lining-nums; white-space: nowrap; }
-td.v { white-space: nowrap; font-variant-numeric: tabular-nums lining-nums; }
+td.v .from { white-space: normal; } td.v { white-space: nowrap; font-variant-numeric: tabular-nums lining-nums; }
+tbody th { overflow-wrap: anywhere; }
 .rows { font-size: .84rem; } .rows th, .rows td { padding-right: .6rem; } .rows thead th { font-size: .78rem; }
 .calc { margin: .9rem 0 1.1rem; padding-left: .9rem; border-left: 1px solid var(--line); break-inside: avoid; }
 .limit { border-left-width: 3px; }
@@ -76,7 +77,7 @@ footer { margin-top: 2.5rem; padding-top: .6rem; border-top: 1px solid var(--lin
   body { padding: 1rem .8rem 2rem; } h1 { font-size: 1.45rem; } h2 { font-size: 1.2rem; }
   .eq { grid-template-columns: minmax(0, 1fr); gap: .1rem; } .eq > :nth-child(odd) { text-align: left; }
   .eq > :nth-child(even) { padding-left: .6rem; }
-  th, td { padding-right: .5rem; } svg.bar { width: 4.6rem; }
+  th, td { padding-right: .5rem; } .eq math { font-size: 1em; } svg.bar { width: 4.6rem; }
   .facts { grid-template-columns: 1fr; } .facts dd { margin-bottom: .25rem; } }
 @page { margin: 16mm 15mm 18mm; }
 @media print {
