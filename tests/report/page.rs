@@ -5,7 +5,7 @@
 const VOID: [&str; 2] = ["meta", "br"];
 
 /// Returns whether a character hides, steers or turns text; written down here again on purpose.
-pub fn is_hidden(c: char) -> bool {
+pub(crate) fn is_hidden(c: char) -> bool {
     let turns =
         ['\u{61c}', '\u{200e}', '\u{200f}', '\u{202a}', '\u{202b}', '\u{202c}', '\u{202d}', '\u{202e}'];
     let embeds = '\u{2066}'..='\u{2069}';
@@ -13,7 +13,7 @@ pub fn is_hidden(c: char) -> bool {
 }
 
 /// Returns the names of all tags, in order.
-pub fn tags(page: &str) -> Vec<String> {
+pub(crate) fn tags(page: &str) -> Vec<String> {
     let starts = page.match_indices('<').map(|(at, _)| &page[at + 1..]);
     starts
         .map(|rest| rest.split(|c: char| c.is_whitespace() || c == '>').next().unwrap_or("").to_owned())
@@ -21,7 +21,7 @@ pub fn tags(page: &str) -> Vec<String> {
 }
 
 /// Says what is wrong with a page.
-pub fn well_formed(page: &str) -> Result<(), String> {
+pub(crate) fn well_formed(page: &str) -> Result<(), String> {
     if let Some(c) = page.chars().find(|c| is_hidden(*c) && *c != '\n') {
         return Err(format!("{c:?} stands in the page"));
     }
