@@ -79,7 +79,7 @@ fn the_page_says_the_verdict_first_and_every_limit_with_its_own() {
         let to_do = text.find("id=\"to-do\"").expect("what to do");
         let first = told.record.sheets.first().expect("a sheet");
         let sheet = text.find(&format!("<section id=\"{}\"", first.name)).expect("the first sheet");
-        let identity = text.find("id=\"identity\"").expect("the identity");
+        let identity = text.find("id=\"record-identity\"").expect("the identity");
         assert!(verdict < to_do && to_do < sheet && sheet < identity, "{job}");
         for (sheet, limit) in told.record.limits() {
             let at = text.find(&format!("id=\"{sheet}.{}\"", limit.name)).expect("a block for each limit");

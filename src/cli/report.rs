@@ -8,9 +8,8 @@ use std::path::Path;
 use super::UNREADABLE;
 use super::arguments::ReportFormat;
 use super::terminal::{put, tell, tell_refused};
-use crate::job::disk;
 use crate::notebook::{self, Options};
-use crate::view::report::{Form, report as text};
+use crate::view::report::{ENDINGS, Form, report as text};
 
 pub(super) fn report(
     job: &Path,
@@ -37,19 +36,14 @@ pub(super) fn report(
         put(&made);
         return 0;
     };
-    match disk::write_ours(output, &made, form.opening()) {
+    match notebook::report::write(output, &made, form.opening()) {
         Ok(()) => {
             put(&format!("{} is written: {}\n", output.display(), told.record.verdict.word()));
             0
         }
-        Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {
-            let words =
-                "is there already and is no earlier report, so it stays as it is: choose another name";
-            tell(&format!("{} {words}\n", output.display()));
-            UNREADABLE
-        }
-        Err(error) => {
-            tell(&format!("{} cannot be written: {error}\n", output.display()));
+        Err(wrong) => {
+            let words = wrong.wording();
+            tell(&format!("{}: {}\n", words.title, words.cure));
             UNREADABLE
         }
     }
@@ -72,9 +66,6 @@ fn form(output: Option<&Path>, format: Option<ReportFormat>) -> Result<Form, Str
             "-o {}: the ending and --format say two things; leave --format out",
             output.display()
         )),
-        (None, _) => Err(format!(
-            "-o {}: no such form of a report; let the file end in .html, .md, .csv or .json",
-            output.display()
-        )),
+        (None, _) => Err(format!("-o {}: no such form of a report; {ENDINGS}", output.display())),
     }
 }

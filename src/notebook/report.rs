@@ -3,6 +3,7 @@
 //! In: a worked book. Out: a [`Report`].
 //! Never: works anything anew; decides how anything looks.
 
+use std::io::ErrorKind;
 use std::path::Path;
 
 use super::book::Book;
@@ -10,7 +11,8 @@ use super::identity::{Identity, identity};
 use super::library::{Found, shown};
 use super::names::LinePlace;
 use super::record::{Record, SheetRecord, Verdict};
-use super::{Notebook, Options, Working, library_of, load, read_mended, tell};
+use super::{Notebook, Options, Working, Wrong, library_of, load, read_mended, tell};
+use crate::job::disk;
 use crate::sheet::formula::Formula;
 use crate::sheet::model::{Line, Work};
 use crate::unit::date;
@@ -105,6 +107,26 @@ pub fn report(path: &Path, options: &Options) -> Found<Report> {
     let mut book = load::load(&page, &library_of(path, options), options.day)?;
     let record = tell::tell(&mut book, &name);
     Ok(told(&mut book, record))
+}
+
+/// Writes a report: a new file, or over an earlier report, which is known by its opening.
+///
+/// # Errors
+/// Another file has the name, or what the system says.
+pub fn write(path: &Path, text: &str, opening: &str) -> Result<(), Wrong> {
+    disk::write_ours(path, text, opening).map_err(|error| {
+        let name = shown(path);
+        match error.kind() {
+            ErrorKind::AlreadyExists => Wrong::NoReport {
+                why: format!("{name} is there already and is no earlier report, so it stays as it is"),
+                cure: "choose another name",
+            },
+            _ => Wrong::NoReport {
+                why: format!("{name} cannot be written: {error}"),
+                cure: "see that the folder is there and can be written, and that the disk is not full",
+            },
+        }
+    })
 }
 
 impl Notebook {

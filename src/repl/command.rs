@@ -35,6 +35,8 @@ pub enum Word {
     Log,
     /// `cautions`
     Cautions,
+    /// `report FILE`
+    Report,
     /// `help`
     Help,
     /// `quit`
@@ -61,7 +63,6 @@ const fn entry(word: Word, name: &'static str, after: &'static str, about: &'sta
 /// Every word, in the order in which help lists them.
 pub const WORDS: &[Entry] = &[
     entry(Word::Fill, "fill", "", "asks for all that is open, in the order of the work"),
-    entry(Word::Fill, "fill", "", "asks for all that is open, in the order of the work"),
     entry(Word::Waiting, "waiting", "", "lists what is open or to be confirmed"),
     entry(Word::Limits, "limits", "", "shows how every limit stands, the worst first"),
     entry(Word::Why, "why", "NAME [STEPS]", "shows a formula with its numbers, and what is behind them"),
@@ -74,6 +75,7 @@ pub const WORDS: &[Entry] = &[
     entry(Word::Redo, "redo", "", "does again what was taken back"),
     entry(Word::Log, "log", "", "lists what was done, by whom and when"),
     entry(Word::Cautions, "cautions", "", "shows what may hurt: read them first"),
+    entry(Word::Report, "report", "FILE", "writes a page to print and sign: .html, or .md, .csv, .json"),
     entry(Word::Help, "help", "", "shows this"),
     entry(Word::Quit, "quit", "", "leaves; every change is on disk already"),
 ];

@@ -31,6 +31,9 @@ pub enum Form {
     Json,
 }
 
+/// What to do about a file whose ending asks for no form.
+pub const ENDINGS: &str = "let the file end in .html, .md, .csv or .json";
+
 impl Form {
     /// Every form, with the endings of its files.
     pub const ALL: [(Self, &[&str]); 4] = [

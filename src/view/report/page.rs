@@ -105,11 +105,11 @@ fn musts(record: &Record) -> impl Iterator<Item = &LimitRecord> {
 fn contents(record: &Record) -> Markup {
     let fixed = [
         ("to-do", "What to do"),
-        ("limits", "Limits"),
-        ("rests", "What it rests on"),
-        ("cautions", "Cautions"),
+        ("all-limits", "Limits"),
+        ("rests-on", "What it rests on"),
+        ("all-cautions", "Cautions"),
     ];
-    let last = [("marks", "Review marks"), ("sign-off", "Sign-off"), ("identity", "Identity")];
+    let last = [("review-marks", "Review marks"), ("sign-off", "Sign-off"), ("record-identity", "Identity")];
     html! {
         nav aria-label="Contents" {
             ul {
@@ -180,8 +180,8 @@ fn named(record: &Record, name: &str) -> Markup {
 
 fn at_a_glance(record: &Record) -> Markup {
     html! {
-        section aria-labelledby="limits" {
-            h2 id="limits" { "Limits" }
+        section aria-labelledby="all-limits" {
+            h2 id="all-limits" { "Limits" }
             @if record.sheets.iter().all(|sheet| sheet.limits.is_empty()) { p { "No limit was judged." } }
             @else {
                 table.glance {
@@ -225,8 +225,8 @@ fn rests_on(report: &Report) -> Markup {
     ];
     let nothing = kinds.iter().all(|(_, names)| names.is_empty());
     html! {
-        section aria-labelledby="rests" {
-            h2 id="rests" { "What it rests on" }
+        section aria-labelledby="rests-on" {
+            h2 id="rests-on" { "What it rests on" }
             @if nothing { p { "No assumption, and nothing unverified, stands behind a limit that must hold." } }
             @for (title, list) in kinds { (names(record, title, list)) }
             @if !report.instruments.is_empty() {
@@ -253,8 +253,8 @@ fn rests_on(report: &Report) -> Markup {
 fn cautions(record: &Record) -> Markup {
     let told = text::each_caution(record);
     html! {
-        section aria-labelledby="cautions" {
-            h2 id="cautions" { "Cautions" }
+        section aria-labelledby="all-cautions" {
+            h2 id="all-cautions" { "Cautions" }
             @if told.is_empty() { p { "The sheets give none; the usual ones hold." } }
             @else { ul { @for caution in told { li { (caution) } } } }
         }
@@ -263,8 +263,8 @@ fn cautions(record: &Record) -> Markup {
 
 fn marks(record: &Record) -> Markup {
     html! {
-        section aria-labelledby="marks" {
-            h2 id="marks" { "Review marks" }
+        section aria-labelledby="review-marks" {
+            h2 id="review-marks" { "Review marks" }
             @if record.marks.is_empty() { p { "No line has been marked by a reviewer." } }
             @else {
                 table {
@@ -278,7 +278,7 @@ fn marks(record: &Record) -> Markup {
                             span.tag { @match mark.kind { MarkKind::Agree => "AGREE", MarkKind::Query => "QUERY" } }
                             @if mark.stale { " " strong { "stale" } }
                         }
-                        th scope="row" { a href={ "#" (mark.name) } { code { (mark.name) } } }
+                        th scope="row" { (named(record, &mark.name)) }
                         td { (mark.note.as_deref().unwrap_or("")) }
                         td { (mark.who.as_deref().unwrap_or("not said")) @if let Some(at) = &mark.at { ", " (day(at)) } }
                     } } }
@@ -314,8 +314,8 @@ fn sign_off(report: &Report) -> Markup {
 
 fn identity(identity: &Identity) -> Markup {
     html! {
-        section aria-labelledby="identity" {
-            h2 id="identity" { "Identity of this record" }
+        section aria-labelledby="record-identity" {
+            h2 id="record-identity" { "Identity of this record" }
             p { "Worked by " (identity.program) " from the files below; each hash is the SHA-256 of the file's text." }
             table {
                 caption { "The files that this record was worked from" }

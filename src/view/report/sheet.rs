@@ -218,6 +218,7 @@ fn rows(names: &[String], label: &str, columns: &[Line<'_>]) -> Markup {
         @if names.is_empty() { p { "No rows." } }
         @else {
             @for (n, part) in values.chunks(alike).enumerate() {
+                @let cells: Vec<Vec<String>> = part.iter().map(|(line, _)| aligned(line)).collect();
                 div.scroll tabindex="0" role="region" aria-label={ (label) @if n > 0 { ", further columns " (n) } } {
                     table.rows.keep[names.len() <= KEPT] {
                         caption.sr[n == 0] { (label) @if n > 0 { " (further columns)" } }
@@ -231,7 +232,7 @@ fn rows(names: &[String], label: &str, columns: &[Line<'_>]) -> Markup {
                             @for (row, name) in names.iter().enumerate() {
                                 tr {
                                     th scope="row" { (name) }
-                                    @for (line, _) in part { td.n { (aligned(line, row)) } }
+                                    @for column in &cells { td.n { (column.get(row).map_or("", String::as_str)) } }
                                 }
                             }
                         }
@@ -242,19 +243,22 @@ fn rows(names: &[String], label: &str, columns: &[Line<'_>]) -> Markup {
     }
 }
 
-/// A cell with its decimal point under those of its column.
-fn aligned(line: &LineRecord, row: usize) -> String {
-    let decimals = |shown: &str| shown.split_once('.').map_or(0, |(_, decimals)| decimals.chars().count());
-    let is_number = |shown: &String| shown.replace('\u{2212}', "-").parse::<f64>().is_ok();
-    let shown = cell(line, row);
-    if !is_number(&shown) {
-        return shown;
-    }
-    let all = (0..line.shown_rows.len()).map(|row| cell(line, row)).filter(is_number);
-    let most = all.map(|shown| decimals(&shown)).max().unwrap_or(0);
-    let own = decimals(&shown);
-    let point = if own == 0 && most > 0 { "\u{2008}" } else { "" };
-    format!("{shown}{point}{}", "\u{2007}".repeat(most - own))
+/// The cells of a column, their decimal points under each other.
+fn aligned(line: &LineRecord) -> Vec<String> {
+    let decimals = |shown: &str| {
+        let is_number = shown.replace('\u{2212}', "-").parse::<f64>().is_ok();
+        is_number.then(|| shown.split_once('.').map_or(0, |(_, decimals)| decimals.chars().count()))
+    };
+    let cells: Vec<String> = (0..line.shown_rows.len()).map(|row| cell(line, row)).collect();
+    let most = cells.iter().filter_map(|shown| decimals(shown)).max().unwrap_or(0);
+    let padded = |shown: String| match decimals(&shown) {
+        Some(own) => {
+            let point = if own == 0 && most > 0 { "\u{2008}" } else { "" };
+            format!("{shown}{point}{}", "\u{2007}".repeat(most - own))
+        }
+        None => shown,
+    };
+    cells.into_iter().map(padded).collect()
 }
 
 /// A cell: the unit stands in the heading.
