@@ -2,7 +2,7 @@
 //! quotes and once, every `<` and `&` of the text escaped.
 
 /// Elements without an end.
-const VOID: [&str; 2] = ["meta", "br"];
+const VOID: [&str; 3] = ["meta", "br", "wbr"];
 
 /// Returns whether a character hides, steers or turns text; written down here again on purpose.
 pub(crate) fn is_hidden(c: char) -> bool {

@@ -5,7 +5,7 @@
 
 use maud::{Markup, html};
 
-use super::{math, units};
+use super::{code, math, units};
 use crate::cite::Cite;
 use crate::notebook::record::{LimitRecord, Strength, Verdict};
 use crate::notebook::report::LimitTold;
@@ -54,7 +54,7 @@ pub(super) fn block(sheet: &str, limit: &LimitRecord, told: &LimitTold) -> Marku
     let full = format!("{sheet}.{}", limit.name);
     html! {
         div.calc.limit id=(full) {
-            h4 { (tag(limit.verdict)) " " (limit.label) " " code { (limit.name) } }
+            h4 { (tag(limit.verdict)) " " (limit.label) " " (code(&limit.name)) }
             div.eq { span.soft { @if limit.strength == Strength::Must { "must be:" } @else { "should be:" } }
                 (math::formula(&told.condition)) }
             @if !limit.shown.is_empty() { p { (units::in_words(&limit.shown)) } }

@@ -17,10 +17,11 @@ const SHORT: usize = 26;
 pub(super) fn formula(formula: &Formula) -> Markup {
     let mut parts = Vec::new();
     conditions(formula, None, &mut parts);
+    let several = parts.len() > 1;
     html! {
         span.formula role="math" aria-label=(formula) {
             @for (before, one) in parts {
-                span.part { @for piece in pieces(before, one) { math displaystyle="true" { (piece) } } }
+                span.part[several] { @for piece in pieces(before, one) { math displaystyle="true" { (piece) } } }
             }
         }
     }

@@ -13,6 +13,7 @@ mod sheet;
 mod style;
 mod units;
 
+use maud::{Markup, html};
 use serde_json::{Value, json};
 
 use crate::notebook::Report;
@@ -77,6 +78,12 @@ fn json(report: &Report) -> String {
         made.insert("identity".to_owned(), serde_json::to_value(&report.identity).unwrap_or(Value::Null));
     }
     format!("{made:#}\n")
+}
+
+/// Returns a name as it is typed; a line may break behind its dots and strokes.
+fn code(name: &str) -> Markup {
+    let pieces = name.split_inclusive(['_', '.', '/']);
+    html! { code { @for (n, piece) in pieces.enumerate() { @if n > 0 { wbr; } (piece) } } }
 }
 
 /// Returns whether a column is the one that its rows go by.

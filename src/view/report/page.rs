@@ -5,7 +5,7 @@
 
 use maud::{Markup, PreEscaped, html};
 
-use super::{limit, sheet, style, units};
+use super::{code, limit, sheet, style, units};
 use crate::notebook::record::{LimitRecord, MarkKind, Record, Strength, Verdict};
 use crate::notebook::{Identity, Report};
 use crate::unit::date;
@@ -63,9 +63,9 @@ fn head(report: &Report) -> Markup {
         p.kicker { "Record of calculation" }
         h1 { (record.title) }
         dl.facts {
-            dt { "Job" } dd { code { (record.job) } }
+            dt { "Job" } dd { (code(&record.job)) }
             dt { "Judged on" } dd { (day(&record.on)) }
-            dt { "Basis" } dd { (title) " (" code { (record.basis) } ", revision " (revision) ")" }
+            dt { "Basis" } dd { (title) " (" (code(&record.basis)) ", revision " (revision) ")" }
             @if let Some(who) = &report.prepared_by { dt { "Prepared by" } dd { (who) } }
         }
     }
@@ -166,14 +166,14 @@ fn named(record: &Record, name: &str) -> Markup {
     let limit = record.limits().find(|(sheet, limit)| name == format!("{sheet}.{}", limit.name));
     html! {
         @match (record.line(name), limit) {
-            (None, Some((_, limit))) => { a href={ "#" (name) } { (limit.label) } " " code { (name) } }
+            (None, Some((_, limit))) => { a href={ "#" (name) } { (limit.label) } " " (code(name)) }
             (Some(line), _) => {
                 a href={ "#" (name) } { (line.label) }
                 @if line.shown == "?" { @if !line.unit.is_empty() { ", in " (units::set(&line.unit)) } }
                 @else { ": " (units::in_words(&line.shown)) }
-                " " code { (name) }
+                " " (code(name))
             }
-            (None, None) => code { (name) },
+            (None, None) => { (code(name)) }
         }
     }
 }
@@ -231,7 +231,7 @@ fn rests_on(report: &Report) -> Markup {
             @for (title, list) in kinds { (names(record, title, list)) }
             @if !report.instruments.is_empty() {
                 h3 { "Instruments" }
-                table {
+                table.keep {
                     caption { "Instruments that readings were taken with" }
                     thead { tr {
                         th scope="col" { "Name" } th scope="col" { "What it is" } th scope="col" { "Reads to" }
@@ -317,7 +317,7 @@ fn identity(identity: &Identity) -> Markup {
         section aria-labelledby="record-identity" {
             h2 id="record-identity" { "Identity of this record" }
             p { "Worked by " (identity.program) " from the files below; each hash is the SHA-256 of the file's text." }
-            table {
+            table.keep {
                 caption { "The files that this record was worked from" }
                 thead { tr {
                     th scope="col" { "File" } th scope="col" { "Kind" } th.n scope="col" { "Revision" }

@@ -5,7 +5,7 @@
 
 use maud::{Markup, PreEscaped, html};
 
-use super::{limit, math, plot, units};
+use super::{code, limit, math, plot, units};
 use crate::notebook::Working;
 use crate::notebook::record::{ChartRecord, LineKind, LineRecord, Origin, SheetRecord, Value};
 use crate::notebook::report::{KnownTold, LineTold, SheetTold};
@@ -32,14 +32,14 @@ pub(super) fn section(record: &SheetRecord, told: &SheetTold) -> Markup {
         section id=(record.name) aria-labelledby={ (record.name) "-title" } {
             h2 id={ (record.name) "-title" } { (record.title) }
             p { (told.about) }
-            p.from { "Sheet " code { (record.sheet) } ", revision " (told.revision) ", in this job " code { (record.name) } }
+            p.from { "Sheet " (code(&record.sheet)) ", revision " (told.revision) ", in this job " (code(&record.name)) }
             @if !given.is_empty() { h3 { "Given" } (entered(record, "Entered for this job", &given)) }
             @if !taken.is_empty() { h3 { "Taken from documents" } (entered(record, "Adopted", &taken)) }
             @for (schedule, label) in record.schedules.iter().zip(&told.schedules) {
                 @let columns = lines.iter().copied().filter(|(line, _)| line.schedule.as_ref() == Some(&schedule.name));
                 @let columns: Vec<Line<'_>> = columns.collect();
                 @if !columns.is_empty() {
-                    h3 { (label) " " code { (schedule.name) } }
+                    h3 { (label) " " (code(&schedule.name)) }
                     (rows(&schedule.rows, label, &columns))
                     (columns_known(&columns))
                     @for line in columns.iter().filter(|(line, _)| line.kind == LineKind::Find) {
@@ -60,7 +60,7 @@ pub(super) fn section(record: &SheetRecord, told: &SheetTold) -> Markup {
                 h3 { "Not needed here" }
                 ul.from {
                     @for skipped in &record.not_needed {
-                        li { code { (skipped.name) } @if skipped.limit { " (limit)" } ": " (skipped.reason) }
+                        li { (code(&skipped.name)) @if skipped.limit { " (limit)" } ": " (skipped.reason) }
                     }
                 }
             }
@@ -72,13 +72,13 @@ pub(super) fn section(record: &SheetRecord, told: &SheetTold) -> Markup {
 fn entered(sheet: &SheetRecord, caption: &str, lines: &[Line<'_>]) -> Markup {
     html! {
         div.scroll {
-            table {
+            table.keep[lines.len() <= KEPT] {
                 caption.sr { (caption) " (" (sheet.title) ")" }
                 thead { tr { th scope="col" { "What" } th scope="col" { "Value" } th scope="col" { "How it is known" } } }
                 tbody {
                     @for (line, told) in lines {
                         tr id={ (sheet.name) "." (line.name) } {
-                            th scope="row" { (line.label) " " code { (line.name) } }
+                            th scope="row" { (line.label) " " (code(&line.name)) }
                             td.v { (value(line, &line.shown)) }
                             td { (known_of(line, told)) }
                         }
@@ -145,7 +145,7 @@ fn calculation(sheet: &str, (line, told): Line<'_>) -> Markup {
         line.schedule.as_ref().map_or(line.name.clone(), |schedule| format!("{schedule}.{}", line.name));
     html! {
         div.calc id={ (sheet) "." (name) } {
-            h4 { (line.label) " " code { (line.name) } }
+            h4 { (line.label) " " (code(&line.name)) }
             @if let Some(working) = &told.working { (equation(line, told, working)) }
             @if let Some(reason) = &line.reason { p { (units::in_words(reason)) } }
             p.from { (joined(remarks(line, told))) }
@@ -302,7 +302,7 @@ fn picture(sheet: &str, chart: &ChartRecord) -> Markup {
     let told = format!("{}: {} over {}", chart.label, titled(&chart.up), titled(&chart.across));
     html! {
         figure.chart id={ (sheet) "." (chart.name) } {
-            figcaption { strong { (chart.label) } " " code { (chart.name) } }
+            figcaption { strong { (chart.label) } " " (code(&chart.name)) }
             @match plot::svg(chart) {
                 Some(svg) => div role="img" aria-label=(told) { (PreEscaped(svg)) },
                 None => p { "Nothing to draw yet: no point of it is known." },

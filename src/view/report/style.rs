@@ -22,8 +22,7 @@ p, ul, ol, dl, figure { margin: .4rem 0; }
 ul, ol { padding-left: 1.25rem; }
 a { color: inherit; text-decoration-thickness: 1px; text-underline-offset: .15em; text-decoration-color: var(--soft); }
 a:focus-visible, [tabindex]:focus-visible { outline: 2px solid var(--ink); outline-offset: 2px; }
-code { font: .82em/1.3 'DejaVu Sans Mono', Menlo, Consolas, 'Liberation Mono', monospace; color: var(--soft);
-  overflow-wrap: anywhere; }
+code { font: .82em/1.3 'DejaVu Sans Mono', Menlo, Consolas, 'Liberation Mono', monospace; color: var(--soft); }
 .soft, .from, small { color: var(--soft); }
 .from, small { font-size: .86rem; }
 .kicker { margin: 0 0 .2rem; color: var(--soft); font-size: .9rem; }
@@ -44,7 +43,7 @@ th:last-child, td:last-child { padding-right: 0; }
 thead th { border-bottom: 1px solid var(--ink); font-size: .84rem; font-weight: 600; vertical-align: bottom; }
 td.n, th.n { text-align: right; font-variant-numeric: tabular-nums lining-nums; white-space: nowrap; }
 td.v .from { white-space: normal; } td.v { white-space: nowrap; font-variant-numeric: tabular-nums lining-nums; }
-tbody th { overflow-wrap: anywhere; }
+.rows tbody th { min-width: 5.5rem; }
 .rows { font-size: .84rem; } .rows th, .rows td { padding-right: .6rem; } .rows thead th { font-size: .78rem; }
 .calc { margin: .9rem 0 1.1rem; padding-left: .9rem; border-left: 1px solid var(--line); break-inside: avoid; }
 .limit { border-left-width: 3px; }
