@@ -3,12 +3,14 @@
 //! In: a chart of a record. Out: text.
 //! Never: draws a point that is not known; tells anything by colour alone.
 
-use super::{Look, indented, plain, wrapped};
+use super::{Look, indented, plain};
 use crate::notebook::record::{AxisRecord, ChartRecord, Value};
 use crate::unit::show;
 
 /// Significant digits of a number beside a chart.
 pub(super) const DIGITS: usize = 4;
+/// The longest number beside a chart that is written in full.
+const LONGEST: usize = 9;
 /// The fewest columns that a chart is drawn in.
 const NARROWEST: usize = 12;
 
@@ -42,10 +44,16 @@ pub fn text(sheet: &str, chart: &ChartRecord, look: Look) -> String {
         out += format!("  {left:>a$}  {right:>b$}  {}", drawn.trim_end()).trim_end();
         out.push('\n');
     }
-    let (l, h) = (show::digits(low, DIGITS), show::digits(high, DIGITS));
-    let gap = width.saturating_sub(l.chars().count() + h.chars().count());
-    let foot = format!("{}{l}{}{h}", " ".repeat(a + b + 6), " ".repeat(gap));
-    out + &wrapped(&foot, usize::MAX, 0, 0) + "\n"
+    let (l, h) = (short(low), short(high));
+    let gap = width.checked_sub(l.chars().count() + h.chars().count() + 1);
+    let Some(gap) = gap else { return out + &indented(&format!("from {l} to {h}"), look, 2) };
+    out + &format!("{}{l}{}{h}\n", " ".repeat(a + b + 6), " ".repeat(gap + 1))
+}
+
+/// Returns a number that stands beside a chart, never long.
+pub(super) fn short(number: f64) -> String {
+    let shown = show::digits(number, DIGITS);
+    if shown.chars().count() <= LONGEST { shown } else { format!("{number:.3e}") }
 }
 
 /// Returns an axis as people read it: "Volts here, in V".
@@ -56,7 +64,7 @@ pub(super) fn titled(axis: &AxisRecord) -> String {
 /// Returns a value beside the chart.
 pub(super) fn shown(value: &Value) -> String {
     match value {
-        Value::Number(number) => show::digits(*number, DIGITS),
+        Value::Number(number) => short(*number),
         Value::Text(text) => plain(text),
         Value::Flag(flag) => if *flag { "yes" } else { "no" }.to_owned(),
         Value::None | Value::Rows(_) => "?".to_owned(),
@@ -78,9 +86,19 @@ pub(super) fn range(chart: &ChartRecord) -> Option<(f64, f64)> {
     let values: Vec<f64> = points.chain(chart.lines.iter().filter_map(|line| number(&line.value))).collect();
     let low = values.iter().copied().fold(f64::INFINITY, f64::min);
     let high = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    if low < high {
-        Some((low, high))
-    } else {
-        Some((low - low.abs().max(1.0) / 2.0, low + low.abs().max(1.0) / 2.0))
+    Some(apart(low, high))
+}
+
+/// Rounding noise is no difference that can be drawn.
+const NOISE: f64 = 1e-9;
+/// Below this a number is drawn as zero.
+const TINY: f64 = 1e-200;
+
+/// Returns two ends that are far enough from each other for an axis between them.
+pub(super) fn apart(low: f64, high: f64) -> (f64, f64) {
+    let size = low.abs().max(high.abs());
+    if size < TINY {
+        return (-1.0, 1.0);
     }
+    if high - low > size * NOISE { (low, high) } else { (low - size / 2.0, high + size / 2.0) }
 }
