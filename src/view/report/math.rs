@@ -390,3 +390,85 @@ fn quantity_shown(text: &str, unit: &Unit) -> Markup {
 fn minus(number: &str) -> String {
     number.replace('-', "\u{2212}")
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fault::Span;
+    use crate::sheet::scan::Scan;
+
+    /// Returns what stands on the page, without its tags; fractions, roots, powers and subscripts marked.
+    fn set(text: &str) -> String {
+        let read = Formula::read(&mut Scan::new(text, Span::new(0, text.len()))).expect("a formula");
+        let mut page = formula(&read).into_string();
+        for (tag, mark) in [("<mfrac>", "frac{"), ("<msqrt>", "root{"), ("<msup>", "^{"), ("<msub>", "_{")] {
+            page = page.replace(tag, mark);
+        }
+        for tag in ["</mfrac>", "</msqrt>", "</msup>", "</msub>"] {
+            page = page.replace(tag, "}");
+        }
+        let mut out = String::new();
+        let mut inside = false;
+        for c in page.chars() {
+            match c {
+                '<' => inside = true,
+                '>' => inside = false,
+                c if !inside => out.push(c),
+                _ => {}
+            }
+        }
+        out.replace('\u{a0}', " ").replace("&lt;", "<").replace("&gt;", ">")
+    }
+
+    #[test]
+    fn brackets_stand_where_the_meaning_needs_them_and_nowhere_else() {
+        for (written, shown) in [
+            ("a - (b - c)", "a\u{2212}(b\u{2212}c)"),
+            ("a + (b + c)", "a+b+c"),
+            ("(a - b) / (c * d)", "frac{a\u{2212}bc\u{d7}d}"),
+            ("a / b / c", "frac{frac{ab}c}"),
+            ("(a / b)^2", "^{(frac{ab})2}"),
+            ("(2 m)^2", "^{(2 m)2}"),
+            ("-a^2", "\u{2212}^{a2}"),
+            ("(-a)^2", "^{(\u{2212}a)2}"),
+            ("a * -3", "a\u{d7}(\u{2212}3)"),
+            ("a - -3 V", "a\u{2212}(\u{2212}3 V)"),
+            ("sqrt(a^2 + b^2)", "root{^{a2}+^{b2}}"),
+            ("not (a and b)", "not (a and b)"),
+            ("a and (b or c)", "a and (b or c)"),
+            ("alarm_load >= 20 h * room_to_grow", "_{alarmload}\u{2265}20 h\u{d7}_{roomto grow}"),
+            ("1.5e20 W", "1.5\u{d7}^{1020} W"),
+        ] {
+            assert_eq!(set(written), shown, "{written}");
+        }
+    }
+
+    #[test]
+    fn what_is_summed_is_told_from_what_follows() {
+        for (written, shown) in [
+            ("sum(s.x) * a", "(\u{2211}sx)\u{d7}a"),
+            ("sum(s.x * a)", "\u{2211}sx\u{d7}a"),
+            ("sum(s.x + s.y)", "\u{2211}s(x+y)"),
+            ("a - running(x)", "a\u{2212}\u{2211}up to herex"),
+            ("onward(x)^2", "^{(\u{2211}from here onx)2}"),
+            ("max(s.x)", "maxs(x)"),
+            ("max(a, b)", "max(a,b)"),
+            ("first(s.x, s.y == a)", "firsts(x,y=a)"),
+            ("lookup(t.key, a, t.value)", "_{valuet}[key=a]"),
+            ("next_size(t.key, a * 2)", "_{keyt}[key\u{2265}a\u{d7}2]"),
+            ("interpolate(t.key, a, t.value)", "_{valuet}[key\u{2248}a]"),
+        ] {
+            assert_eq!(set(written), shown, "{written}");
+        }
+    }
+
+    #[test]
+    fn a_long_formula_breaks_before_its_operators_and_reads_the_same() {
+        let long =
+            "first_long_name * (second_long_name + third_long_name) - lookup(t.key, fourth_name, t.value)";
+        let shown = "_{firstlong name}\u{d7}(_{secondlong name}+_{thirdlong name})\u{2212}_{valuet}[key=_{fourthname}]";
+        assert_eq!(set(long), shown);
+        let read = Formula::read(&mut Scan::new(long, Span::new(0, long.len()))).expect("a formula");
+        assert!(formula(&read).into_string().matches("<math").count() >= 4);
+    }
+}
