@@ -317,14 +317,14 @@ fn identity(identity: &Identity) -> Markup {
         section aria-labelledby="record-identity" {
             h2 id="record-identity" { "Identity of this record" }
             p { "Worked by " (identity.program) " from the files below; each hash is the SHA-256 of the file's text." }
-            table.keep {
+            table.files.keep {
                 caption { "The files that this record was worked from" }
                 thead { tr {
                     th scope="col" { "File" } th scope="col" { "Kind" } th.n scope="col" { "Revision" }
                     th scope="col" { "SHA-256" }
                 } }
                 tbody { @for file in &identity.files { tr {
-                    th scope="row" { (file.name) } td { (file.kind) }
+                    th scope="row" { (code(&file.name)) } td { (file.kind) }
                     td.n { (file.revision.map_or_else(String::new, |revision| revision.to_string())) }
                     td.hash { (file.sha256) }
                 } } }
