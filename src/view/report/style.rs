@@ -68,7 +68,9 @@ figure.chart { margin: .8rem 0 1rem; max-width: 36rem; break-inside: avoid; }
 figure.chart svg { display: block; width: 100%; height: auto; }
 figcaption { font-size: .9rem; } .key { margin: .2rem 0; font-size: .86rem; color: var(--soft); }
 .sign td, .sign th { height: 3rem; vertical-align: bottom; border-bottom: 1px solid var(--ink); }
-.sign thead th { height: auto; }
+.sign { table-layout: fixed; } .sign thead :first-child { width: 21%; } .sign thead :last-child { width: 15%; }
+.sign td, .sign thead th { border-left: 1px solid var(--faint); padding-left: .5rem; } .sign thead td { border-left: 0; }
+.sign thead th, .sign thead td { height: auto; }
 .hash { font: .72rem/1.35 'DejaVu Sans Mono', Menlo, Consolas, 'Liberation Mono', monospace; overflow-wrap: anywhere; }
 nav ul { list-style: none; padding: 0; display: flex; flex-wrap: wrap; gap: .15rem 1rem; font-size: .92rem; }
 footer { margin-top: 2.5rem; padding-top: .6rem; border-top: 1px solid var(--line); color: var(--soft); font-size: .9rem; }
