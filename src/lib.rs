@@ -3,7 +3,7 @@
 //! Data flows one way, and a folder is one stage of it:
 //!
 //! ```text
-//!  .sheet, .basis text ─▶ sheet ─▶ engine ─▶ notebook ─▶ view  (terminal, markdown, csv, json)
+//!  .sheet, .basis text ─▶ sheet ─▶ engine ─▶ notebook ─▶ view  (terminal, html, markdown, csv, json)
 //!                          ▲  ▲                 ▲
 //!                       unit  table         job (.toml)      repl and cli drive the notebook
 //! ```

@@ -56,6 +56,11 @@ must listed "Listed"
   that total <= load or kind == "dry"
   by practice
   when sounded
+chart drawn "Drawn"
+  across rows.draws
+  up rows.share
+  line max(rows.share)
+  line load
 should young "Young"
   that age < 1000 d
   by practice

@@ -55,6 +55,17 @@ pub(super) enum Command {
         #[arg(long)]
         json: bool,
     },
+    /// Write a job as a page to print and sign; as Markdown, CSV or JSON by the ending of the file
+    Report {
+        /// The job.
+        job: PathBuf,
+        /// The file: .html, .md, .csv or .json; left out, the standard output. Only an earlier report is written over.
+        #[arg(short, long, value_name = "FILE")]
+        output: Option<PathBuf>,
+        /// The form, where no file's ending says it.
+        #[arg(long, value_enum)]
+        format: Option<ReportFormat>,
+    },
     /// Check sheets, bases and tables and run their worked examples; alone, the built-in ones
     Proof {
         /// The files.
@@ -92,4 +103,17 @@ pub(super) enum Format {
     Csv,
     /// A table.
     Markdown,
+}
+
+/// How a report is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum ReportFormat {
+    /// A page for a browser or a printer.
+    Html,
+    /// Text with tables.
+    Markdown,
+    /// A row a line, a cell or a limit.
+    Csv,
+    /// One object.
+    Json,
 }

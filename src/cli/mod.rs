@@ -6,6 +6,7 @@
 mod arguments;
 mod new;
 mod prompt;
+mod report;
 mod terminal;
 
 use std::path::{Path, PathBuf};
@@ -45,6 +46,9 @@ pub fn run() -> u8 {
     match (&arguments.command, &arguments.job) {
         (Some(Command::Check { jobs, format }), _) => check(jobs, *format, &options),
         (Some(Command::Audit { job, head, json }), _) => audit(job, head.as_deref(), *json, &options),
+        (Some(Command::Report { job, output, format }), _) => {
+            report::report(job, output.as_deref(), *format, &options)
+        }
         (Some(Command::Proof { files }), _) => prove(files, &options),
         (Some(Command::Sheets { name }), _) => sheets(name.as_deref(), &options),
         (Some(Command::New { job, sheets, basis, title }), _) => {

@@ -185,6 +185,14 @@ impl Builder {
                 }
             }
         }
+        for (c, chart) in placed.sheet.charts.iter().enumerate() {
+            for (k, line) in chart.lines.iter().enumerate() {
+                let mut compiler = FormulaCompiler::new(self, s, all);
+                let result = compiler.expr(&line.expr);
+                let work = compiler.gate(None, result);
+                self.add(1, work, Purpose::ChartLine(s, c, k));
+            }
+        }
     }
 
     /// A given is entered, or linked; a `when` stands between.

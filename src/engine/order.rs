@@ -82,6 +82,7 @@ fn first_loop(plan: &Plan, needs: &[Vec<usize>]) -> Vec<(usize, usize)> {
         Purpose::TableColumn(..)
         | Purpose::RowsOf(..)
         | Purpose::TableRows(..)
+        | Purpose::ChartLine(..)
         | Purpose::Part
         | Purpose::Today => None,
     };

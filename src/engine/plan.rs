@@ -156,6 +156,8 @@ pub enum Purpose {
     RowsOf(usize, usize),
     /// How many rows a table of a sheet has; not needed where the basis is without it.
     TableRows(usize, usize),
+    /// A line drawn across a chart: the sheet's place, the chart's, the line's.
+    ChartLine(usize, usize, usize),
     /// A part of another line.
     Part,
     /// The job's day.

@@ -163,6 +163,19 @@ pub(super) fn sweep(path: &Path) {
     }
 }
 
+/// Writes a file that is not there yet, or replaces one that begins with `opening`, as only ours do.
+///
+/// # Errors
+/// [`io::ErrorKind::AlreadyExists`] where another file has the name, or what the system says.
+pub fn write_ours(path: &Path, text: &str, opening: &str) -> io::Result<()> {
+    match read_bytes(path) {
+        Ok(old) if old.starts_with(opening.as_bytes()) => write_whole(path, text),
+        Ok(_) => Err(io::ErrorKind::AlreadyExists.into()),
+        // A name that is taken by what cannot be read is refused there.
+        Err(_) => write_new(path, text),
+    }
+}
+
 /// Returns the SHA-256 of bytes, in hexadecimal.
 pub fn hash(bytes: &[u8]) -> String {
     Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
@@ -287,6 +300,20 @@ mod tests {
         assert_eq!(error.kind(), io::ErrorKind::AlreadyExists);
         assert_eq!(read_page(&path, "a").expect("a page").text, "first");
         assert!(write_new(&folder.0.join("none/a"), "x").is_err());
+    }
+
+    #[test]
+    fn only_a_file_of_ours_is_written_again() {
+        let folder = Folder::new("ours");
+        let path = folder.0.join("a");
+        write_ours(&path, "# ours\n1", "# ours\n").expect("written");
+        write_ours(&path, "# ours\n2", "# ours\n").expect("written again");
+        assert_eq!(read_page(&path, "a").expect("a page").text, "# ours\n2");
+        write_whole(&path, "# not ours\n").expect("written");
+        let error = write_ours(&path, "# ours\n3", "# ours\n").expect_err("refused");
+        assert_eq!(error.kind(), io::ErrorKind::AlreadyExists);
+        assert_eq!(read_page(&path, "a").expect("a page").text, "# not ours\n");
+        assert!(write_ours(&folder.0, "x", "").is_err(), "a folder is never written over");
     }
 
     #[test]

@@ -195,6 +195,11 @@ impl Journal {
         &self.breaks
     }
 
+    /// Returns the head: the seal of the last line, which an earlier record may hold.
+    pub fn head(&self) -> Option<&str> {
+        self.lines.last().filter(|last| last.line != UNREAD).map(|last| last.sha.as_str())
+    }
+
     /// Returns what stands behind the last whole line.
     pub fn torn(&self) -> Option<&str> {
         self.torn.as_deref()

@@ -3,20 +3,17 @@
 //! In: names as typed. Out: the lines, their formulas with the numbers put in, and what stands behind them.
 //! Never: changes anything.
 
-use super::book::Known;
 use super::change::{Notebook, refuse};
 use super::library::Found;
 use super::names::{LinePlace, Named, named};
-use super::put_in::Numbers;
-use super::record::Origin;
 use super::typed::Typed;
+use super::working::cited;
 use super::{enter, words};
 use crate::cite::Cite;
 use crate::engine::{Purpose, State};
-use crate::job::Raw;
 use crate::sheet::formula::Formula;
 use crate::sheet::model::{Is, Line, Work};
-use crate::unit::{Unit, date};
+use crate::unit::Unit;
 
 /// What a name alone shows.
 #[derive(Clone, Debug, PartialEq)]
@@ -29,6 +26,8 @@ pub enum Shown {
     Schedule(usize, String),
     /// A limit: its sheet, by its place, and its name.
     Limit(usize, String),
+    /// A chart: its sheet, by its place, and its own place there.
+    Chart(usize, usize),
 }
 
 /// Rows of a column that are told.
@@ -82,6 +81,7 @@ impl Notebook {
             Named::Schedule(s, n) | Named::Row(s, n, _) => {
                 Shown::Schedule(s, self.book.uses[s].sheet.schedules[n].name.value.clone())
             }
+            Named::Chart(s, c) => Shown::Chart(s, c),
             Named::Line(place) => match self.line(place).work {
                 Work::Limit { .. } => Shown::Limit(place.s, self.line(place).name.value.clone()),
                 Work::Given { .. } | Work::Take { .. } | Work::Cell { .. } | Work::Find(_) => {
@@ -131,8 +131,8 @@ impl Notebook {
             self.rows(place, &line, rows, &mut why)
         } else {
             why.spread = self.spread(place, &line, row);
-            why.known = self.known(place, &line, row);
-            self.formulas(place, &line, row, &mut why)
+            why.known = self.book.known_words(place, &line, row);
+            self.formulas(place, row, &mut why)
         };
         if depth > 0 {
             for input in self.inputs(place, row, named) {
@@ -184,104 +184,15 @@ impl Notebook {
         })
     }
 
-    fn known(&self, place: LinePlace, line: &Line, row: usize) -> Vec<String> {
-        let found = self.book.uses[place.s].known.get(&(place.n, row));
-        let mut told = found.map_or_else(Vec::new, |known| self.origin(known, &line.unit));
-        let open = |raw: &Raw| *raw == Raw::Text("?".to_owned());
-        let mut taken = self.book.job.sheets[place.s].take.iter();
-        let typed = taken.any(|(name, entry)| name.value == line.name.value && !open(&entry.value.value));
-        match found.and_then(|known| known.cite.as_ref()).filter(|_| typed) {
-            // Who overrides a figure names a document; whether it says so is for the reviewer to see.
-            Some(own) => told.push(format!("{own}, given in the job")),
-            None => {
-                let own = found.and_then(|known| known.cite.clone());
-                told.extend(own.or_else(|| self.book.cite(line)).map(|cite| cited(&cite)));
-            }
-        }
-        told.extend(
-            found.and_then(|known| known.overrides.as_ref()).map(|before| format!("overrides {before}")),
-        );
-        told
-    }
-
-    fn origin(&self, known: &Known, unit: &Unit) -> Vec<String> {
-        let mut told = Vec::new();
-        match (&known.link, known.origin) {
-            (Some(link), _) => told.push(format!("linked: {link}")),
-            (None, Origin::Open | Origin::Adopted | Origin::Worked) => {}
-            (None, origin) => {
-                let with = known.with.as_ref().map_or(String::new(), |with| format!(", {with}"));
-                told.push(format!("{}{with}", origin.words()));
-            }
-        }
-        told.extend(
-            known.tolerance.filter(|one| !one.is_zero()).map(|one| format!("\u{b1} {}", one.show(unit))),
-        );
-        let day = |seconds: f64| {
-            let clock = date::show(seconds);
-            match clock.split_once('T') {
-                Some((_, time)) if Some(date::day(seconds)) == self.book.on => time.to_owned(),
-                _ => clock.replace('T', " "),
-            }
-        };
-        match (&known.who, known.at) {
-            (Some(who), Some(at)) => told.push(format!("{who}, {}", day(at))),
-            (Some(who), None) => told.push(who.clone()),
-            (None, Some(at)) => told.push(day(at)),
-            (None, None) => {}
-        }
-        told.extend(
-            known.past_calibration.map(|until| {
-                format!("past its calibration, which ended {}: doubtful", date::in_words(until))
-            }),
-        );
-        told.extend(known.anyway.as_ref().map(|reason| format!("outside its range, taken anyway: {reason}")));
-        told.extend(known.note.clone());
-        told
-    }
-
     /// Tells the formula of a row of a line, as written and in numbers, and why this branch; returns what it names.
-    fn formulas(&mut self, place: LinePlace, line: &Line, row: usize, why: &mut Why) -> Vec<LinePlace> {
-        match &line.work {
-            Work::Find(branches) => {
-                let planned = self.book.planned(place.s, place.n);
-                let taken = self.book.point.branch(planned, row).filter(|taken| *taken < branches.len());
-                let mut numbers = Numbers::of(&mut self.book, place, row);
-                for (n, branch) in branches.iter().enumerate() {
-                    let condition = branch.where_formula.as_ref().zip(branch.condition.as_ref());
-                    let asked = taken.is_none_or(|taken| n <= taken);
-                    let told = condition.map(|(formula, settled)| match asked {
-                        true => (formula.to_string(), numbers.put_in(formula, settled).to_string()),
-                        false => Default::default(),
-                    });
-                    match taken {
-                        Some(taken) if taken == n => {
-                            let made = numbers.put_in(&branch.formula, &branch.expr).to_string();
-                            why.formula = Some((branch.formula.to_string(), made));
-                            why.condition = told;
-                            break;
-                        }
-                        Some(_) => {
-                            numbers.pass(&branch.expr);
-                            why.otherwise.extend(told);
-                        }
-                        // Which branch is taken is not known yet: all of them may be.
-                        None => {
-                            numbers.put_in(&branch.formula, &branch.expr);
-                            why.formula.get_or_insert((branch.formula.to_string(), String::new()));
-                        }
-                    }
-                }
-                numbers.named
-            }
-            Work::Limit { formula, that, .. } => {
-                let mut numbers = Numbers::of(&mut self.book, place, row);
-                let made = numbers.put_in(formula, that).to_string();
-                why.formula = Some((formula.to_string(), made));
-                numbers.named
-            }
-            Work::Given { .. } | Work::Take { .. } | Work::Cell { .. } => Vec::new(),
-        }
+    fn formulas(&mut self, place: LinePlace, row: usize, why: &mut Why) -> Vec<LinePlace> {
+        let Some(working) = self.book.working(place, row) else { return Vec::new() };
+        let both = |(written, numbers): &(Formula, Formula)| (written.to_string(), numbers.to_string());
+        let numbers = working.numbers.as_ref().map_or_else(String::new, ToString::to_string);
+        why.formula = Some((working.formula.to_string(), numbers));
+        why.condition = working.condition.as_ref().map(both);
+        why.otherwise = working.passed.iter().map(both).collect();
+        working.named
     }
 
     /// Tells a column row by row, what was worked in numbers; returns what its rows name, as whole columns.
@@ -289,7 +200,7 @@ impl Notebook {
         let mut named = Vec::new();
         for row in 0..rows.min(MOST_ROWS) {
             let mut one = Why { formula: None, condition: None, otherwise: Vec::new(), ..why.clone() };
-            let of_row = self.formulas(place, line, row, &mut one);
+            let of_row = self.formulas(place, row, &mut one);
             let own = |found: LinePlace| match found.row {
                 Some(_) => LinePlace { row: None, ..found },
                 None => found,
@@ -301,7 +212,7 @@ impl Notebook {
                 (Some((_, numbers)), _) if numbers.is_empty() || *numbers == value => value,
                 (Some((_, numbers)), _) => format!("{numbers} = {value}"),
             };
-            let known = self.known(LinePlace { row: Some(row), ..place }, line, row);
+            let known = self.book.known_words(LinePlace { row: Some(row), ..place }, line, row);
             let known = if line.source.is_some() { Vec::new() } else { known };
             let name = self.book.row_name(place.s, line, row);
             // What a row goes by needs no second word.
@@ -371,13 +282,4 @@ impl Notebook {
         }
         cells
     }
-}
-
-fn cited(cite: &Cite) -> String {
-    let verified = match (cite.unverified, cite.document == Cite::PRACTICE) {
-        (_, true) => "",
-        (true, _) => ", not verified",
-        (false, _) => ", verified",
-    };
-    format!("{cite}{verified}")
 }

@@ -12,10 +12,10 @@ use std::path::Path;
 use serde::Serialize;
 
 use super::change::Notebook;
+use super::identity::stamps;
 use super::library::Found;
 use super::names::LinePlace;
 use super::record::Record;
-use super::stamps::stamps;
 use super::witness::{Matter, matters};
 use super::{Options, Why};
 use crate::job::journal::Stamp;
@@ -122,7 +122,7 @@ fn outside_range(record: &Record) -> Vec<String> {
 }
 
 fn unmarked(audit: &Audit) -> Vec<String> {
-    let marked = |name: &String| audit.record.marks.iter().any(|mark| mark.line == *name);
+    let marked = |name: &String| audit.record.marks.iter().any(|mark| mark.name == *name);
     let names = audit.sheets.iter().flatten().map(|looked| looked.why.name.clone());
     names.filter(|name| !marked(name)).collect()
 }

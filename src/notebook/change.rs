@@ -10,11 +10,11 @@ use super::book::Book;
 use super::difference::{Change, change, with_tolerance};
 use super::draft::{Draft, Set};
 use super::history::OUTSIDE;
+use super::identity::stamps;
 use super::library::{Found, shown};
 use super::names::{LinePlace, Named, all_names, named};
 use super::quick::ready;
 use super::record::{Origin, Record};
-use super::stamps::stamps;
 use super::typed::{Typed, under_typed};
 use super::{Options, Wrong, enter, load, tell};
 use crate::fault::{Fault, Page, Refused, Span, Spanned};
@@ -278,7 +278,7 @@ impl Notebook {
     pub(super) fn line_named(&self, path: &Spanned<Name>) -> Result<LinePlace, Fault> {
         match named(&self.book, self.first, path)? {
             Named::Line(place) => Ok(place),
-            Named::Sheet(_) | Named::Schedule(..) | Named::Row(..) => {
+            Named::Sheet(_) | Named::Schedule(..) | Named::Row(..) | Named::Chart(..) => {
                 Err(Fault::new(path.at, Wrong::NotALine { found: path.value.to_string() }))
             }
         }

@@ -55,7 +55,11 @@ pub(super) fn add_grounds(book: &Book, grounds: &[Place], rests: &mut RestsOn) {
                 let schedule = &book.uses[s].sheet.schedules[n].name.value;
                 add(&mut rests.open, &format!("{}.{schedule}", book.uses[s].name));
             }
-            Purpose::RowsOf(..) | Purpose::TableRows(..) | Purpose::Part | Purpose::Today => {}
+            Purpose::RowsOf(..)
+            | Purpose::TableRows(..)
+            | Purpose::ChartLine(..)
+            | Purpose::Part
+            | Purpose::Today => {}
         }
     }
 }
@@ -134,7 +138,11 @@ pub(super) fn linked_sheets(book: &Book, own: usize, grounds: &[Place]) -> Vec<u
         .iter()
         .filter_map(|&(planned, _)| match book.point.plan().lines[planned].purpose {
             Purpose::Line(s, _) | Purpose::Entry(s, _) | Purpose::RowsOf(s, _) => Some(s),
-            Purpose::TableColumn(..) | Purpose::TableRows(..) | Purpose::Part | Purpose::Today => None,
+            Purpose::TableColumn(..)
+            | Purpose::TableRows(..)
+            | Purpose::ChartLine(..)
+            | Purpose::Part
+            | Purpose::Today => None,
         })
         .filter(|s| *s != own)
         .collect();

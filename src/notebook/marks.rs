@@ -8,7 +8,7 @@ use super::change::{Notebook, refuse};
 use super::difference::Change;
 use super::library::Found;
 use super::names::{LinePlace, Named, named};
-use super::record::{MarkRecord, Record};
+use super::record::{MarkKind, MarkRecord, Record};
 use super::typed::Typed;
 use super::{Wrong, enter, words};
 use crate::engine::State;
@@ -27,9 +27,13 @@ impl Notebook {
     ///
     /// # Errors
     /// No such line; a query without a question.
-    pub fn mark(&mut self, line: &str, from: usize, says: Says) -> Found<Change> {
+    pub fn mark(&mut self, line: &str, from: usize, kind: MarkKind) -> Found<Change> {
         let (path, note) = Typed::read_marked(line, from).map_err(refuse(line))?;
         let place = self.line_named(&path).map_err(refuse(line))?;
+        let says = match kind {
+            MarkKind::Agree => Says::Agree,
+            MarkKind::Query => Says::Query,
+        };
         if says == Says::Query && note.is_none() {
             return Err(refuse(line)(Fault::new(Span::new(line.len(), line.len()), Wrong::QuestionWanted)));
         }
@@ -61,8 +65,11 @@ fn full_name(book: &Book, place: LinePlace) -> String {
 /// Returns the marks of a job with what changed of each line since.
 pub(super) fn marks(book: &Book, record: &Record) -> Vec<MarkRecord> {
     let told = |mark: &Mark| MarkRecord {
-        line: mark.line.value.clone(),
-        says: mark.says.word().to_owned(),
+        name: mark.line.value.clone(),
+        kind: match mark.says {
+            Says::Agree => MarkKind::Agree,
+            Says::Query => MarkKind::Query,
+        },
         note: mark.note.clone(),
         who: mark.who.clone(),
         at: mark.at.map(date::show),
@@ -80,7 +87,7 @@ fn place_of(book: &Book, name: &str) -> Option<LinePlace> {
     let path = Typed::read_path(name, 0).ok()?;
     match named(book, None, &path).ok()? {
         Named::Line(place) => Some(place),
-        Named::Sheet(_) | Named::Schedule(..) | Named::Row(..) => None,
+        Named::Sheet(_) | Named::Schedule(..) | Named::Row(..) | Named::Chart(..) => None,
     }
 }
 

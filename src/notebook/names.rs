@@ -19,6 +19,8 @@ pub(super) enum Named {
     Row(usize, usize, usize),
     /// A line.
     Line(LinePlace),
+    /// A chart of a sheet.
+    Chart(usize, usize),
 }
 
 /// A line of a sheet of the job, and of a column the row; none is all of it.
@@ -77,7 +79,9 @@ fn within(book: &Book, s: usize, parts: &[&str]) -> Result<Option<Named>, Wrong>
     let line = |n: usize, row| Named::Line(LinePlace { s, n, row });
     let Some((first, rest)) = parts.split_first() else { return Ok(Some(Named::Sheet(s))) };
     let Some(schedule) = sheet.known_schedule(first) else {
-        return Ok(sheet.known_line(first).filter(|_| rest.is_empty()).map(|n| line(n, None)));
+        let chart = || sheet.known_chart(first).map(|c| Named::Chart(s, c));
+        let found = sheet.known_line(first).map(|n| line(n, None)).or_else(chart);
+        return Ok(found.filter(|_| rest.is_empty()));
     };
     let row = |name: &str| {
         row_of(book, s, schedule, name)
@@ -119,6 +123,10 @@ pub(super) fn all_names(book: &Book) -> Vec<String> {
         for schedule in &used.sheet.schedules {
             names.push(schedule.name.value.clone());
             names.push(format!("{}.{}", used.name, schedule.name.value));
+        }
+        for chart in &used.sheet.charts {
+            names.push(chart.name.value.clone());
+            names.push(format!("{}.{}", used.name, chart.name.value));
         }
     }
     names

@@ -5,6 +5,7 @@
 
 use super::assemble::Setting;
 use super::book::{Book, Known};
+use super::chart;
 use super::difference::{Change, Turned, beside_tolerance, moved_of};
 use super::enter::{self, Given};
 use super::load::{Loader, origin};
@@ -147,6 +148,11 @@ fn told_anew(book: &mut Book, record: &mut Record, (s, n): (usize, usize), set: 
             let name = record.job.clone();
             let was = std::mem::replace(record, tell(book, &name));
             return super::difference::change(&was, record, set);
+        }
+    }
+    for (s, sheet) in record.sheets.iter_mut().enumerate() {
+        if chart::reached(book, s, &reach) {
+            sheet.charts = chart::charts(book, s);
         }
     }
     as_a_whole(book, record);

@@ -287,6 +287,58 @@ pub struct ScheduleRecord {
     pub rows: Vec<String>,
 }
 
+/// An axis of a chart: a column.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct AxisRecord {
+    /// The column.
+    pub name: String,
+    /// Its label.
+    pub label: String,
+    /// Its unit; empty for a plain number.
+    pub unit: String,
+}
+
+/// A point of a chart: a row of its schedule.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct PointRecord {
+    /// The row's name.
+    pub row: String,
+    /// How far across.
+    pub across: Value,
+    /// How far up.
+    pub up: Value,
+}
+
+/// A line drawn across a chart.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ChartLineRecord {
+    /// What it is.
+    pub label: String,
+    /// The formula as written.
+    pub formula: String,
+    /// How high it lies.
+    pub value: Value,
+    /// The same as people read it.
+    pub shown: String,
+}
+
+/// A picture for the report: its points in the shown units, in the order of the rows.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ChartRecord {
+    /// The name.
+    pub name: String,
+    /// The label.
+    pub label: String,
+    /// What goes across.
+    pub across: AxisRecord,
+    /// What goes up.
+    pub up: AxisRecord,
+    /// The points.
+    pub points: Vec<PointRecord>,
+    /// Lines drawn across.
+    pub lines: Vec<ChartLineRecord>,
+}
+
 /// A sheet as it was worked.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct SheetRecord {
@@ -314,6 +366,8 @@ pub struct SheetRecord {
     pub limit_places: Vec<usize>,
     /// What is not needed.
     pub not_needed: Vec<NotNeeded>,
+    /// The charts.
+    pub charts: Vec<ChartRecord>,
 }
 
 /// What a verdict rests on, as full names.
@@ -355,16 +409,26 @@ impl RestsOn {
     }
 }
 
-/// What a reviewer said of a line.
+/// What a reviewer says of a line.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum MarkKind {
+    /// It was looked at and found right.
+    Agree,
+    /// It is asked about.
+    Query,
+}
+
+/// A review mark on a line or a limit.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct MarkRecord {
-    /// The full name of the line.
-    pub line: String,
-    /// `agree` or `query`.
-    pub says: String,
-    /// The remark or the question.
+    /// The full name of the line or limit.
+    pub name: String,
+    /// What is said.
+    pub kind: MarkKind,
+    /// The question or the remark.
     pub note: Option<String>,
-    /// Who said it.
+    /// Who made the mark.
     pub who: Option<String>,
     /// When.
     pub at: Option<String>,
@@ -393,7 +457,7 @@ pub struct Record {
     pub remarks: Vec<String>,
     /// The sheets, in the job's order.
     pub sheets: Vec<SheetRecord>,
-    /// The review marks.
+    /// What reviewers marked.
     pub marks: Vec<MarkRecord>,
 }
 

@@ -101,7 +101,7 @@ impl Notebook {
                 (place.s, schedule.into_iter().chain([line.name.value.clone()]).collect::<Vec<_>>())
             }
             Named::Schedule(s, n) => (s, vec![self.book.uses[s].sheet.schedules[n].name.value.clone()]),
-            Named::Sheet(_) | Named::Row(..) => return None,
+            Named::Sheet(_) | Named::Row(..) | Named::Chart(..) => return None,
         };
         Some(Path(std::iter::once(self.book.uses[s].name.clone()).chain(rest).collect()))
     }
@@ -145,7 +145,7 @@ impl Scope for TypedScope<'_> {
             }
         };
         match named(book, self.notebook.first, &at).map_err(|_| unknown())? {
-            Named::Sheet(_) | Named::Row(..) => Err(unknown()),
+            Named::Sheet(_) | Named::Row(..) | Named::Chart(..) => Err(unknown()),
             Named::Schedule(s, n) => Ok(Known::Rows(Rows::Schedule(Some(s), n))),
             Named::Line(place) => {
                 let line = &book.uses[place.s].sheet.lines[place.n];

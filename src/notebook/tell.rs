@@ -7,6 +7,7 @@ use std::sync::Arc;
 
 use super::assemble::set_day;
 use super::book::{Book, Known};
+use super::chart::charts;
 use super::grounds::{add_grounds, doubts, linked_sheets};
 use super::judge::{Outcome, judge};
 use super::marks::marks;
@@ -213,6 +214,7 @@ fn lines(book: &mut Book, s: usize) -> SheetRecord {
         limits: Vec::new(),
         limit_places: Vec::new(),
         not_needed: Vec::new(),
+        charts: charts(book, s),
     };
     for (n, line) in sheet.lines.iter().enumerate() {
         if matches!(line.work, Work::Limit { .. }) {
@@ -322,7 +324,7 @@ fn looked_up(book: &mut Book, s: usize, n: usize, line: &Line) -> Option<Cite> {
     })
 }
 
-fn shown(book: &Book, (s, n): (usize, usize), row: usize) -> String {
+pub(super) fn shown(book: &Book, (s, n): (usize, usize), row: usize) -> String {
     let (value, status) = book.point.at(book.slot(s, n, row));
     match status.state() {
         State::Worked => words::of_line(book, (s, n), row, value),

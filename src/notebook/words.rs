@@ -114,6 +114,9 @@ fn name_of(book: &Book, slot: u32) -> String {
             Purpose::TableRows(s, t) => {
                 return format!("{}.{}", book.uses[s].name, book.uses[s].sheet.tables[t].name.value);
             }
+            Purpose::ChartLine(s, c, _) => {
+                return format!("{}.{}", book.uses[s].name, book.uses[s].sheet.charts[c].name.value);
+            }
             Purpose::Today => return "on".to_owned(),
             Purpose::Part => match plan.users_of(line).first() {
                 Some(user) => line = *user as usize,
@@ -168,7 +171,9 @@ fn not_needed(book: &Book, slot: u32) -> String {
             Some(when) => format!("needed only when {when}"),
             None => "not needed".to_owned(),
         },
-        Purpose::TableColumn(..) | Purpose::Part | Purpose::Today => "not needed".to_owned(),
+        Purpose::TableColumn(..) | Purpose::ChartLine(..) | Purpose::Part | Purpose::Today => {
+            "not needed".to_owned()
+        }
     }
 }
 

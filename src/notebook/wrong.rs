@@ -54,6 +54,7 @@ pub enum Wrong {
     SeveralLines { found: String, first: String },
     NoWord { found: String, near: Option<String> },
     NoSuchRow { found: String, schedule: String },
+    NoReport { why: String, cure: &'static str },
 }
 
 impl Wrong {
@@ -216,6 +217,7 @@ impl Wrong {
                 "",
                 format!("change them where they are: {link}"),
             ),
+            Self::NoReport { why, cure } => say(why, "", *cure),
             Self::NothingToConfirm { name } => say(
                 format!("'{name}' is no default that waits"),
                 "",

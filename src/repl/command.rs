@@ -41,6 +41,8 @@ pub enum Word {
     Log,
     /// `cautions`
     Cautions,
+    /// `report FILE`
+    Report,
     /// `help`
     Help,
     /// `quit`
@@ -87,6 +89,7 @@ pub const WORDS: &[Entry] = &[
     entry(Word::Redo, "redo", "", "does again what was taken back"),
     entry(Word::Log, "log", "", "lists what was done, by whom and when"),
     entry(Word::Cautions, "cautions", "", "shows what may hurt: read them first"),
+    entry(Word::Report, "report", "FILE", "writes a page to print and sign: .html, or .md, .csv, .json"),
     entry(Word::Help, "help", "", "shows this"),
     entry(Word::Quit, "quit", "", "leaves; every change is on disk already"),
 ];

@@ -12,10 +12,11 @@ use command::{Command, WORDS, Word, near_word};
 use fill::{Asked, Fill};
 
 use crate::fault::{Fault, Refused, Span};
-use crate::job::Says;
 use crate::notebook::library::Found;
-use crate::notebook::{Notebook, Wrong};
-use crate::view::{Look, answers, text, wrapped};
+use crate::notebook::record::MarkKind;
+use crate::notebook::{self, Notebook, Wrong};
+use crate::view::report::{ENDINGS, Form};
+use crate::view::{self, Look, answers, text, wrapped};
 
 /// What a line was answered with.
 #[derive(Debug, PartialEq)]
@@ -115,18 +116,36 @@ pub fn answer(notebook: &mut Notebook, line: &str, look: Look) -> Found<Answer> 
         Command::Word(Word::Try, from) => {
             text::change(&notebook.try_set(line, from)?, look) + "nothing is kept: this was tried\n"
         }
-        Command::Word(Word::Agree, from) => text::change(&notebook.mark(line, from, Says::Agree)?, look),
-        Command::Word(Word::Query, from) => text::change(&notebook.mark(line, from, Says::Query)?, look),
+        Command::Word(Word::Agree, from) => text::change(&notebook.mark(line, from, MarkKind::Agree)?, look),
+        Command::Word(Word::Query, from) => text::change(&notebook.mark(line, from, MarkKind::Query)?, look),
         Command::Word(Word::Room, from) => answers::room(&notebook.room(line, from)?, look),
         Command::Word(Word::Undo, _) => text::change(&notebook.undo()?, look),
         Command::Word(Word::Redo, _) => text::change(&notebook.redo()?, look),
         Command::Word(Word::Log, _) => answers::log(&notebook.log(), look),
         Command::Word(Word::Cautions, _) => text::cautions(notebook.record(), look),
+        Command::Word(Word::Report, from) => report(notebook, line, from)?,
         Command::Word(Word::Help, _) => help(look),
         Command::Word(Word::Fill, _) => return Ok(Answer::Fill),
         Command::Word(Word::Quit, _) => return Ok(Answer::Quit),
     };
     Ok(Answer::Text(text))
+}
+
+/// Writes a report of the job as it stands.
+fn report(notebook: &mut Notebook, line: &str, from: usize) -> Found<String> {
+    let file = line[from..].trim();
+    let refuse = |wrong: Wrong| {
+        let fault = Fault::new(Span::new(from, from + file.len()), wrong);
+        Refused::typed(line, vec![fault])
+    };
+    let path = std::path::Path::new(file);
+    let form = path.extension().and_then(|ending| Form::of_ending(ending.to_str()?));
+    let form = form.ok_or_else(|| {
+        refuse(Wrong::NoReport { why: "no such form of a report".to_owned(), cure: ENDINGS })
+    })?;
+    let made = view::report::report(&notebook.report(), form);
+    notebook::report::write(path, &made, form.opening()).map_err(refuse)?;
+    Ok(format!("{file} is written: {}\n", notebook.record().verdict.word()))
 }
 
 /// Works a formula; two words in a row that are none may begin with a word of the prompt mistyped.

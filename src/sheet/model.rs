@@ -300,7 +300,16 @@ pub struct Chart {
     /// The column up.
     pub up: usize,
     /// Lines drawn across.
-    pub lines: Vec<Expr>,
+    pub lines: Vec<ChartLine>,
+}
+
+/// A line drawn across a chart.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ChartLine {
+    /// How high it lies.
+    pub expr: Expr,
+    /// The same as written, for showing.
+    pub formula: Formula,
 }
 
 /// A checked sheet.
@@ -339,6 +348,11 @@ impl Sheet {
     /// Returns the place of a column.
     pub fn known_column(&self, schedule: usize, name: &str) -> Option<usize> {
         self.lines.iter().position(|line| line.schedule == Some(schedule) && line.name.value == name)
+    }
+
+    /// Returns the place of a chart.
+    pub fn known_chart(&self, name: &str) -> Option<usize> {
+        self.charts.iter().position(|chart| chart.name.value == name)
     }
 
     /// Returns the place of a schedule.

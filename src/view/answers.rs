@@ -3,8 +3,8 @@
 //! In: answers of the notebook. Out: text no wider than the look asks.
 //! Never: tells anything by colour alone.
 
-use super::{Look, indented, plain, text, wrapped};
-use crate::notebook::record::{LineKind, LineRecord, MarkRecord, Origin, Record, SheetRecord};
+use super::{Look, chart, indented, plain, text, wrapped};
+use crate::notebook::record::{LineKind, LineRecord, MarkKind, MarkRecord, Origin, Record, SheetRecord};
 use crate::notebook::{Past, Room, RoomSpan, Shown, Why};
 
 /// Returns what a name alone shows.
@@ -14,6 +14,10 @@ pub fn shown(answer: &Shown, record: &Record, look: Look) -> String {
         Shown::Sheet(s) => record.sheets.get(*s).map_or_else(String::new, |one| sheet(one, look)),
         Shown::Schedule(s, name) => {
             record.sheets.get(*s).map_or_else(String::new, |one| schedule(one, name, look))
+        }
+        Shown::Chart(s, c) => {
+            let found = record.sheets.get(*s).and_then(|one| Some((one, one.charts.get(*c)?)));
+            found.map_or_else(String::new, |(one, found)| chart::text(&one.name, found, look))
         }
         Shown::Limit(s, name) => {
             let found =
@@ -35,13 +39,13 @@ pub fn shown(answer: &Shown, record: &Record, look: Look) -> String {
 
 /// Returns what was said of a line by those who reviewed it.
 pub fn marked(name: &str, record: &Record, look: Look) -> String {
-    let of_line = record.marks.iter().filter(|mark| mark.line == name);
+    let of_line = record.marks.iter().filter(|mark| mark.name == name);
     of_line.map(|mark| indented(&mark_words(mark), look, 2)).collect()
 }
 
 /// Returns a mark in words: "agreed by A. Reader, 26 Nov 2026; stale: value".
 pub fn mark_words(mark: &MarkRecord) -> String {
-    let says = if mark.says == "agree" { "agreed" } else { "asked" };
+    let says = if mark.kind == MarkKind::Agree { "agreed" } else { "asked" };
     let by = mark.who.as_ref().map_or(String::new(), |who| format!(" by {who}"));
     let at = mark.at.as_ref().map_or(String::new(), |at| format!(", {}", at.replace('T', " ")));
     let note = mark.note.as_ref().map_or(String::new(), |note| format!(": {note}"));

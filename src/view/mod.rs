@@ -5,9 +5,11 @@
 
 pub mod answers;
 pub mod audit;
+pub mod chart;
 pub mod faults;
 pub mod json;
 pub mod proof;
+pub mod report;
 pub mod sheets;
 pub mod table;
 pub mod text;
@@ -46,12 +48,20 @@ pub(crate) fn indented(text: &str, look: Look, indent: usize) -> String {
     format!("{}{}\n", " ".repeat(indent), wrapped(&plain(text), look.width, indent, indent))
 }
 
+/// Returns whether a character steers a terminal, turns the direction of text, cannot be seen, or stands for nothing.
+pub(crate) fn hidden(c: char) -> bool {
+    let nothing = u32::from(c) & 0xfffe == 0xfffe;
+    c.is_control()
+        || nothing
+        || matches!(
+            c,
+            '\u{61c}' | '\u{180e}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{206f}'
+                | '\u{feff}' | '\u{fdd0}'..='\u{fdef}' | '\u{fff9}'..='\u{fffb}' | '\u{e0000}'..='\u{e007f}'
+        )
+}
+
 /// Returns a text in which control characters are shown as what they are, so that none reaches a terminal.
 pub(crate) fn plain(text: &str) -> String {
-    let hidden = |c: char| {
-        c.is_control()
-            || matches!(c, '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
-    };
     text.chars().map(|c| if hidden(c) { c.escape_unicode().to_string() } else { c.to_string() }).collect()
 }
 

@@ -41,9 +41,15 @@ fn compared(limit: &LimitRecord) -> String {
     limit.rows.iter().map(row).collect::<Vec<_>>().join("; ")
 }
 
-/// A cell that a spreadsheet would take for a formula begins with a quote.
-fn safe(cell: &str) -> String {
-    if cell.starts_with(['=', '+', '-', '@', '\t', '\r']) { format!("'{cell}") } else { cell.to_owned() }
+/// A cell that a spreadsheet would take for a formula begins with a quote; a number stays one, its sign too.
+pub(super) fn safe(cell: &str) -> String {
+    const STARTS: [char; 10] =
+        ['=', '+', '-', '@', '\t', '\r', '\u{ff1d}', '\u{ff0b}', '\u{ff0d}', '\u{ff20}'];
+    let is_number = cell.starts_with(|c: char| c == '-' || c.is_ascii_digit())
+        && cell.ends_with(|c: char| c.is_ascii_digit())
+        && cell.parse::<f64>().is_ok();
+    let starts = cell.trim_start_matches(' ').starts_with(STARTS);
+    if starts && !is_number { plain(&format!("'{cell}")) } else { plain(cell) }
 }
 
 /// Returns the limits of jobs as CSV.
@@ -65,18 +71,20 @@ pub fn csv(records: &[Record]) -> String {
     out.into_inner().ok().and_then(|bytes| String::from_utf8(bytes).ok()).unwrap_or_default()
 }
 
+/// Returns a text that says in Markdown what it says plainly.
+pub(super) fn escaped(text: &str) -> String {
+    let mut out = String::new();
+    for c in plain(text).chars() {
+        if matches!(c, '|' | '\\' | '`' | '*' | '_' | '<' | '>' | '[' | ']' | '#' | '&' | '~' | '$' | '!') {
+            out.push('\\');
+        }
+        out.push(c);
+    }
+    out
+}
+
 /// Returns a job's limits as a Markdown table under its title.
 pub fn markdown(record: &Record) -> String {
-    let escaped = |cell: &str| {
-        let mut out = String::new();
-        for c in plain(cell).chars() {
-            if matches!(c, '|' | '\\' | '`' | '*' | '_' | '<' | '>' | '[' | ']' | '#' | '&') {
-                out.push('\\');
-            }
-            out.push(c);
-        }
-        out
-    };
     let mut out = format!(
         "# {}\n\n{} on {}, basis {}: **{}**{}\n\n",
         escaped(&record.title),
@@ -96,4 +104,30 @@ pub fn markdown(record: &Record) -> String {
         out += &format!("| {} |\n", row.join(" | "));
     }
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::safe;
+
+    #[test]
+    fn no_cell_is_a_formula_and_a_number_stays_one() {
+        for (cell, written) in [
+            ("=cmd|' /C calc'!A0", "'=cmd|' /C calc'!A0"),
+            ("+44", "'+44"),
+            ("@SUM(1)", "'@SUM(1)"),
+            ("-1+cmd", "'-1+cmd"),
+            (" =1+1", "' =1+1"),
+            ("\tx", "'\\u{9}x"),
+            ("\rx", "'\\u{d}x"),
+            ("-4.11", "-4.11"),
+            ("-1e-7", "-1e-7"),
+            ("-inf", "'-inf"),
+            ("-4.11 %", "'-4.11 %"),
+            ("", ""),
+            ("plain", "plain"),
+        ] {
+            assert_eq!(safe(cell), written, "{cell:?}");
+        }
+    }
 }

@@ -5,7 +5,7 @@
 
 use super::{Look, indented, plain, wrapped};
 use crate::notebook::Change;
-use crate::notebook::record::{LimitRecord, Record, Strength, Verdict};
+use crate::notebook::record::{LimitRecord, MarkKind, Record, Strength, Verdict};
 use crate::unit::{date, show};
 
 /// Returns a job's check.
@@ -21,6 +21,12 @@ pub fn check(record: &Record, look: Look) -> String {
 
 /// Returns what may hurt, each caution once.
 pub fn cautions(record: &Record, look: Look) -> String {
+    let told = each_caution(record);
+    told.iter().map(|caution| format!("- {}\n", wrapped(&plain(caution), look.width, 2, 2))).collect()
+}
+
+/// Returns what may hurt, each caution once.
+pub(super) fn each_caution(record: &Record) -> Vec<&String> {
     let mut told: Vec<&String> = Vec::new();
     let of_sheets = record.sheets.iter().flat_map(|sheet| &sheet.cautions);
     for caution in record.cautions.iter().chain(of_sheets) {
@@ -28,11 +34,11 @@ pub fn cautions(record: &Record, look: Look) -> String {
             told.push(caution);
         }
     }
-    told.iter().map(|caution| format!("- {}\n", wrapped(&plain(caution), look.width, 2, 2))).collect()
+    told
 }
 
 /// Advice stands after what waits, before what passes.
-fn rank(limit: &LimitRecord) -> (u8, bool) {
+pub(super) fn rank(limit: &LimitRecord) -> (u8, bool) {
     let rank = match limit.verdict {
         Verdict::Unworkable => 5,
         Verdict::Fail => 4,
@@ -57,13 +63,17 @@ fn word(verdict: Verdict, look: Look) -> String {
 
 /// Returns how close a limit is, in words and as a bar of ten.
 pub fn closeness(limit: &LimitRecord) -> String {
+    let words = closeness_words(limit);
+    let Some(uses) = limit.uses else { return words };
+    let full = (uses * 10.0).floor().clamp(0.0, 10.0) as usize;
+    let over = if uses > 1.0 { "!" } else { "" };
+    format!("[{}{}]{over} {words}", "#".repeat(full), ".".repeat(10 - full))
+}
+
+/// Returns how close a limit is, in words.
+pub(super) fn closeness_words(limit: &LimitRecord) -> String {
     match (limit.uses, &limit.left) {
-        (Some(uses), _) => {
-            let full = (uses * 10.0).floor().clamp(0.0, 10.0) as usize;
-            let over = if uses > 1.0 { "!" } else { "" };
-            let bar = format!("[{}{}]{over}", "#".repeat(full), ".".repeat(10 - full));
-            format!("{bar} uses {} % of what is allowed", share(uses))
-        }
+        (Some(uses), _) => format!("uses {} % of what is allowed", share(uses)),
         (None, Some(left)) if left.starts_with("0 ") || left == "0" => "nothing to spare".to_owned(),
         (None, Some(left)) if left.starts_with('-') => format!("{} over", left.trim_start_matches('-')),
         (None, Some(left)) => format!("{left} left"),
@@ -72,7 +82,7 @@ pub fn closeness(limit: &LimitRecord) -> String {
 }
 
 /// Returns a share in per cent, never rounded to the whole that it is not.
-fn share(uses: f64) -> String {
+pub(super) fn share(uses: f64) -> String {
     let tells = |shown: &String| uses == 1.0 || shown != "100";
     let shown = (3..=12).map(|digits| show::digits(uses * 100.0, digits)).find(tells);
     shown.unwrap_or_else(|| "100".to_owned())
@@ -198,9 +208,9 @@ fn foot(record: &Record, look: Look) -> String {
 
 /// How many lines were marked, and how many of these marks are stale.
 fn marks(record: &Record) -> String {
-    let count = |says: &str| record.marks.iter().filter(|mark| mark.says == says).count();
+    let count = |kind: MarkKind| record.marks.iter().filter(|mark| mark.kind == kind).count();
     let stale = record.marks.iter().filter(|mark| !mark.stale.is_empty()).count();
-    let mut told = format!("reviewed: {} agreed, {} asked", count("agree"), count("query"));
+    let mut told = format!("reviewed: {} agreed, {} asked", count(MarkKind::Agree), count(MarkKind::Query));
     if stale > 0 {
         told += &format!(", {stale} of them stale");
     }

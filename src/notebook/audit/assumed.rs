@@ -69,7 +69,7 @@ fn place_of(book: &Book, name: &str) -> Option<LinePlace> {
     let path: Spanned<Path> = Typed::read_path(name, 0).ok()?;
     match named(book, None, &Spanned::new(path.value, Span::default())).ok()? {
         Named::Line(place) => Some(place),
-        Named::Sheet(_) | Named::Schedule(..) | Named::Row(..) => None,
+        Named::Sheet(_) | Named::Schedule(..) | Named::Row(..) | Named::Chart(..) => None,
     }
 }
 

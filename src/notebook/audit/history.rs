@@ -5,7 +5,7 @@
 
 use serde::Serialize;
 
-use crate::job::journal::{Journal, Stamp, UNREAD, differing};
+use crate::job::journal::{Journal, Stamp, differing};
 use crate::notebook::history::OUTSIDE;
 
 /// The state of a journal.
@@ -69,7 +69,7 @@ pub(super) fn history(journal: &Journal, files: &[Stamp], head: Option<&str>) ->
     let known = journal.stamps();
     History {
         lines: lines.len(),
-        head: lines.last().filter(|last| last.line != UNREAD).map(|last| last.sha.clone()),
+        head: journal.head().map(str::to_owned),
         breaks: journal.breaks().to_vec(),
         torn: journal.torn().is_some(),
         outside: outside.collect(),

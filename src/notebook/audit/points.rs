@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use super::history::Against;
 use super::{Assumed, Audit};
-use crate::notebook::record::{LimitRecord, Strength, Verdict};
+use crate::notebook::record::{LimitRecord, MarkKind, Strength, Verdict};
 
 /// How grave a point is, the gravest first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -152,13 +152,13 @@ fn marks(audit: &Audit) -> Vec<String> {
     let mut told = Vec::new();
     for mark in &audit.record.marks {
         let who = mark.who.as_deref().unwrap_or("somebody");
-        if mark.says == "query" {
-            told.push(format!("{who} asks of {}: {}", mark.line, mark.note.as_deref().unwrap_or_default()));
+        if mark.kind == MarkKind::Query {
+            told.push(format!("{who} asks of {}: {}", mark.name, mark.note.as_deref().unwrap_or_default()));
         }
         if !mark.stale.is_empty() {
             told.push(format!(
                 "the mark of {who} on {} is stale: {} changed since",
-                mark.line,
+                mark.name,
                 mark.stale.join(", ")
             ));
         }

@@ -19,7 +19,7 @@ use crate::cite::Cite;
 use crate::fault::{Fault, Faults, Page, Spanned, near};
 use crate::sheet::basis::Basis;
 use crate::sheet::function::is_taken;
-use crate::sheet::model::{Chart, Expr, Rows, Schedule, Sheet, Source, TableUse};
+use crate::sheet::model::{Chart, ChartLine, Rows, Schedule, Sheet, Source, TableUse};
 use crate::sheet::statement::{By, Draft, SourceDraft};
 use crate::table::Table;
 
@@ -245,8 +245,11 @@ impl Check<'_> {
                 }
             };
             let (across, up) = (column(&draft.across), column(&draft.up));
-            let lines: Vec<Expr> =
-                draft.lines.iter().map(|line| settle(line, scope, &mut self.faults)).collect();
+            let lines = draft.lines.iter().map(|formula| ChartLine {
+                expr: settle(formula, scope, &mut self.faults),
+                formula: formula.clone(),
+            });
+            let lines: Vec<ChartLine> = lines.collect();
             let (Some((left, across)), Some((right, up))) = (across, up) else { continue };
             self.drawn_together(&lines, up);
             if left != right {
@@ -258,10 +261,10 @@ impl Check<'_> {
     }
 
     /// What is drawn across a chart is of the kind that goes up.
-    fn drawn_together(&mut self, lines: &[Expr], up: usize) {
+    fn drawn_together(&mut self, lines: &[ChartLine], up: usize) {
         let Some(up) = self.draft.lines.get(up) else { return };
         let is = is_of(&up.is);
-        for line in lines.iter().filter(|line| !line.is.agrees(is)) {
+        for line in lines.iter().map(|line| &line.expr).filter(|line| !line.is.agrees(is)) {
             self.faults.add(Fault::new(line.at, Wrong::ChartLine { up: is, found: line.is }));
         }
     }

@@ -60,6 +60,8 @@ impl Formula {
             Part::Negate(inner) => Part::Negate(boxed(inner)),
             Part::Not(inner) => Part::Not(boxed(inner)),
             Part::Binary(op, left, right) => Part::Binary(*op, boxed(left), boxed(right)),
+            // A total along rows is not made of this row's value alone: its names stay.
+            Part::Call(Function::Running | Function::Onward, _) => self.part.clone(),
             Part::Call(function, values) => {
                 Part::Call(*function, values.iter().map(|value| value.put_in(leaf)).collect())
             }
