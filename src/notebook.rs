@@ -7,6 +7,7 @@ mod adopt;
 mod ask;
 mod assemble;
 pub mod audit;
+pub mod between;
 mod book;
 pub mod builtin;
 mod change;

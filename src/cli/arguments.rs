@@ -44,6 +44,16 @@ pub(super) enum Command {
         #[arg(long, value_enum, default_value_t = Format::Text)]
         format: Format,
     },
+    /// Say what differs between two jobs, or one job at two moments, and what turned each verdict
+    Compare {
+        /// The older: a job, or JOB@2026-11-25T10:00 for what it was then.
+        old: String,
+        /// The newer.
+        new: String,
+        /// Write one JSON object.
+        #[arg(long)]
+        json: bool,
+    },
     /// Look through a job line by line, for a reviewer: what was assumed, what changed, what its journal says
     Audit {
         /// The job.

@@ -45,6 +45,7 @@ pub fn run() -> u8 {
     let options = Options { libraries: arguments.library.clone(), day };
     match (&arguments.command, &arguments.job) {
         (Some(Command::Check { jobs, format }), _) => check(jobs, *format, &options),
+        (Some(Command::Compare { old, new, json }), _) => compare(old, new, *json, &options),
         (Some(Command::Audit { job, head, json }), _) => audit(job, head.as_deref(), *json, &options),
         (Some(Command::Report { job, output, format }), _) => {
             report::report(job, output.as_deref(), *format, &options)
@@ -114,6 +115,24 @@ fn check(jobs: &[PathBuf], format: Format, options: &Options) -> u8 {
         }
     }
     worst(&codes)
+}
+
+/// Compares two jobs; exits 0 where both could be read.
+fn compare(old: &str, new: &str, json: bool, options: &Options) -> u8 {
+    match notebook::between::between(old, new, options) {
+        Ok(between) => {
+            if json {
+                put(&format!("{:#}\n", serde_json::to_value(&between).unwrap_or_default()));
+            } else {
+                put(&view::between::between(&between, look()));
+            }
+            0
+        }
+        Err(refused) => {
+            tell_refused(&refused);
+            UNREADABLE
+        }
+    }
 }
 
 /// Looks a job through; exits as a check of it would.

@@ -49,6 +49,9 @@ pub enum Wrong {
     LinkedRoom { name: String, link: String },
     NoRoom { name: String },
     QuestionWanted,
+    NoMoment { found: String },
+    BeforeJournal { first: Option<String> },
+    LostMoment { line: usize },
     BehindMark { found: String },
     WordAlone { form: String },
     SeveralLines { found: String, first: String },
@@ -242,6 +245,22 @@ impl Wrong {
             Self::BehindMark { found } => {
                 say(format!("'{found}' is no remark"), "", "put what you say of the line in quotes")
             }
+            Self::NoMoment { found } => {
+                say(format!("'{found}' is no moment"), "", "write JOB@2026-11-25 or JOB@2026-11-25T10:40")
+            }
+            Self::BeforeJournal { first } => say(
+                "the journal holds nothing of then".to_owned(),
+                "",
+                match first {
+                    Some(first) => format!("its first line is of {first}"),
+                    None => "there is no journal beside the job".to_owned(),
+                },
+            ),
+            Self::LostMoment { line } => say(
+                format!("line {line} of the journal is not as it was written"),
+                "",
+                "what the job was then cannot be told; name another moment",
+            ),
             Self::QuestionWanted => {
                 say("a query asks something".to_owned(), "", "put the question behind the name, in quotes")
             }

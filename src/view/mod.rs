@@ -5,6 +5,7 @@
 
 pub mod answers;
 pub mod audit;
+pub mod between;
 pub mod chart;
 pub mod faults;
 pub mod json;

@@ -48,10 +48,7 @@ impl Trial<'_> {
         self.worked = 0;
         let read = self.as_read();
         let mut best = (self.distance(&read), read.clone());
-        let mut corner = read.clone();
-        for n in 0..self.readings.len() {
-            corner[n] = self.worse_end(&read, n);
-        }
+        let corner = (0..read.len()).map(|n| self.worse_end(&read, n)).collect();
         self.improve(&mut best, corner);
         let mut seed = 0x9e37_79b9_7f4a_7c15_u64;
         for _ in 0..CORNERS.min(1 << self.readings.len().min(16)) {

@@ -1,0 +1,261 @@
+//! Two jobs, or one job at two moments: what differs by meaning, and what turned each verdict.
+//!
+//! In: two jobs, each a path or a path at a moment of its journal. Out: a [`Between`].
+//! Never: compares texts where values can be; writes anything.
+
+mod cause;
+mod changes;
+mod moment;
+
+use std::collections::BTreeMap;
+
+use serde::Serialize;
+
+use super::book::Book;
+use super::difference::with_tolerance;
+use super::library::{Found, Library};
+use super::record::{LimitRecord, LineKind, LineRecord, Origin, Record, Verdict, full_name};
+use super::{Options, load, tell};
+use crate::sheet::model::{Line, Work};
+
+/// Two jobs side by side.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Between {
+    /// The older.
+    pub old: Side,
+    /// The newer.
+    pub new: Side,
+    /// What is to be known of how they were worked.
+    pub remarks: Vec<String>,
+    /// Inputs that differ: givens, and figures of the basis.
+    pub inputs: Vec<Differs>,
+    /// What was worked out and differs.
+    pub worked: Vec<Differs>,
+    /// Formulas, conditions, units and ranges that differ.
+    pub formulas: Vec<Differs>,
+    /// Limits that came out otherwise.
+    pub limits: Vec<TurnedLimit>,
+}
+
+/// One of two jobs.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Side {
+    /// As it was named.
+    pub job: String,
+    /// Its title.
+    pub title: String,
+    /// Its basis.
+    pub basis: String,
+    /// The day it was judged on.
+    pub on: String,
+    /// How it came out.
+    pub verdict: Verdict,
+}
+
+/// Something that is not the same in both.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Differs {
+    /// What it is called.
+    pub name: String,
+    /// What it is in the older; none where that has none.
+    pub old: Option<String>,
+    /// What it is in the newer.
+    pub new: Option<String>,
+}
+
+/// A limit that came out otherwise.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct TurnedLimit {
+    /// Its full name.
+    pub name: String,
+    /// How it came out in the older; none where that has none, or it was not needed.
+    pub old: Option<Verdict>,
+    /// How it came out in the newer.
+    pub new: Option<Verdict>,
+    /// Changes that turn it together, none of which can be left out; empty where none was found.
+    pub because: Vec<String>,
+    /// Whether no fewer changes turn it.
+    pub fewest: bool,
+}
+
+/// A job with what it is read with.
+pub(super) struct Loaded {
+    book: Book,
+    library: Library,
+    record: Record,
+}
+
+/// Compares two jobs, each a path, or a path with `@` and a moment of its journal.
+///
+/// # Errors
+/// Every page that was refused, or a moment that the journal does not reach.
+pub fn between(old: &str, new: &str, options: &Options) -> Found<Between> {
+    let (mut remarks, mut refused) = (Vec::new(), Vec::new());
+    let mut one = |named: &str| match loaded(named, options, &mut remarks) {
+        Ok(loaded) => Some(loaded),
+        Err(found) => {
+            refused.extend(found);
+            None
+        }
+    };
+    let (old, new) = (one(old), one(new));
+    let (Some(mut old), Some(mut new)) = (old, new) else { return Err(refused) };
+    let changes = changes::changes(&old, &new);
+    let limits = turned(&old.record, &new.record)
+        .into_iter()
+        .map(|limit| cause::caused(limit, &mut old, &mut new, &changes, options))
+        .collect();
+    let lines = lines(&old.record, &new.record);
+    let (inputs, worked) = lines.into_iter().partition(|(input, _)| *input);
+    let told = |list: Vec<(bool, Differs)>| list.into_iter().map(|(_, differs)| differs).collect();
+    Ok(Between {
+        old: side(&old.record),
+        new: side(&new.record),
+        remarks,
+        inputs: told(inputs),
+        worked: told(worked),
+        formulas: formulas(&old.book, &new.book),
+        limits,
+    })
+}
+
+fn loaded(named: &str, options: &Options, remarks: &mut Vec<String>) -> Found<Loaded> {
+    let (path, page) = moment::page(named, remarks)?;
+    let library = super::library_of(&path, options);
+    let mut book = load::load(&page, &library, options.day)?;
+    let record = tell::tell(&mut book, named);
+    Ok(Loaded { book, library, record })
+}
+
+fn side(record: &Record) -> Side {
+    Side {
+        job: record.job.clone(),
+        title: record.title.clone(),
+        basis: record.basis.clone(),
+        on: record.on.clone(),
+        verdict: record.verdict,
+    }
+}
+
+/// Names in the order of the newer, those that only the older has behind them; each with what it is in both.
+fn paired<T: Clone>(old: Vec<(String, T)>, new: Vec<(String, T)>) -> Vec<(String, Option<T>, Option<T>)> {
+    let mut olds: BTreeMap<String, T> = old.iter().cloned().collect();
+    let mut pairs: Vec<_> =
+        new.into_iter().map(|(name, new)| (name.clone(), olds.remove(&name), Some(new))).collect();
+    let gone = old.into_iter().filter(|(name, _)| olds.contains_key(name));
+    pairs.extend(gone.map(|(name, old)| (name, Some(old), None)));
+    pairs
+}
+
+/// A line with its value and how it is known, cell by cell in schedules.
+type Told = (bool, String, String);
+
+/// Lines that differ, each with whether it is an input.
+fn lines(old: &Record, new: &Record) -> Vec<(bool, Differs)> {
+    let mut found = Vec::new();
+    for (name, old, new) in paired(told(old), told(new)) {
+        let input = new.as_ref().or(old.as_ref()).is_some_and(|told| told.0);
+        let value = |told: &Option<Told>| told.as_ref().map(|told| told.1.clone());
+        let (mut was, mut is) = (value(&old), value(&new));
+        let known = |told: &Option<Told>| told.as_ref().map_or("", |told| told.2.as_str()).to_owned();
+        let (known_was, known_is) = (known(&old), known(&new));
+        if was == is && (!input || known_was == known_is) {
+            continue;
+        }
+        if input && known_was != known_is {
+            let beside = |value: Option<String>, known: String| {
+                value.map(|value| if known.is_empty() { value } else { format!("{value}, {known}") })
+            };
+            (was, is) = (beside(was, known_was), beside(is, known_is));
+        }
+        found.push((input, Differs { name, old: was, new: is }));
+    }
+    found
+}
+
+fn told(record: &Record) -> Vec<(String, Told)> {
+    let mut made = Vec::new();
+    for sheet in &record.sheets {
+        for line in &sheet.lines {
+            let input = line.kind != LineKind::Find;
+            let Some(schedule) = &line.schedule else {
+                let name = full_name(&sheet.name, None, &line.name);
+                made.push((name, (input, with_tolerance(line), known(line))));
+                continue;
+            };
+            let rows = sheet.schedules.iter().find(|known| known.name == *schedule);
+            for (row, shown) in rows.map_or(&[][..], |rows| &rows.rows).iter().zip(&line.shown_rows) {
+                let name = full_name(&sheet.name, Some((schedule, row)), &line.name);
+                // How a column is known is told of the column as a whole: it is no part of a cell.
+                made.push((name, (input, shown.clone(), String::new())));
+            }
+        }
+    }
+    made
+}
+
+fn known(line: &LineRecord) -> String {
+    let by = line.source.as_ref().filter(|_| line.kind == LineKind::Take);
+    match (by, line.origin) {
+        (Some(source), _) => {
+            let clause = line.clause.as_ref().map_or(String::new(), |clause| format!(", {clause}"));
+            format!("{source}{clause}")
+        }
+        (None, Origin::Worked | Origin::Open) => String::new(),
+        (None, origin) => origin.words().to_owned(),
+    }
+}
+
+/// Formulas, conditions, units and ranges that differ between sheets of one name.
+fn formulas(old: &Book, new: &Book) -> Vec<Differs> {
+    let differs = |(name, old, new): (String, Option<String>, Option<String>)| {
+        (old != new).then_some(Differs { name, old, new })
+    };
+    paired(written(old), written(new)).into_iter().filter_map(differs).collect()
+}
+
+fn written(book: &Book) -> Vec<(String, String)> {
+    let mut made = Vec::new();
+    for used in &book.uses {
+        for (n, line) in used.sheet.lines.iter().enumerate() {
+            made.push((used.plain_name(n), as_written(line)));
+        }
+    }
+    made
+}
+
+fn as_written(line: &Line) -> String {
+    let mut parts = match &line.work {
+        Work::Find(branches) => branches
+            .iter()
+            .map(|branch| match &branch.where_formula {
+                Some(condition) => format!("= {} where {condition}", branch.formula),
+                None => format!("= {}", branch.formula),
+            })
+            .collect(),
+        Work::Limit { formula, .. } => vec![format!("that {formula}")],
+        Work::Given { within: Some((low, high)), .. } => vec![format!("within {low} .. {high}")],
+        Work::Given { .. } | Work::Take { .. } | Work::Cell { .. } => Vec::new(),
+    };
+    parts.extend(line.when_formula.as_ref().map(|when| format!("when {when}")));
+    if !line.unit.is_plain() {
+        parts.push(format!("in {}", line.unit.symbol()));
+    }
+    parts.join("; ")
+}
+
+/// Limits that came out otherwise, without what turned them.
+fn turned(old: &Record, new: &Record) -> Vec<TurnedLimit> {
+    let all = |record: &Record| {
+        let named = |(sheet, limit): (&str, &LimitRecord)| {
+            let cell = limit.schedule.as_ref().map_or(String::new(), |schedule| format!("{schedule}."));
+            (format!("{sheet}.{cell}{}", limit.name), limit.verdict)
+        };
+        record.limits().map(named).collect::<Vec<_>>()
+    };
+    let turned = |(name, old, new): (String, Option<Verdict>, Option<Verdict>)| {
+        let limit = TurnedLimit { name, old, new, because: Vec::new(), fewest: false };
+        (old != new).then_some(limit)
+    };
+    paired(all(old), all(new)).into_iter().filter_map(turned).collect()
+}
