@@ -57,6 +57,7 @@ pub use record::{Record, Verdict};
 pub use report::{Report, report};
 pub use room::{Room, Span as RoomSpan};
 pub use skeleton::skeleton_of;
+pub use witness::Matter;
 pub use working::Working;
 pub use wrong::Wrong;
 

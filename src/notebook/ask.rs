@@ -7,6 +7,7 @@ use super::change::{Notebook, refuse};
 use super::library::Found;
 use super::names::{LinePlace, Named, named};
 use super::typed::Typed;
+use super::witness::{MOST_MATTERS, Matter, matters};
 use super::working::cited;
 use super::{enter, words};
 use crate::cite::Cite;
@@ -62,6 +63,8 @@ pub struct Why {
     pub takes: Option<String>,
     /// A remark.
     pub note: Option<String>,
+    /// Of a limit, the readings that matter most to it.
+    pub matters: Vec<Matter>,
     /// What it rests on, directly.
     pub inputs: Vec<Why>,
 }
@@ -98,7 +101,12 @@ impl Notebook {
     pub fn why(&mut self, line: &str, from: usize, depth: usize) -> Found<Why> {
         let path = Typed::read_path(line, from).map_err(refuse(line))?;
         let place = self.line_named(&path).map_err(refuse(line))?;
-        Ok(self.why_of(place, depth))
+        let mut why = self.why_of(place, depth);
+        if matches!(self.line(place).work, Work::Limit { .. }) {
+            why.matters = matters(&mut self.book, (place.s, place.n));
+            why.matters.truncate(MOST_MATTERS);
+        }
+        Ok(why)
     }
 
     fn line(&self, place: LinePlace) -> &Line {

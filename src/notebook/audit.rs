@@ -16,7 +16,7 @@ use super::identity::stamps;
 use super::library::Found;
 use super::names::LinePlace;
 use super::record::Record;
-use super::witness::{Matter, matters};
+use super::witness::{MOST_MATTERS, Matter, matters};
 use super::{Options, Why};
 use crate::job::journal::Stamp;
 use crate::sheet::model::Work;
@@ -61,9 +61,6 @@ pub struct Looked {
     /// Of a limit, the readings that matter most to it.
     pub matters: Vec<Matter>,
 }
-
-/// Readings of a limit that are told.
-const MOST_MATTERS: usize = 3;
 
 /// Looks a job through; `head` is the journal's head as an earlier record printed it.
 ///

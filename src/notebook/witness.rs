@@ -211,6 +211,9 @@ fn closer(tried: &mut Trial<'_>, units: &[(u32, String, Unit)]) -> Option<String
     })
 }
 
+/// Readings of a limit that are told.
+pub(super) const MOST_MATTERS: usize = 3;
+
 /// How much a reading matters to a limit.
 #[derive(Clone, Debug, PartialEq, serde::Serialize)]
 pub struct Matter {

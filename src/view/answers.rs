@@ -5,7 +5,8 @@
 
 use super::{Look, chart, indented, plain, text, wrapped};
 use crate::notebook::record::{LineKind, LineRecord, MarkKind, MarkRecord, Origin, Record, SheetRecord};
-use crate::notebook::{Past, Room, RoomSpan, Shown, Why};
+use crate::notebook::{Matter, Past, Room, RoomSpan, Shown, Why};
+use crate::unit::show;
 
 /// Returns what a name alone shows.
 pub fn shown(answer: &Shown, record: &Record, look: Look) -> String {
@@ -90,6 +91,18 @@ fn line(why: &Why, look: Look) -> String {
     out + &why.note.as_ref().map_or_else(String::new, |note| indented(note, look, 2))
 }
 
+/// Returns the readings that matter most to a limit.
+pub fn matters(matters: &[Matter], look: Look) -> String {
+    let percent = |share: f64| show::digits(share * 100.0, 2);
+    let told = |matter: &Matter| {
+        let (doubt, margin) = (percent(matter.of_doubt), percent(matter.of_margin));
+        let words = format!("{}: {doubt} % of the doubt, {margin} % of the margin", matter.name);
+        indented(&words, look, 4)
+    };
+    let list: String = matters.iter().map(told).collect();
+    if list.is_empty() { list } else { indented("readings that matter most", look, 2) + &list }
+}
+
 /// Returns a line looked through: its value, its formula in numbers, where it comes from.
 pub fn looked_through(why: &Why, look: Look) -> String {
     let mut out = indented(&head(why), look, 0) + &indented(&why.label, look, 2);
@@ -106,6 +119,7 @@ pub fn why(why: &Why, look: Look) -> String {
     let mut out = indented(&head(why), look, 0) + &indented(&why.label, look, 2);
     out += &worked(why, look, 2);
     out += &rows(why, look, 2);
+    out += &matters(&why.matters, look);
     if why.formula.is_none() {
         for known in &why.known {
             out += &indented(known, look, 2);

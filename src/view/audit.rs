@@ -7,7 +7,6 @@ use super::{Look, answers, indented, text};
 use crate::notebook::Why;
 use crate::notebook::audit::{Audit, Looked, Point};
 use crate::notebook::record::{LimitRecord, SheetRecord};
-use crate::unit::show;
 
 /// Points that stand on the first screen.
 const FIRST: usize = 7;
@@ -63,17 +62,7 @@ fn of_limit(sheet: &str, limit: &LimitRecord, looked: &Looked, look: Look) -> St
     out.truncate(out.trim_end().len());
     out.push('\n');
     out += &numbers(&looked.why, look);
-    for matter in &looked.matters {
-        let percent = |share: f64| show::digits(share * 100.0, 2);
-        let words = format!(
-            "{} makes up {} % of what it may move by, and is worth {} % of its margin",
-            matter.name,
-            percent(matter.of_doubt),
-            percent(matter.of_margin)
-        );
-        out += &indented(&words, look, 2);
-    }
-    out
+    out + &answers::matters(&looked.matters, look)
 }
 
 fn numbers(why: &Why, look: Look) -> String {
