@@ -31,9 +31,9 @@ pub(super) fn open(job: &Path, arguments: &Arguments, options: &Options) -> u8 {
         Some(mut editor) => {
             put(&format!("{}\ncautions: read them first; help; quit\n", notebook.borrow().record().title));
             let lines = std::iter::from_fn(|| editor.next("> "));
-            answered(&notebook, lines, true);
+            answered(&notebook, lines, true, true);
         }
-        None if !answered(&notebook, piped(), arguments.carry_on) => return UNREADABLE,
+        None if !answered(&notebook, piped(), false, arguments.carry_on) => return UNREADABLE,
         None => {}
     }
     let verdict = notebook.borrow().record().verdict;
@@ -41,15 +41,23 @@ pub(super) fn open(job: &Path, arguments: &Arguments, options: &Options) -> u8 {
 }
 
 /// Answers lines until they end or the prompt is left; returns whether none was given up at.
-fn answered(notebook: &RefCell<Notebook>, lines: impl Iterator<Item = String>, carry_on: bool) -> bool {
+fn answered(
+    notebook: &RefCell<Notebook>,
+    lines: impl Iterator<Item = String>,
+    terminal: bool,
+    carry_on: bool,
+) -> bool {
     let mut session = Session::default();
-    for line in lines {
+    for (n, line) in lines.enumerate() {
         let answer = session.answer(&mut notebook.borrow_mut(), &line, look());
         put(&told(notebook));
         match answer {
             Ok(Some(text)) => put(&text),
             Ok(None) => return true,
             Err(refused) => {
+                // On a terminal the line stands just above; in a script its number finds it.
+                let at = if terminal { 1 } else { n + 1 };
+                let refused: Vec<_> = refused.into_iter().map(|one| one.of_script(at)).collect();
                 tell(&faults::of_change(&refused, look()));
                 if !carry_on {
                     return false;

@@ -251,7 +251,14 @@ impl Wrong {
                     || format!("add [[instrument]] with name = \"{found}\" below it"),
                     |near| format!("did you mean '{near}'?"),
                 ),
-            ),
+            )
+            .at_prompt(near.as_ref().map_or_else(
+                || {
+                    "the job's file lists its instruments; say the tolerance with the value: 2 A ± 3 %"
+                        .to_owned()
+                },
+                |near| format!("did you mean '{near}'?"),
+            )),
         }
     }
 }

@@ -255,7 +255,7 @@ pub(super) fn under_typed(
         let (here, rest): (Vec<Fault>, Vec<Fault>) = one.faults.iter().cloned().partition(own);
         if !here.is_empty() {
             let faults = here.into_iter().map(|fault| Fault { at: placed(&fault), ..fault }).collect();
-            made.push(Refused { page: Page::new("typed", line), faults });
+            made.extend(Refused::typed(line, faults));
         }
         one.faults = rest;
         if !one.faults.is_empty() {

@@ -111,9 +111,11 @@ impl Wrong {
                 "a link names a line of another sheet, and this names none",
                 "",
                 format!("write the value without '=': \"{value}\""),
-            ),
+            )
+            .at_prompt(format!("write the value without a second '=': {value}")),
             Self::NotLinked => {
                 say("only a link is linked", "", "write how the value is known, or a link: \"= SHEET.LINE\"")
+                    .at_prompt("write how the value is known, or a link: NAME = SHEET.LINE")
             }
             Self::FormulaInCsv => say(
                 "a formula in a CSV file",
@@ -251,7 +253,8 @@ impl Wrong {
                 format!("'{found}' has no unit"),
                 "",
                 format!("in a file a quantity carries its unit: \"{example}\""),
-            ),
+            )
+            .at_prompt(format!("write its unit: {example}")),
             Self::Kind { name, wanted, found } => {
                 say(format!("'{name}' takes {wanted}, and this is {found}"), "", format!("write {wanted}"))
             }
@@ -265,7 +268,8 @@ impl Wrong {
                     Some(neighbour) => format!("{value}? {neighbour}; {anyway}"),
                     None => format!("correct it; {anyway}"),
                 };
-                say(format!("{value} lies outside {range}"), "", cure)
+                let typed = cure.replace("anyway = ", "anyway ");
+                say(format!("{value} lies outside {range}"), "", cure).at_prompt(typed)
             }
             Self::NotAChoice { found, known, near } => say(
                 format!("'{found}' is none of the choices"),
@@ -281,18 +285,21 @@ impl Wrong {
                 "write measured, nameplate, datasheet, drawing or assumed",
             ),
             Self::FigureHow { name } => {
-                say(format!("'{name}' is a figure: it comes from its document"), "", "take 'how' out")
+                let title = format!("'{name}' is a figure: it comes from its document");
+                say(title, "", "take 'how' out").at_prompt("take the word for how it is known out")
             }
             Self::DocumentWanted { name } => say(
                 format!("'{name}' is a figure, and has no document"),
                 "",
                 "add by = \"the document and clause\"",
-            ),
+            )
+            .at_prompt("add by \"the document and clause\" behind the value"),
             Self::InstrumentKind { instrument, name } => say(
                 format!("the tolerance of '{instrument}' does not fit '{name}'"),
                 "",
                 "write the tolerance with the value: \"12.6 V ± 0.1 V\"",
-            ),
+            )
+            .at_prompt("write the tolerance with the value: 12.6 V ± 0.1 V"),
             _ => Wording::default(),
         }
     }

@@ -110,8 +110,12 @@ pub fn answer(notebook: &mut Notebook, line: &str, look: Look) -> Found<Answer> 
         Command::Word(Word::Try, from) => {
             text::change(&notebook.try_set(line, from)?, look) + "nothing is kept: this was tried\n"
         }
-        Command::Word(Word::Undo, _) => text::change(&notebook.undo()?, look),
-        Command::Word(Word::Redo, _) => text::change(&notebook.redo()?, look),
+        Command::Word(Word::Undo, _) => {
+            text::change(&notebook.undo().map_err(|refused| under_word(line, refused))?, look)
+        }
+        Command::Word(Word::Redo, _) => {
+            text::change(&notebook.redo().map_err(|refused| under_word(line, refused))?, look)
+        }
         Command::Word(Word::Log, _) => answers::log(&notebook.log(), look),
         Command::Word(Word::Cautions, _) => text::cautions(notebook.record(), look),
         Command::Word(Word::Help, _) => help(look),
@@ -119,6 +123,18 @@ pub fn answer(notebook: &mut Notebook, line: &str, look: Look) -> Found<Answer> 
         Command::Word(Word::Quit, _) => return Ok(Answer::Quit),
     };
     Ok(Answer::Text(text))
+}
+
+/// Tells what a word of the prompt could not do under that word.
+fn under_word(line: &str, refused: Vec<Refused>) -> Vec<Refused> {
+    let word = Span::new(line.len() - line.trim_start().len(), line.trim_end().len());
+    let placed = |one: Refused| {
+        if !one.page.is_typed() {
+            return vec![one];
+        }
+        Refused::typed(line, one.faults.into_iter().map(|fault| Fault { at: word, ..fault }).collect())
+    };
+    refused.into_iter().flat_map(placed).collect()
 }
 
 /// Works a formula; two words in a row that are none may begin with a word of the prompt mistyped.
