@@ -66,6 +66,10 @@ impl Notebook {
         if let Some(wrong) = wrong {
             return Err(refuse(line)(Fault::new(typed.path.at, wrong)));
         }
+        if enter::is_sum(found, &typed.value.value) {
+            let wrong = Wrong::SumEntered { formula: typed.value.value };
+            return Err(refuse(line)(Fault::new(typed.value.at, wrong)));
+        }
         let value = enter::new_value(found, &typed.value.value);
         let entry = match part {
             // The figure of the basis holds again: nobody entered it.

@@ -7,7 +7,7 @@ use super::Wrong;
 use crate::fault::{Fault, Page, Span, near};
 use crate::job::rewrite::NewValue;
 use crate::job::{Entry, How, Raw, Spanned};
-use crate::sheet::formula::Formula;
+use crate::sheet::formula::{Formula, Part};
 use crate::sheet::model::{Choices, Is, Line, Sheet, Work};
 use crate::sheet::scan::Scan;
 use crate::sheet::statement::Literal;
@@ -99,6 +99,18 @@ fn links(text: &str) -> bool {
     let mut scan = Scan::new(text, Span::new(0, text.len()));
     Formula::read(&mut scan)
         .is_ok_and(|formula| scan.is_done() && text.contains('.') && formula.names_something())
+}
+
+/// Returns whether a text is to be worked before it is a value: numbers with signs between them.
+pub(super) fn is_sum(line: &Line, typed: &str) -> bool {
+    let number = matches!(line.is, Is::Quantity(_) | Is::Point | Is::Unknown);
+    let mut scan = Scan::new(typed, Span::new(0, typed.len()));
+    let worked = |formula: Formula| match formula.part {
+        Part::Leaf(_) => false,
+        Part::Negate(inner) => !matches!(inner.part, Part::Leaf(_)),
+        Part::Not(_) | Part::Binary(..) | Part::Call(..) => !formula.names_something(),
+    };
+    number && Formula::read(&mut scan).is_ok_and(|formula| scan.is_done() && worked(formula))
 }
 
 /// Only a flag, a text or a date is known by someone's word, and only a link is linked.

@@ -59,6 +59,7 @@ pub(super) fn named(book: &Book, first: Option<usize>, path: &Spanned<Path>) -> 
             let first = format!("{}.{}", book.uses[*s].name, path.value);
             Err(wrong(Wrong::SeveralLines { found: path.value.to_string(), first }))
         }
+        [] if parts == ["on"] => Err(wrong(Wrong::DayOfJob)),
         [] => {
             let known = all_names(book);
             let full = path.value.to_string();

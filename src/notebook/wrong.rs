@@ -50,6 +50,8 @@ pub enum Wrong {
     SeveralLines { found: String, first: String },
     NoWord { found: String, near: Option<String> },
     NoSuchRow { found: String, schedule: String },
+    DayOfJob,
+    SumEntered { formula: String },
 }
 
 impl Wrong {
@@ -224,6 +226,16 @@ impl Wrong {
                 format!("'{found}' says nothing of a value"),
                 "",
                 "put a text of several words in quotes; behind it may stand measured (or nameplate, datasheet, drawing, stated, assumed), with INSTRUMENT, anyway \"reason\", by \"document\", \"note\"",
+            ),
+            Self::DayOfJob => say(
+                "'on' is the job's day",
+                "",
+                "it stands at the top of the job's file: change it there, or open the job with --on DATE",
+            ),
+            Self::SumEntered { formula } => say(
+                "one number with its unit is entered, and this is to be worked first",
+                "",
+                format!("type {formula} alone, and enter what it gives"),
             ),
             Self::NothingToUndo => say(
                 "there is no change to take back",

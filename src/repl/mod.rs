@@ -148,6 +148,9 @@ fn scratch(notebook: &Notebook, line: &str, from: usize) -> Found<String> {
 
 /// Shows what a name stands for; a word that is no name may be a word of the prompt mistyped.
 fn show(notebook: &mut Notebook, line: &str, from: usize, look: Look) -> Found<String> {
+    if line[from..].trim() == "on" {
+        return Ok(answers::day(notebook.record(), look));
+    }
     match notebook.show(line, from) {
         Ok(shown) => Ok(answers::shown(&shown, notebook.record(), look)),
         Err(refused) => Err(mistyped(line, from, line[from..].trim()).unwrap_or(refused)),

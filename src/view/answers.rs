@@ -31,6 +31,11 @@ pub fn shown(answer: &Shown, record: &Record, look: Look) -> String {
     }
 }
 
+/// Returns the day that the job is judged on.
+pub fn day(record: &Record, look: Look) -> String {
+    indented(&format!("on  {}", record.on), look, 0) + &indented("The job's day", look, 2)
+}
+
 fn head(why: &Why) -> String {
     match &why.spread {
         Some((low, high)) => format!("{}  {}, {low} to {high}", why.name, why.shown),
