@@ -63,7 +63,7 @@ impl Notebook {
     /// # Errors
     /// No such name.
     pub fn show(&mut self, line: &str, from: usize) -> Found<Shown> {
-        let path = Typed::read_path(line, from).map_err(refuse(line))?;
+        let path = Typed::read_path(line, from).map_err(self.refuse_near(line))?;
         Ok(match named(&self.book, self.first, &path).map_err(refuse(line))? {
             Named::Sheet(s) => {
                 self.first = Some(s);
@@ -86,7 +86,7 @@ impl Notebook {
     /// # Errors
     /// No such line.
     pub fn why(&mut self, line: &str, from: usize, depth: usize) -> Found<Why> {
-        let path = Typed::read_path(line, from).map_err(refuse(line))?;
+        let path = Typed::read_path(line, from).map_err(self.refuse_near(line))?;
         let place = self.line_named(&path).map_err(refuse(line))?;
         Ok(self.why_of(place, depth))
     }

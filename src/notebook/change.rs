@@ -11,13 +11,13 @@ use super::difference::{Change, change};
 use super::draft::{Draft, Set};
 use super::history::OUTSIDE;
 use super::library::{Found, shown};
-use super::names::{LinePlace, Named, all_names, named};
+use super::names::{LinePlace, Named, all_names, named, near_name};
 use super::quick::ready;
 use super::record::{Origin, Record};
 use super::stamps::stamps;
 use super::typed::{Typed, under_typed};
 use super::{Options, Wrong, enter, load, tell};
-use crate::fault::{Fault, Page, Refused, Span, Spanned};
+use crate::fault::{Fault, Kind, Page, Refused, Span, Spanned};
 use crate::job::disk;
 use crate::job::journal::{Act, Journal, Unkept};
 use crate::job::rewrite::{NewEntry, Part, add_row, drop_row};
@@ -154,7 +154,7 @@ impl Notebook {
     /// # Errors
     /// As [`Notebook::set`]; also where there is no default to confirm.
     pub fn confirm(&mut self, line: &str, from: usize) -> Found<Change> {
-        let typed = Typed::read_name(line, from, &self.instruments()).map_err(refuse(line))?;
+        let typed = Typed::read_name(line, from, &self.instruments()).map_err(self.refuse_near(line))?;
         let place = self.line_named(&typed.path).map_err(refuse(line))?;
         let used = &self.book.uses[place.s];
         let found = &used.sheet.lines[place.n];
@@ -186,7 +186,7 @@ impl Notebook {
     /// # Errors
     /// As [`Notebook::set`].
     pub fn add(&mut self, line: &str, from: usize) -> Found<Change> {
-        let (path, cells) = Typed::read_row(line, from).map_err(refuse(line))?;
+        let (path, cells) = Typed::read_row(line, from).map_err(self.refuse_near(line))?;
         let at = path.at;
         let wrong = |wrong: Wrong| refuse(line)(Fault::new(at, wrong));
         let Named::Schedule(s, n) = named(&self.book, self.first, &path).map_err(refuse(line))? else {
@@ -218,7 +218,7 @@ impl Notebook {
     /// # Errors
     /// As [`Notebook::set`].
     pub fn drop_row(&mut self, line: &str, from: usize) -> Found<Change> {
-        let path = Typed::read_path(line, from).map_err(refuse(line))?;
+        let path = Typed::read_path(line, from).map_err(self.refuse_near(line))?;
         let wrong = |wrong: Wrong| refuse(line)(Fault::new(path.at, wrong));
         let Named::Row(s, n, row) = named(&self.book, self.first, &path).map_err(refuse(line))? else {
             return Err(wrong(Wrong::NotARow { found: path.value.to_string() }));
@@ -240,6 +240,21 @@ impl Notebook {
     /// Returns the day that the job is judged on, as the command line says.
     pub(super) fn day(&self) -> super::Day {
         self.options.day
+    }
+
+    /// Tells a fault under what was typed; what is no name may be one in other letters.
+    pub(super) fn refuse_near<'l>(&'l self, line: &'l str) -> impl Fn(Fault) -> Vec<Refused> + 'l {
+        move |fault| {
+            let near =
+                |found: &String| near_name(&self.book, found).filter(|near| near.eq_ignore_ascii_case(found));
+            let fault = match &fault.kind {
+                Kind::Text(crate::sheet::Wrong::BadName { found }) if near(found).is_some() => {
+                    Fault::new(fault.at, Wrong::NoWord { found: found.clone(), near: near(found) })
+                }
+                _ => fault,
+            };
+            refuse(line)(fault)
+        }
     }
 
     /// Returns the line that a name stands for.

@@ -46,14 +46,15 @@ impl Notebook {
 
     /// Makes a change on paper.
     pub(super) fn drafted(&self, line: &str, from: usize) -> Found<Set> {
-        let typed = Typed::read(line, from, &self.instruments()).map_err(refuse(line))?;
+        let typed = Typed::read(line, from, &self.instruments()).map_err(self.refuse_near(line))?;
         let place = self.line_named(&typed.path).map_err(refuse(line))?;
         let found = &self.book.uses[place.s].sheet.lines[place.n];
         let part = if matches!(found.work, Work::Take { .. }) { Part::Take } else { Part::Given };
         let name = || typed.path.value.to_string();
         let wrong = match (&found.work, &typed.by) {
             (Work::Given { .. }, None) if found.schedule.is_some() && place.row.is_none() => {
-                Some(Wrong::RowWanted { name: name() })
+                let schedule = &self.book.uses[place.s].sheet.schedules[found.schedule.unwrap_or(0)].name;
+                Some(Wrong::RowWanted { schedule: schedule.value.clone(), column: found.name.value.clone() })
             }
             (Work::Given { .. }, None) | (Work::Take { .. }, Some(_)) => None,
             (Work::Take { .. }, None) if typed.value.value == "?" => None,
@@ -65,6 +66,9 @@ impl Notebook {
         };
         if let Some(wrong) = wrong {
             return Err(refuse(line)(Fault::new(typed.path.at, wrong)));
+        }
+        if let Some(slip) = enter::slip(&self.book.uses[place.s].sheet, found, &typed.value) {
+            return Err(refuse(line)(slip));
         }
         if enter::is_sum(found, &typed.value.value) {
             let wrong = Wrong::SumEntered { formula: typed.value.value };

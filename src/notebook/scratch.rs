@@ -3,12 +3,13 @@
 //! In: a formula over numbers and lines of the job. Out: its value in words.
 //! Never: keeps it.
 
+use super::Wrong;
 use super::book::{Book, Used};
-use super::change::{Notebook, refuse};
+use super::change::Notebook;
 use super::library::Found;
-use super::names::{LinePlace, Named, named};
+use super::names::{LinePlace, Named, named, near_name};
 use super::{load, words};
-use crate::fault::{Fault, Faults, Page, Refused, Span, Spanned};
+use crate::fault::{Fault, Faults, Kind, Page, Refused, Span, Spanned};
 use crate::job::{Entry, Raw, Use};
 use crate::sheet::check::{self, Found as Known, Scope, Wrong as CheckWrong};
 use crate::sheet::formula::Formula;
@@ -27,8 +28,18 @@ impl Notebook {
     /// What is wrong with it, at its characters.
     pub fn scratch(&self, line: &str, from: usize) -> Found<String> {
         let mut scan = Scan::new(line, Span::new(from, line.len()));
-        let (formula, unit) = read(&mut scan).map_err(refuse(line))?;
+        let (formula, unit) = read(&mut scan).map_err(self.refuse_near(line))?;
         let mut faults = Faults::default();
+        formula.each_place(&mut |path, at| {
+            // That several lines have a name, or a row is not there, is said as of any name typed.
+            let found = named(&self.book, self.first, &Spanned::new(path.clone(), at)).err();
+            let told =
+                |fault: &Fault| !matches!(fault.kind, Kind::Book(Wrong::NoWord { .. } | Wrong::DayOfJob));
+            faults.extend(found.filter(told));
+        });
+        if let Err(faults) = std::mem::take(&mut faults).or(()) {
+            return Err(Refused::typed(line, faults));
+        }
         let expr = check::settle(&formula, &TypedScope { notebook: self }, &mut faults);
         let asked = unit.is_some();
         let unit = match unit {
@@ -194,12 +205,9 @@ impl Scope for TypedScope<'_> {
             if book.uses.iter().any(table) {
                 return CheckWrong::TableAtPrompt { table: path.0[0].clone() };
             }
-            let names = self.notebook.names();
-            let near =
-                crate::fault::near(&path.to_string(), names.iter().map(String::as_str)).map(str::to_owned);
             CheckWrong::UnknownName {
                 found: path.to_string(),
-                near,
+                near: near_name(book, &path.to_string()),
                 unit: Unit::read(&path.to_string()).is_ok(),
             }
         };

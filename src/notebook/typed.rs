@@ -142,7 +142,10 @@ impl Typed {
             "by" => once(&mut self.by, scan.expect_quoted("the document, in quotes")?.0, "by", at),
             word => match How::known(word) {
                 Some(how) => once(&mut self.how, how, "word for how it is known", at),
-                None => Err(Fault::new(at, Wrong::BehindValue { found: word.to_owned() })),
+                None => {
+                    let near = super::enter::near_behind(word);
+                    Err(Fault::new(at, Wrong::BehindValue { found: word.to_owned(), near }))
+                }
             },
         }
     }

@@ -34,12 +34,12 @@ pub enum Wrong {
     Loop { names: Vec<String> },
     RowsOfTable { name: String },
     NoteFirst,
-    BehindValue { found: String },
+    BehindValue { found: String, near: Option<&'static str> },
     NotALine { found: String },
     NotASchedule { found: String },
     NotARow { found: String },
     NoColumn { schedule: String, found: String },
-    RowWanted { name: String },
+    RowWanted { schedule: String, column: String },
     RowsLinked { name: String, link: String },
     NothingToConfirm { name: String },
     NoPlace,
@@ -49,9 +49,10 @@ pub enum Wrong {
     WordAlone { form: String },
     SeveralLines { found: String, first: String },
     NoWord { found: String, near: Option<String> },
-    NoSuchRow { found: String, schedule: String },
+    NoSuchRow { found: String, schedule: String, near: Option<String>, rows: usize },
     DayOfJob,
     SumEntered { formula: String },
+    EqualsMissing { form: String },
 }
 
 impl Wrong {
@@ -169,15 +170,22 @@ impl Wrong {
             Self::NoWord { found, near } => say(
                 format!("nothing here is called '{found}'"),
                 "",
-                or_else(near, "write SHEET.NAME = VALUE, limits, or quit"),
+                or_else(near, "a sheet's name alone shows its lines; help lists the words"),
             ),
             Self::SeveralLines { found, first } => {
                 say(format!("several sheets have '{found}'"), "", format!("write it with its sheet: {first}"))
             }
-            Self::NoSuchRow { found, schedule } => say(
+            Self::NoSuchRow { found, schedule, near, rows } => say(
                 format!("'{schedule}' has no row '{found}'"),
                 "",
-                "a row goes by its number or its first text in quotes",
+                match (near, rows) {
+                    (Some(near), _) => format!("did you mean '{near}'?"),
+                    (None, 0) => format!("it has no rows yet: add {schedule} COLUMN = VALUE, …"),
+                    (None, 1) => "its one row goes by 1, or by its first text in quotes".to_owned(),
+                    (None, _) => {
+                        format!("a row goes by its number, 1 to {rows}, or its first text in quotes")
+                    }
+                },
             ),
             Self::NoteFirst => say(
                 "this cannot be read",
@@ -206,10 +214,10 @@ impl Wrong {
                 "",
                 "its own name alone shows its columns",
             ),
-            Self::RowWanted { name } => say(
-                format!("'{name}' has a value on every row"),
+            Self::RowWanted { schedule, column } => say(
+                format!("'{column}' has a value on every row"),
                 "",
-                "say which row: SCHEDULE.2.COLUMN or SCHEDULE.\"NAME\".COLUMN",
+                format!("say which row: {schedule}.1.{column} or {schedule}.\"NAME\".{column}"),
             ),
             Self::RowsLinked { name, link } => say(
                 format!("the rows of '{name}' are linked"),
@@ -222,7 +230,10 @@ impl Wrong {
                 "'waiting' lists what is to be confirmed",
             ),
             Self::WordAlone { form } => say("something is missing behind this", "", format!("write: {form}")),
-            Self::BehindValue { found } => say(
+            Self::BehindValue { found, near: Some(near) } => {
+                say(format!("'{found}' says nothing of a value"), "", format!("did you mean '{near}'?"))
+            }
+            Self::BehindValue { found, near: None } => say(
                 format!("'{found}' says nothing of a value"),
                 "",
                 "put a text of several words in quotes; behind it may stand measured (or nameplate, datasheet, drawing, stated, assumed), with INSTRUMENT, anyway \"reason\", by \"document\", \"note\"",
@@ -237,6 +248,9 @@ impl Wrong {
                 "",
                 format!("type {formula} alone, and enter what it gives"),
             ),
+            Self::EqualsMissing { form } => {
+                say("a value behind a name, with no '=' between", "", format!("write {form}"))
+            }
             Self::NothingToUndo => say(
                 "there is no change to take back",
                 "",

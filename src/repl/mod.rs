@@ -141,9 +141,23 @@ fn under_word(line: &str, refused: Vec<Refused>) -> Vec<Refused> {
 fn scratch(notebook: &Notebook, line: &str, from: usize) -> Found<String> {
     notebook.scratch(line, from).map_err(|refused| {
         let first = line[from..].split_whitespace().next().unwrap_or_default();
+        if let Some(form) = equals_missing(notebook, line[from..].trim_end(), first) {
+            let at = Span::new(from, line.trim_end().len());
+            return Refused::typed(line, vec![Fault::new(at, Wrong::EqualsMissing { form })]);
+        }
         let known = notebook.names().iter().any(|name| name == first);
         if known { refused } else { mistyped(line, from, first).unwrap_or(refused) }
     })
+}
+
+/// Returns what `fitted 7` was meant as: the name of what a person gives, and then no operator.
+fn equals_missing(notebook: &Notebook, typed: &str, first: &str) -> Option<String> {
+    let value = typed.strip_prefix(first)?.trim_start();
+    let operator = value.starts_with(|c: char| !c.is_alphanumeric() && !matches!(c, '"' | '.' | '?'));
+    let word = ["and", "or", "in"].contains(&value.split_whitespace().next().unwrap_or_default());
+    let offer = notebook.offer(first)?;
+    let choice = offer.choices.iter().any(|choice| choice.starts_with(value));
+    (!value.is_empty() && !operator && (!word || choice)).then(|| format!("{first} = {value}"))
 }
 
 /// Shows what a name stands for; a word that is no name may be a word of the prompt mistyped.
