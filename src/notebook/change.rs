@@ -13,7 +13,7 @@ use super::history::OUTSIDE;
 use super::library::{Found, shown};
 use super::names::{LinePlace, Named, all_names, named, near_name};
 use super::quick::ready;
-use super::record::{Origin, Record};
+use super::record::{Origin, Record, row_name};
 use super::stamps::stamps;
 use super::typed::{Typed, under_typed};
 use super::{Options, Wrong, enter, load, tell};
@@ -227,7 +227,9 @@ impl Notebook {
         self.own_rows(&mut draft, s, n).map_err(wrong)?;
         let used = &self.book.uses[s];
         let schedule = &used.sheet.schedules[n].name.value;
-        draft.act = format!("drop {}.{schedule}.{}", used.name, used.row_names[n][row]);
+        let name = row_name(&used.name, schedule, &used.row_names[n][row]);
+        draft.act = format!("drop {name}");
+        draft.set.push(name);
         draft.text = drop_row(&draft.text, &used.name, schedule, row).map_err(|_| wrong(Wrong::NoPlace))?;
         self.kept(draft)
     }
@@ -289,7 +291,7 @@ impl Notebook {
     fn keep(&mut self, draft: Draft, worked: Worked) -> Found<Change> {
         let made = Change { notes: draft.notes, ..change(&self.record, &worked.2, &draft.set) };
         let set: Vec<&super::Moved> = made.moved.iter().filter(|moved| moved.set).collect();
-        let line = if draft.set.is_empty() { draft.act } else { draft.set.join(", ") };
+        let line = if draft.act.is_empty() { draft.set.join(", ") } else { draft.act };
         let values = |value: fn(&super::Moved) -> &str| {
             let values: Vec<&str> = set.iter().map(|moved| value(moved)).collect();
             (!values.is_empty()).then(|| values.join(", "))

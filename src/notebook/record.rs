@@ -398,7 +398,15 @@ impl Record {
 pub fn full_name(sheet: &str, cell: Option<(&str, &str)>, line: &str) -> String {
     match cell {
         None => format!("{sheet}.{line}"),
-        Some((schedule, row)) if crate::job::is_name(row) => format!("{sheet}.{schedule}.{row}.{line}"),
-        Some((schedule, row)) => format!("{sheet}.{schedule}.\"{row}\".{line}"),
+        Some((schedule, row)) => format!("{}.{line}", row_name(sheet, schedule, row)),
+    }
+}
+
+/// Returns the full name of a row.
+pub fn row_name(sheet: &str, schedule: &str, row: &str) -> String {
+    if crate::job::is_name(row) {
+        format!("{sheet}.{schedule}.{row}")
+    } else {
+        format!("{sheet}.{schedule}.\"{row}\"")
     }
 }
