@@ -23,6 +23,7 @@ mod offers;
 pub mod proof;
 mod quick;
 pub mod record;
+mod row;
 mod rows;
 mod scope;
 mod scratch;
@@ -45,6 +46,7 @@ pub use history::Past;
 pub use library::{Found, Library};
 pub use offers::Offer;
 pub use record::{Record, Verdict};
+pub use row::Row;
 pub use skeleton::skeleton_of;
 pub use wrong::Wrong;
 

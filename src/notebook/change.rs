@@ -15,7 +15,7 @@ use super::names::{LinePlace, Named, all_names, named, near_name};
 use super::quick::ready;
 use super::record::{Origin, Record, row_name};
 use super::stamps::stamps;
-use super::typed::{Typed, under_typed};
+use super::typed::{Goes, Typed, under_typed};
 use super::{Options, Wrong, enter, load, tell};
 use crate::fault::{Fault, Kind, Page, Refused, Span, Spanned};
 use crate::job::disk;
@@ -102,8 +102,9 @@ impl Notebook {
         if let Some(change) = self.quickly(&set)? {
             return Ok(change);
         }
-        let worked =
-            self.worked(&set.draft.text).map_err(|(page, refused)| self.under(&page, refused, line, &set))?;
+        let worked = self
+            .worked(&set.draft.text)
+            .map_err(|(page, refused)| self.under(&page, refused, line, &[(set.place, &set.typed)]))?;
         set.draft.notes.extend(self.past_calibration(&worked.1, set.place));
         self.keep(set.draft, worked)
     }
@@ -144,8 +145,9 @@ impl Notebook {
     /// As [`Notebook::set`].
     pub fn try_set(&self, line: &str, from: usize) -> Found<Change> {
         let set = self.drafted(line, from)?;
-        let (_, _, record) =
-            self.worked(&set.draft.text).map_err(|(page, refused)| self.under(&page, refused, line, &set))?;
+        let (_, _, record) = self
+            .worked(&set.draft.text)
+            .map_err(|(page, refused)| self.under(&page, refused, line, &[(set.place, &set.typed)]))?;
         Ok(Change { notes: set.draft.notes, ..change(&self.record, &record, &set.draft.set) })
     }
 
@@ -173,12 +175,16 @@ impl Notebook {
         let value = enter::words_of(default, &found.unit);
         let entry = NewEntry { value: enter::new_value(found, &value), ..self.entry(&typed) };
         let mut draft = self.draft();
+        let mut places = Vec::new();
         for row in rows {
-            let row = found.schedule.map(|_| row);
-            self.write(&mut draft, LinePlace { row, ..place }, Part::Given, &entry)
+            let place = LinePlace { row: found.schedule.map(|_| row), ..place };
+            self.write(&mut draft, place, Part::Given, &entry)
                 .map_err(|wrong| refuse(line)(Fault::new(typed.path.at, wrong)))?;
+            places.push((place, &typed));
         }
-        self.kept(draft)
+        let worked =
+            self.worked(&draft.text).map_err(|(page, refused)| self.under(&page, refused, line, &places))?;
+        self.keep(draft, worked)
     }
 
     /// Adds a row: `SCHEDULE COLUMN = VALUE, COLUMN = VALUE`; what is left out is open.
@@ -186,31 +192,49 @@ impl Notebook {
     /// # Errors
     /// As [`Notebook::set`].
     pub fn add(&mut self, line: &str, from: usize) -> Found<Change> {
-        let (path, cells) = Typed::read_row(line, from).map_err(self.refuse_near(line))?;
+        let (path, cells) =
+            Typed::read_row(line, from, &self.instruments()).map_err(self.refuse_near(line))?;
         let at = path.at;
         let wrong = |wrong: Wrong| refuse(line)(Fault::new(at, wrong));
         let Named::Schedule(s, n) = named(&self.book, self.first, &path).map_err(refuse(line))? else {
             return Err(wrong(Wrong::NotASchedule { found: path.value.to_string() }));
         };
         let mut row = Vec::new();
-        let sheet = Arc::clone(&self.book.uses[s].sheet);
-        for (name, value) in cells {
-            let column = sheet.known_column(n, &name.value).map(|column| &sheet.lines[column]);
-            let Some(column) = column.filter(|line| matches!(line.work, Work::Given { .. })) else {
-                let (schedule, found) = (sheet.schedules[n].name.value.clone(), name.value);
-                return Err(refuse(line)(Fault::new(name.at, Wrong::NoColumn { schedule, found })));
-            };
-            row.push((
-                name.value,
-                NewEntry { value: enter::new_value(column, &value), ..NewEntry::default() },
-            ));
+        let mut places = Vec::new();
+        let number = self.book.uses[s].row_names[n].len();
+        for cell in &cells {
+            let place = self.column_named(s, n, cell).map_err(refuse(line))?;
+            let entry = self.entry_for(place, cell).map_err(refuse(line))?;
+            row.push((cell.path.value.to_string(), entry));
+            places.push((LinePlace { row: Some(number), ..place }, cell));
         }
         let mut draft = self.draft();
         self.own_rows(&mut draft, s, n).map_err(wrong)?;
-        let (used, schedule) = (&self.book.uses[s].name, &sheet.schedules[n].name.value);
-        draft.act = format!("add {used}.{schedule}");
-        draft.text = add_row(&draft.text, used, schedule, &row).map_err(|_| wrong(Wrong::NoPlace))?;
-        self.kept(draft)
+        let used = &self.book.uses[s];
+        let schedule = &used.sheet.schedules[n].name.value;
+        draft.act = format!("add {}.{schedule}", used.name);
+        draft.text = add_row(&draft.text, &used.name, schedule, &row).map_err(|_| wrong(Wrong::NoPlace))?;
+        let worked =
+            self.worked(&draft.text).map_err(|(page, refused)| self.under(&page, refused, line, &places))?;
+        let name = worked.1.uses[s].row_names[n].last().map(|row| row_name(&used.name, schedule, row));
+        draft.act = name.iter().fold("add".to_owned(), |act, name| format!("{act} {name}"));
+        draft.set.extend(name);
+        draft.notes.extend(places.iter().filter_map(|(place, _)| self.past_calibration(&worked.1, *place)));
+        self.keep(draft, worked)
+    }
+
+    /// Returns the column of a schedule that a cell as typed is for.
+    fn column_named(&self, s: usize, n: usize, cell: &Typed) -> Result<LinePlace, Fault> {
+        let sheet = &self.book.uses[s].sheet;
+        let given = |line: &usize| matches!(sheet.lines[*line].work, Work::Given { .. });
+        let name = cell.path.value.to_string();
+        if let Some(column) = sheet.known_column(n, &name).filter(given) {
+            return Ok(LinePlace { s, n: column, row: None });
+        }
+        let columns = sheet.schedules[n].columns.iter().copied().filter(given);
+        let known: Vec<String> = columns.map(|line| sheet.lines[line].name.value.clone()).collect();
+        let schedule = sheet.schedules[n].name.value.clone();
+        Err(Fault::new(cell.path.at, Wrong::NoColumn { schedule, found: name, known }))
     }
 
     /// Drops a row: `SCHEDULE.ROW`.
@@ -337,12 +361,22 @@ impl Notebook {
     }
 
     /// Tells what is wrong with a typed value under what was typed.
-    fn under(&self, page: &Arc<Page>, refused: Vec<Refused>, line: &str, set: &Set) -> Vec<Refused> {
-        let used = &self.book.uses[set.place.s];
-        let found = &used.sheet.lines[set.place.n];
+    fn under(
+        &self,
+        page: &Arc<Page>,
+        refused: Vec<Refused>,
+        line: &str,
+        typed: &[(LinePlace, &Typed)],
+    ) -> Vec<Refused> {
+        let goes: Vec<Goes<'_>> = typed.iter().map(|(place, typed)| self.goes(*place, typed)).collect();
+        under_typed(refused, page, line, &goes)
+    }
+
+    fn goes<'t>(&'t self, place: LinePlace, typed: &'t Typed) -> Goes<'t> {
+        let used = &self.book.uses[place.s];
+        let found = &used.sheet.lines[place.n];
         let schedule = found.schedule.map(|schedule| used.sheet.schedules[schedule].name.value.as_str());
-        let row = schedule.zip(set.place.row);
-        under_typed(refused, page, (line, &set.typed), (&used.name, row, &found.name.value))
+        (typed, (used.name.as_str(), schedule.zip(place.row), found.name.value.as_str()))
     }
 }
 

@@ -51,12 +51,12 @@ fn moved(before: &Record, after: &Record, set: &[String]) -> Vec<Moved> {
     let mut moved = Vec::new();
     for sheet in &after.sheets {
         let old = before.sheets.iter().find(|old| old.name == sheet.name);
+        moved.extend(old.map_or_else(Vec::new, |old| rows_that_went(old, sheet, set)));
         for line in &sheet.lines {
             let same = |old: &&LineRecord| old.name == line.name && old.schedule == line.schedule;
             let was = old.and_then(|old| old.lines.iter().find(same));
             moved.extend(moved_in(sheet, (old, was), line, set));
         }
-        moved.extend(old.map_or_else(Vec::new, |old| rows_that_went(old, sheet, set)));
     }
     moved
 }
@@ -129,24 +129,26 @@ fn moved_in(
     line: &LineRecord,
     set: &[String],
 ) -> Vec<Moved> {
-    let one = |(name, before, after): (String, String, String)| {
-        let set = set.contains(&name);
+    let one = |(name, was, before, after): (String, String, String, String)| {
+        // A row that was renamed was set under its old name.
+        let set = set.contains(&name) || set.contains(&was);
         let origin = (set && line.schedule.is_none()).then(|| line.origin.words());
         (set || before != after).then_some(Moved { name, before, after, set, origin })
     };
     shown_pairs(sheet, old, line).into_iter().filter_map(one).collect()
 }
 
-/// The full name of a line, or of each row of a column, with what it showed and shows.
+/// The full name of a line, or of each row of a column, and the one it had, with what it showed and shows.
 fn shown_pairs(
     sheet: &SheetRecord,
     (old, was): (Option<&SheetRecord>, Option<&LineRecord>),
     line: &LineRecord,
-) -> Vec<(String, String, String)> {
+) -> Vec<(String, String, String, String)> {
     let none = "not needed";
     let Some(schedule) = &line.schedule else {
         let before = was.map_or(none, |line| line.shown.as_str()).to_owned();
-        return vec![(format!("{}.{}", sheet.name, line.name), before, line.shown.clone())];
+        let name = full_name(&sheet.name, None, &line.name);
+        return vec![(name.clone(), name, before, line.shown.clone())];
     };
     let names = |sheet: &SheetRecord| {
         let found = sheet.schedules.iter().find(|known| known.name == *schedule);
@@ -155,9 +157,10 @@ fn shown_pairs(
     let (old_names, now) = (old.map_or_else(Vec::new, &names), names(sheet));
     let row = |(at, shown): (usize, &String)| {
         // A row that was not there is told as one.
-        let before = row_before(&old_names, &now, at)?;
-        let before = was.and_then(|was| was.shown_rows.get(before)).map_or(none, String::as_str).to_owned();
-        Some((full_name(&sheet.name, Some((schedule, &now[at])), &line.name), before, shown.clone()))
+        let row = row_before(&old_names, &now, at)?;
+        let name = |row: &str| full_name(&sheet.name, Some((schedule, row)), &line.name);
+        let before = was.and_then(|was| was.shown_rows.get(row)).map_or(none, String::as_str).to_owned();
+        Some((name(&now[at]), name(&old_names[row]), before, shown.clone()))
     };
     line.shown_rows.iter().enumerate().take(now.len()).filter_map(row).collect()
 }

@@ -67,23 +67,38 @@ impl Notebook {
         if let Some(wrong) = wrong {
             return Err(refuse(line)(Fault::new(typed.path.at, wrong)));
         }
-        if let Some(slip) = enter::slip(&self.book.uses[place.s].sheet, found, &typed.value) {
-            return Err(refuse(line)(slip));
-        }
-        if enter::is_sum(found, &typed.value.value) {
-            let wrong = Wrong::SumEntered { formula: typed.value.value };
-            return Err(refuse(line)(Fault::new(typed.value.at, wrong)));
-        }
-        let value = enter::new_value(found, &typed.value.value);
-        let entry = match part {
-            // The figure of the basis holds again: nobody entered it.
-            Part::Take if typed.value.value == "?" => NewEntry { value, ..NewEntry::default() },
-            Part::Take | Part::Given => NewEntry { value, ..self.entry(&typed) },
-        };
+        let entry = self.entry_for(place, &typed).map_err(refuse(line))?;
         let mut draft = self.draft();
         self.write(&mut draft, place, part, &entry)
             .map_err(|wrong| refuse(line)(Fault::new(typed.path.at, wrong)))?;
         Ok(Set { draft, typed, place, entry })
+    }
+
+    /// Returns what was typed for a line as a job keeps it.
+    ///
+    /// # Errors
+    /// What can be told before the job is read with it.
+    pub(super) fn entry_for(&self, place: LinePlace, typed: &Typed) -> Result<NewEntry, Fault> {
+        let sheet = &self.book.uses[place.s].sheet;
+        let found = &sheet.lines[place.n];
+        if let Some(slip) = enter::slip(sheet, found, &typed.value) {
+            return Err(slip);
+        }
+        let text = &typed.value.value;
+        if enter::is_sum(found, text) {
+            return Err(Fault::new(typed.value.at, Wrong::SumEntered { formula: text.clone() }));
+        }
+        let given = matches!(found.work, Work::Given { .. });
+        if given && typed.by.is_some() {
+            let name = typed.path.value.to_string();
+            return Err(Fault::new(typed.path.at, Wrong::NotGiven { name, what: "a figure" }));
+        }
+        let value = enter::new_value(found, text);
+        if !given && text == "?" {
+            // The figure of the basis holds again: nobody entered it.
+            return Ok(NewEntry { value, ..NewEntry::default() });
+        }
+        Ok(NewEntry { value, ..self.entry(typed) })
     }
 
     pub(super) fn entry(&self, typed: &Typed) -> NewEntry {

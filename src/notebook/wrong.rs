@@ -38,7 +38,7 @@ pub enum Wrong {
     NotALine { found: String },
     NotASchedule { found: String },
     NotARow { found: String },
-    NoColumn { schedule: String, found: String },
+    NoColumn { schedule: String, found: String, known: Vec<String> },
     RowWanted { schedule: String, column: String },
     RowsLinked { name: String, link: String },
     NothingToConfirm { name: String },
@@ -53,6 +53,7 @@ pub enum Wrong {
     DayOfJob,
     SumEntered { formula: String },
     EqualsMissing { form: String },
+    CommaMissing { found: String },
 }
 
 impl Wrong {
@@ -209,10 +210,13 @@ impl Wrong {
             Self::NotARow { found } => {
                 say(format!("'{found}' is not a row"), "", "write: drop SCHEDULE.2 or drop SCHEDULE.\"NAME\"")
             }
-            Self::NoColumn { schedule, found } => say(
+            Self::NoColumn { schedule, found, known } => say(
                 format!("'{schedule}' has no column '{found}' to enter"),
                 "",
-                "its own name alone shows its columns",
+                match near(found, known.iter().map(String::as_str)) {
+                    Some(near) => format!("did you mean '{near}'?"),
+                    None => format!("its columns are {}", known.join(", ")),
+                },
             ),
             Self::RowWanted { schedule, column } => say(
                 format!("'{column}' has a value on every row"),
@@ -247,6 +251,11 @@ impl Wrong {
                 "one number with its unit is entered, and this is to be worked first",
                 "",
                 format!("type {formula} alone, and enter what it gives"),
+            ),
+            Self::CommaMissing { found } => say(
+                format!("'{found}' is not said of the value before it"),
+                "",
+                format!("put a comma before the next column: , {found} = …"),
             ),
             Self::EqualsMissing { form } => {
                 say("a value behind a name, with no '=' between", "", format!("write {form}"))

@@ -99,7 +99,7 @@ pub fn answer(notebook: &mut Notebook, line: &str, look: Look) -> Found<Answer> 
         Command::Formula(from) => format!("{}\n", scratch(notebook, line, from)?),
         Command::Word(Word::Why, from) => {
             let (end, depth) = depth(line, from);
-            answers::why(&notebook.why(&line[..end], from, depth)?, look)
+            why(notebook, &line[..end], from, depth, look)?
         }
         Command::Word(Word::Limits, _) => text::check(notebook.record(), look),
         Command::Word(Word::Waiting, _) => answers::waiting(notebook.record(), look),
@@ -123,6 +123,15 @@ pub fn answer(notebook: &mut Notebook, line: &str, look: Look) -> Found<Answer> 
         Command::Word(Word::Quit, _) => return Ok(Answer::Quit),
     };
     Ok(Answer::Text(text))
+}
+
+/// Shows why a line is what it is; of a row, each line of it that is worked out.
+fn why(notebook: &mut Notebook, line: &str, from: usize, depth: usize, look: Look) -> Found<String> {
+    let Some(row) = notebook.row(line, from).filter(|row| !row.worked.is_empty()) else {
+        return Ok(answers::why(&notebook.why(line, from, depth)?, look));
+    };
+    let of = |name: &String| Ok(answers::why(&notebook.why(name, 0, depth.saturating_sub(1))?, look));
+    Ok(row.worked.iter().map(of).collect::<Found<Vec<String>>>()?.join("\n"))
 }
 
 /// Tells what a word of the prompt could not do under that word.
@@ -164,6 +173,9 @@ fn equals_missing(notebook: &Notebook, typed: &str, first: &str) -> Option<Strin
 fn show(notebook: &mut Notebook, line: &str, from: usize, look: Look) -> Found<String> {
     if line[from..].trim() == "on" {
         return Ok(answers::day(notebook.record(), look));
+    }
+    if let Some(row) = notebook.row(line, from) {
+        return Ok(answers::row(&row, notebook.record(), look));
     }
     match notebook.show(line, from) {
         Ok(shown) => Ok(answers::shown(&shown, notebook.record(), look)),

@@ -4,8 +4,8 @@
 //! Never: tells anything by colour alone.
 
 use super::{Look, indented, plain, text, wrapped};
-use crate::notebook::record::{LineKind, LineRecord, Origin, Record, SheetRecord};
-use crate::notebook::{Past, Shown, Why};
+use crate::notebook::record::{LineKind, LineRecord, Origin, Record, SheetRecord, row_name};
+use crate::notebook::{Past, Row, Shown, Why};
 
 /// Returns what a name alone shows.
 pub fn shown(answer: &Shown, record: &Record, look: Look) -> String {
@@ -164,6 +164,21 @@ fn schedule(sheet: &SheetRecord, name: &str, look: Look) -> String {
     if found.rows.is_empty() {
         let given = columns.iter().filter(|line| line.kind == LineKind::Given).map(|line| line.name.as_str());
         out += &indented(&format!("columns: {}", given.collect::<Vec<_>>().join(", ")), look, 2);
+    }
+    out
+}
+
+/// Returns one row of a schedule, a column a line.
+pub fn row(asked: &Row, record: &Record, look: Look) -> String {
+    let Some(sheet) = record.sheets.get(asked.sheet) else { return String::new() };
+    let rows = sheet.schedules.iter().find(|known| known.name == asked.schedule).map(|known| &known.rows);
+    let Some(name) = rows.and_then(|rows| rows.get(asked.row)) else { return String::new() };
+    let of = rows.map_or(0, Vec::len);
+    let name = row_name(&sheet.name, &asked.schedule, name);
+    let mut out = indented(&format!("{name}  row {} of {of}", asked.row + 1), look, 0);
+    for line in sheet.lines.iter().filter(|line| line.schedule.as_ref() == Some(&asked.schedule)) {
+        let shown = line.shown_rows.get(asked.row).map_or("", String::as_str);
+        out += &indented(&format!("{}  {shown}: {}", line.name, line.label), look, 2);
     }
     out
 }
