@@ -44,7 +44,7 @@ pub use change::Notebook;
 pub use difference::{Change, Moved, Turned};
 pub use history::Past;
 pub use library::{Found, Library};
-pub use offers::Offer;
+pub use offers::{Fits, Offer};
 pub use record::{Record, Verdict};
 pub use row::Row;
 pub use skeleton::skeleton_of;

@@ -95,7 +95,7 @@ pub(super) fn new_value(line: &Line, typed: &str) -> NewValue {
 }
 
 /// Returns whether a text is a formula that names a line of a sheet, in full.
-fn links(text: &str) -> bool {
+pub(super) fn links(text: &str) -> bool {
     let mut scan = Scan::new(text, Span::new(0, text.len()));
     Formula::read(&mut scan)
         .is_ok_and(|formula| scan.is_done() && text.contains('.') && formula.names_something())

@@ -280,6 +280,8 @@ pub struct NotNeeded {
 pub struct ScheduleRecord {
     /// The schedule.
     pub name: String,
+    /// Its label.
+    pub label: String,
     /// What its rows go by.
     pub rows: Vec<String>,
 }
@@ -386,6 +388,13 @@ impl Record {
         let lines = self.sheets.iter().flat_map(|sheet| sheet.lines.iter().map(move |line| (sheet, line)));
         let mut outside = lines.filter(|(_, line)| line.schedule.is_none());
         outside.find(|(sheet, line)| full_name(&sheet.name, None, &line.name) == full).map(|(_, line)| line)
+    }
+
+    /// Returns a schedule by its full name.
+    pub fn schedule(&self, full: &str) -> Option<(&SheetRecord, &ScheduleRecord)> {
+        let (sheet, name) = full.split_once('.')?;
+        let sheet = self.sheets.iter().find(|known| known.name == sheet)?;
+        Some((sheet, sheet.schedules.iter().find(|known| known.name == name)?))
     }
 
     /// Returns how many limits are not needed.

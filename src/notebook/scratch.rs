@@ -56,6 +56,15 @@ impl Notebook {
         self.work(&formula, expr.is, &unit, asked || own_unit(&self.book, &expr).is_some())
     }
 
+    /// Returns the kind of what a formula gives, if it can be worked.
+    pub(super) fn kind_of(&self, formula: &str) -> Option<Is> {
+        let mut scan = Scan::new(formula, Span::new(0, formula.len()));
+        let formula = Formula::read(&mut scan).ok().filter(|_| scan.is_done())?;
+        let mut faults = Faults::default();
+        let expr = check::settle(&formula, &TypedScope { notebook: self }, &mut faults);
+        faults.is_empty().then_some(expr.is)
+    }
+
     /// The unit of the first part of the formula that is of its kind, else the usual one.
     fn usual_unit(&self, expr: &Expr) -> Unit {
         own_unit(&self.book, expr).unwrap_or_else(|| match expr.is {

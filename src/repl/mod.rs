@@ -54,15 +54,25 @@ impl Session {
         }
     }
 
+    /// Returns what would be typed at the prompt before the answer to the question that is asked, if one is.
+    pub fn asked(&self, notebook: &Notebook) -> Option<String> {
+        let name = self.fill.as_ref()?.next(notebook.record())?;
+        let is_rows = notebook.record().schedule(&name).is_some();
+        Some(if is_rows { format!("add {name} ") } else { format!("{name} = ") })
+    }
+
     /// Returns the next question; with none left the questions end.
     pub fn question(&mut self, notebook: &Notebook, look: Look) -> String {
         let Some(fill) = &self.fill else { return String::new() };
         let record = notebook.record();
         match fill.next(record) {
+            Some(name) if record.schedule(&name).is_some() => {
+                fill::rows_wanted(&name, &notebook.columns(&name), record, look)
+            }
             Some(name) => fill::question(&name, notebook.offer(&name).as_ref(), record, look),
             None => {
                 self.fill = None;
-                "nothing more is open\n".to_owned()
+                answers::left_open(record, look)
             }
         }
     }
@@ -70,19 +80,17 @@ impl Session {
     fn filled(&mut self, notebook: &mut Notebook, line: &str, look: Look) -> Found<String> {
         let Some(fill) = &mut self.fill else { return Ok(String::new()) };
         let name = fill.next(notebook.record());
-        match fill.answer(notebook.record(), line) {
+        let change = match fill.answer(notebook.record(), line) {
             Asked::Stop => {
                 self.fill = None;
                 return Ok(String::new());
             }
-            Asked::Next => {}
-            Asked::Change(typed) => {
-                let change = notebook.set(&typed, 0)?;
-                fill.taken(name.unwrap_or_default());
-                return Ok(text::change(&change, look) + &self.question(notebook, look));
-            }
-        }
-        Ok(self.question(notebook, look))
+            Asked::Next => return Ok(self.question(notebook, look)),
+            Asked::Change(typed) => notebook.set(&typed, 0)?,
+            Asked::Row(typed) => notebook.add(&typed, 0)?,
+        };
+        fill.taken(name.unwrap_or_default(), notebook.record());
+        Ok(text::change(&change, look) + &self.question(notebook, look))
     }
 }
 

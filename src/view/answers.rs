@@ -192,6 +192,12 @@ pub fn waiting(record: &Record, look: Look) -> String {
     list("open", &on.open, record, look) + &list("to confirm", &on.unconfirmed, record, look)
 }
 
+/// Returns what is still open when no question is left.
+pub fn left_open(record: &Record, look: Look) -> String {
+    let open = &record.rests_on.open;
+    if open.is_empty() { "nothing more is open\n".to_owned() } else { list("left open", open, record, look) }
+}
+
 /// Returns what was assumed, or entered without saying how.
 pub fn assumed(record: &Record, look: Look) -> String {
     let on = &record.rests_on;
@@ -209,10 +215,19 @@ fn list(title: &str, names: &[String], record: &Record, look: Look) -> String {
     let mut out = format!("{title}:\n");
     for name in names {
         let words = match record.line(name) {
+            Some(line) if line.shown == "?" && line.kind == LineKind::Take => {
+                format!("{name}: {}, a figure: {name} = VALUE by \"document\"", line.label)
+            }
             Some(line) if line.shown == "?" && line.unit.is_empty() => format!("{name}: {}", line.label),
             Some(line) if line.shown == "?" => format!("{name}: {}, in {}", line.label, line.unit),
             Some(line) => format!("{name}  {}: {}", line.shown, line.label),
-            None => name.clone(),
+            None => match record.schedule(name) {
+                Some((_, rows)) if rows.rows.is_empty() => {
+                    format!("{name}: {}, no rows yet: add {name} COLUMN = VALUE, …", rows.label)
+                }
+                Some((_, rows)) => format!("{name}: {}", rows.label),
+                None => name.clone(),
+            },
         };
         out += &indented(&words, look, 2);
     }
