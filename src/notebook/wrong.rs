@@ -69,6 +69,7 @@ impl Wrong {
             .or_else(|| self.of_links())
             .or_else(|| self.of_rows())
             .or_else(|| self.of_typed())
+            .or_else(|| self.of_form())
             .unwrap_or_else(|| self.of_values())
     }
 
@@ -234,6 +235,31 @@ impl Wrong {
                 "'waiting' lists what is to be confirmed",
             ),
             Self::WordAlone { form } => say("something is missing behind this", "", format!("write: {form}")),
+            Self::NothingToUndo => say(
+                "there is no change to take back",
+                "",
+                "'log' lists what was done; an edit from outside cannot be taken back",
+            ),
+            Self::CannotGoBack { line } => say(
+                format!("the job was edited outside where {line} was changed"),
+                "",
+                "'log' shows what it was: type that value",
+            ),
+            Self::NothingToRedo => {
+                say("nothing was taken back since the last change", "", "'log' lists what was done")
+            }
+            Self::NoPlace => say(
+                "the job's file has no place for this that keeps the rest as it is",
+                "",
+                "change it in the file by hand",
+            ),
+            _ => return None,
+        })
+    }
+
+    /// What was typed in no form that can be read.
+    fn of_form(&self) -> Option<Wording> {
+        Some(match self {
             Self::BehindValue { found, near: Some(near) } => {
                 say(format!("'{found}' says nothing of a value"), "", format!("did you mean '{near}'?"))
             }
@@ -260,24 +286,6 @@ impl Wrong {
             Self::EqualsMissing { form } => {
                 say("a value behind a name, with no '=' between", "", format!("write {form}"))
             }
-            Self::NothingToUndo => say(
-                "there is no change to take back",
-                "",
-                "'log' lists what was done; an edit from outside cannot be taken back",
-            ),
-            Self::CannotGoBack { line } => say(
-                format!("the job was edited outside where {line} was changed"),
-                "",
-                "'log' shows what it was: type that value",
-            ),
-            Self::NothingToRedo => {
-                say("nothing was taken back since the last change", "", "'log' lists what was done")
-            }
-            Self::NoPlace => say(
-                "the job's file has no place for this that keeps the rest as it is",
-                "",
-                "change it in the file by hand",
-            ),
             _ => return None,
         })
     }

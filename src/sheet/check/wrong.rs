@@ -59,6 +59,7 @@ impl Wrong {
     /// Returns what is wrong, what the place is, what to do.
     pub fn wording(&self) -> Wording {
         self.of_name()
+            .or_else(|| self.of_line())
             .or_else(|| self.of_kind())
             .or_else(|| self.of_choice())
             .or_else(|| self.of_basis())
@@ -115,6 +116,12 @@ impl Wrong {
                 "",
                 format!("write {name}.column inside a function, or count({name})"),
             ),
+            _ => return None,
+        })
+    }
+
+    fn of_line(&self) -> Option<Wording> {
+        Some(match self {
             Self::LimitAsValue { name } => say(
                 format!("'{name}' is a limit, and a limit is not a value"),
                 "a limit",
