@@ -21,7 +21,7 @@ use crate::fault::{Fault, Kind, Page, Refused, Span, Spanned};
 use crate::job::disk;
 use crate::job::journal::{Act, Journal, Unkept};
 use crate::job::rewrite::{NewEntry, Part, add_row, drop_row};
-use crate::sheet::model::Work;
+use crate::sheet::model::{Is, Work};
 use crate::sheet::token::Path as Name;
 use crate::unit::date;
 
@@ -106,7 +106,14 @@ impl Notebook {
             .worked(&set.draft.text)
             .map_err(|(page, refused)| self.under(&page, refused, line, &[(set.place, &set.typed)]))?;
         set.draft.notes.extend(self.past_calibration(&worked.1, set.place));
-        self.keep(set.draft, worked)
+        let known = &worked.1.uses[set.place.s].known;
+        let origin =
+            set.place.row.and_then(|row| known.get(&(set.place.n, row))).map(|known| known.origin.words());
+        let mut made = self.keep(set.draft, worked)?;
+        if let Some(moved) = made.moved.iter_mut().find(|moved| moved.set) {
+            moved.origin = moved.origin.or(origin);
+        }
+        Ok(made)
     }
 
     /// Sets a value that the job need not be put together anew for.
@@ -197,7 +204,8 @@ impl Notebook {
         let at = path.at;
         let wrong = |wrong: Wrong| refuse(line)(Fault::new(at, wrong));
         let Named::Schedule(s, n) = named(&self.book, self.first, &path).map_err(refuse(line))? else {
-            return Err(wrong(Wrong::NotASchedule { found: path.value.to_string() }));
+            let (found, known) = (path.value.to_string(), self.schedules_in_full());
+            return Err(wrong(Wrong::NotASchedule { found, known }));
         };
         let mut row = Vec::new();
         let mut places = Vec::new();
@@ -220,6 +228,10 @@ impl Notebook {
         draft.act = name.iter().fold("add".to_owned(), |act, name| format!("{act} {name}"));
         draft.set.extend(name);
         draft.notes.extend(places.iter().filter_map(|(place, _)| self.past_calibration(&worked.1, *place)));
+        let unsaid: Vec<String> = not_said(&worked.1, &places).collect();
+        if !unsaid.is_empty() {
+            draft.notes.push(format!("not said how: {}", unsaid.join(", ")));
+        }
         self.keep(draft, worked)
     }
 
@@ -378,6 +390,18 @@ impl Notebook {
         let schedule = found.schedule.map(|schedule| used.sheet.schedules[schedule].name.value.as_str());
         (typed, (used.name.as_str(), schedule.zip(place.row), found.name.value.as_str()))
     }
+}
+
+/// Returns the columns of a new row that nobody said how they are known.
+fn not_said<'a>(book: &'a Book, places: &'a [(LinePlace, &Typed)]) -> impl Iterator<Item = String> + 'a {
+    let unsaid = |place: &LinePlace| {
+        let known = book.uses[place.s].known.get(&(place.n, place.row.unwrap_or(0)));
+        known.is_some_and(|known| known.origin == Origin::NotSaid)
+    };
+    // A name is what it is.
+    let number = |place: &LinePlace| book.uses[place.s].sheet.lines[place.n].is != Is::Text;
+    let found = places.iter().filter(move |(place, _)| unsaid(place) && number(place));
+    found.map(|(_, typed)| typed.path.value.to_string())
 }
 
 /// Returns an act of now.

@@ -46,13 +46,20 @@ pub(super) fn named(book: &Book, first: Option<usize>, path: &Spanned<Path>) -> 
         }
     }
     if let Some(s) = first
-        && let Some(named) = within(book, s, &parts).map_err(wrong)?
+        && let Ok(Some(named)) = within(book, s, &parts)
     {
         return Ok(named);
     }
-    let mut found = Vec::new();
+    let (mut found, mut lacking) = (Vec::new(), None);
     for s in 0..book.uses.len() {
-        found.extend(within(book, s, &parts).map_err(wrong)?.map(|named| (s, named)));
+        match within(book, s, &parts) {
+            Ok(named) => found.extend(named.map(|named| (s, named))),
+            // A row that this sheet lacks may be one of another.
+            Err(wrong) => lacking = lacking.or(Some(wrong)),
+        }
+    }
+    if let (true, Some(lacking)) = (found.is_empty(), lacking) {
+        return Err(wrong(lacking));
     }
     match found.as_slice() {
         [(_, only)] => Ok(*only),

@@ -115,6 +115,11 @@ impl Notebook {
         names
     }
 
+    /// Returns the schedules that take a row, by their full names.
+    pub(super) fn schedules_in_full(&self) -> Vec<String> {
+        self.schedules(Fits::Schedule).into_iter().filter(|name| name.contains('.')).collect()
+    }
+
     fn schedules(&self, fits: Fits) -> Vec<String> {
         let mut names = Vec::new();
         for (s, used) in self.book.uses.iter().enumerate() {

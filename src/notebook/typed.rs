@@ -236,7 +236,8 @@ fn instrument(line: &str, scan: &mut Scan<'_>, instruments: &[String]) -> Result
         return Ok(found);
     }
     let near = near(&found, instruments.iter().map(String::as_str)).map(str::to_owned);
-    Err(Fault::new(at, crate::job::Wrong::NoInstrument { found, near }))
+    let known = instruments.to_vec();
+    Err(Fault::new(at, crate::job::Wrong::NoInstrument { found, near, known }))
 }
 
 /// A value as typed, and where it goes: the name of the sheet, the schedule and row of a cell, the name of the line.

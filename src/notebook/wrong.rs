@@ -36,7 +36,7 @@ pub enum Wrong {
     NoteFirst,
     BehindValue { found: String, near: Option<&'static str> },
     NotALine { found: String },
-    NotASchedule { found: String },
+    NotASchedule { found: String, known: Vec<String> },
     NotARow { found: String },
     NoColumn { schedule: String, found: String, known: Vec<String> },
     RowWanted { schedule: String, column: String },
@@ -205,9 +205,15 @@ impl Wrong {
                 "",
                 "name one of its lines: its own name alone shows them",
             ),
-            Self::NotASchedule { found } => {
-                say(format!("'{found}' is not a schedule"), "", "write: add SCHEDULE COLUMN = VALUE, …")
-            }
+            Self::NotASchedule { found, known } => say(
+                format!("'{found}' is not a schedule"),
+                "",
+                if known.is_empty() {
+                    "no sheet of this job takes a row".to_owned()
+                } else {
+                    format!("write: add SCHEDULE COLUMN = VALUE, …; schedules are {}", known.join(", "))
+                },
+            ),
             Self::NotARow { found } => {
                 say(format!("'{found}' is not a row"), "", "write: drop SCHEDULE.2 or drop SCHEDULE.\"NAME\"")
             }

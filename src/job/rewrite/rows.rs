@@ -76,6 +76,9 @@ fn list(rows: &[Vec<(String, NewEntry)>], line_break: &str) -> String {
 
 /// Returns a row in braces.
 fn braced(cells: &[(String, NewEntry)]) -> String {
+    if cells.is_empty() {
+        return "{}".to_owned();
+    }
     let cell =
         |(name, entry): &(String, NewEntry)| format!("{} = {}", Key::new(name.as_str()), entry.written());
     format!("{{ {} }}", cells.iter().map(cell).collect::<Vec<_>>().join(", "))
