@@ -235,6 +235,8 @@ pub fn help(look: Look) -> String {
     );
     line("SCHEDULE.ROW.COLUMN = VALUE", "sets a row's value; a row goes by its number or its \"name\"");
     line("185 mA * 24 h in Ah", "any other formula is worked, and not kept");
+    line("on", "shows the job's day");
+    line("Tab", "offers what may stand at the cursor");
     for entry in WORDS {
         line(format!("{} {}", entry.name, entry.after).trim_end(), entry.about);
     }

@@ -215,7 +215,7 @@ const FEW: usize = 12;
 /// Returns names that begin with a word; of many, each up to its next dot.
 fn staged(fitting: Vec<String>, word: &str) -> Vec<String> {
     let cut = |name: &String, from: usize| {
-        let dot = name[from..].find('.').map_or(name.len(), |dot| from + dot + 1);
+        let dot = name.get(from..).and_then(|rest| rest.find('.')).map_or(name.len(), |dot| from + dot + 1);
         name[..dot].to_owned()
     };
     let whole = matching(fitting.iter().cloned(), word);
