@@ -86,8 +86,12 @@ impl Session {
                 return Ok(String::new());
             }
             Asked::Next => return Ok(self.question(notebook, look)),
-            Asked::Change(typed) => notebook.set(&typed, 0)?,
-            Asked::Row(typed) => notebook.add(&typed, 0)?,
+            Asked::Change(typed) => {
+                notebook.set(&typed, 0).map_err(|refused| under_answer(line, &typed, refused))?
+            }
+            Asked::Row(typed) => {
+                notebook.add(&typed, 0).map_err(|refused| under_answer(line, &typed, refused))?
+            }
         };
         fill.taken(name.unwrap_or_default(), notebook.record());
         Ok(text::change(&change, look) + &self.question(notebook, look))
@@ -140,6 +144,29 @@ fn why(notebook: &mut Notebook, line: &str, from: usize, depth: usize, look: Loo
     };
     let of = |name: &String| Ok(answers::why(&notebook.why(name, 0, depth.saturating_sub(1))?, look));
     Ok(row.worked.iter().map(of).collect::<Found<Vec<String>>>()?.join("\n"))
+}
+
+/// Tells what is wrong with an answer under what was answered; `typed` is what it stood for.
+fn under_answer(line: &str, typed: &str, refused: Vec<Refused>) -> Vec<Refused> {
+    let answer = line.trim();
+    let Some(lead) = typed.strip_suffix(answer).map(str::len) else { return refused };
+    let indent = line.len() - line.trim_start().len();
+    let placed = |at: Span| {
+        let place = |byte: usize| byte.saturating_sub(lead).min(answer.len()) + indent;
+        if at.end <= lead {
+            Span::new(indent, indent + answer.len())
+        } else {
+            Span::new(place(at.start), place(at.end))
+        }
+    };
+    let told = |one: Refused| {
+        if !one.page.is_typed() {
+            return vec![one];
+        }
+        let faults = one.faults.into_iter().map(|fault| Fault { at: placed(fault.at), ..fault });
+        Refused::typed(line, faults.collect())
+    };
+    refused.into_iter().flat_map(told).collect()
 }
 
 /// Tells what a word of the prompt could not do under that word.
