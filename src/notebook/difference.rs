@@ -72,14 +72,14 @@ fn rows_that_went(old: &SheetRecord, new: &SheetRecord, set: &[String]) -> Vec<M
             let set = set.contains(&name);
             Moved { name, before, after, set, origin: None }
         };
-        for (at, row) in
-            schedule.rows.iter().enumerate().filter(|(at, _)| row_before(was, &schedule.rows, *at).is_none())
-        {
-            moved.push(one(name(row), NO_ROW.to_owned(), cells(new, &schedule.name, at)));
+        let mut gone = vec![true; was.len()];
+        for (at, row) in schedule.rows.iter().enumerate() {
+            match row_before(was, &schedule.rows, at) {
+                Some(before) => gone[before] = false,
+                None => moved.push(one(name(row), NO_ROW.to_owned(), cells(new, &schedule.name, at))),
+            }
         }
-        let kept: Vec<usize> =
-            (0..schedule.rows.len()).filter_map(|at| row_before(was, &schedule.rows, at)).collect();
-        for (at, row) in was.iter().enumerate().filter(|(at, _)| !kept.contains(at)) {
+        for (at, row) in was.iter().enumerate().filter(|(at, _)| gone[*at]) {
             moved.push(one(name(row), cells(old, &schedule.name, at), NO_ROW.to_owned()));
         }
     }
@@ -92,6 +92,9 @@ const NO_ROW: &str = "no row";
 /// Returns which row a row was: that of its name, or, where the number of rows is as before, the one in its place
 /// that has another name now.
 fn row_before(was: &[String], now: &[String], at: usize) -> Option<usize> {
+    if was.get(at) == Some(&now[at]) {
+        return Some(at);
+    }
     let by_name = was.iter().position(|known| *known == now[at]);
     let renamed = || was.len() == now.len() && !now.contains(&was[at]);
     by_name.or_else(|| renamed().then_some(at))
