@@ -106,14 +106,8 @@ impl Notebook {
             .worked(&set.draft.text)
             .map_err(|(page, refused)| self.under(&page, refused, line, &[(set.place, &set.typed)]))?;
         set.draft.notes.extend(self.past_calibration(&worked.1, set.place));
-        let known = &worked.1.uses[set.place.s].known;
-        let origin =
-            set.place.row.and_then(|row| known.get(&(set.place.n, row))).map(|known| known.origin.words());
-        let mut made = self.keep(set.draft, worked)?;
-        if let Some(moved) = made.moved.iter_mut().find(|moved| moved.set) {
-            moved.origin = moved.origin.or(origin);
-        }
-        Ok(made)
+        let origin = origin_in_row(&worked.1, set.place);
+        Ok(said(self.keep(set.draft, worked)?, origin))
     }
 
     /// Sets a value that the job need not be put together anew for.
@@ -152,10 +146,11 @@ impl Notebook {
     /// As [`Notebook::set`].
     pub fn try_set(&self, line: &str, from: usize) -> Found<Change> {
         let set = self.drafted(line, from)?;
-        let (_, _, record) = self
+        let (_, book, record) = self
             .worked(&set.draft.text)
             .map_err(|(page, refused)| self.under(&page, refused, line, &[(set.place, &set.typed)]))?;
-        Ok(Change { notes: set.draft.notes, ..change(&self.record, &record, &set.draft.set) })
+        let made = Change { notes: set.draft.notes, ..change(&self.record, &record, &set.draft.set) };
+        Ok(said(made, origin_in_row(&book, set.place)))
     }
 
     /// Confirms a default as it stands; of a column, on every row. What may follow a value may follow the name.
@@ -402,6 +397,20 @@ fn not_said<'a>(book: &'a Book, places: &'a [(LinePlace, &Typed)]) -> impl Itera
     let number = |place: &LinePlace| book.uses[place.s].sheet.lines[place.n].is != Is::Text;
     let found = places.iter().filter(move |(place, _)| unsaid(place) && number(place));
     found.map(|(_, typed)| typed.path.value.to_string())
+}
+
+/// Returns how the value of a row is known.
+fn origin_in_row(book: &Book, place: LinePlace) -> Option<&'static str> {
+    let known = book.uses[place.s].known.get(&(place.n, place.row?))?;
+    Some(known.origin.words())
+}
+
+/// Says of the value that was set how it is known.
+fn said(mut made: Change, origin: Option<&'static str>) -> Change {
+    if let Some(moved) = made.moved.iter_mut().find(|moved| moved.set) {
+        moved.origin = moved.origin.or(origin);
+    }
+    made
 }
 
 /// Returns an act of now.

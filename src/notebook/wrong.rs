@@ -235,12 +235,6 @@ impl Wrong {
                 "",
                 format!("change them where they are: {link}"),
             ),
-            Self::NothingToConfirm { name } => say(
-                format!("'{name}' is no default that waits"),
-                "",
-                "'waiting' lists what is to be confirmed",
-            ),
-            Self::WordAlone { form } => say("something is missing behind this", "", format!("write: {form}")),
             Self::NothingToUndo => say(
                 "there is no change to take back",
                 "",
@@ -266,6 +260,12 @@ impl Wrong {
     /// What was typed in no form that can be read.
     fn of_form(&self) -> Option<Wording> {
         Some(match self {
+            Self::NothingToConfirm { name } => say(
+                format!("'{name}' is no default that waits"),
+                "",
+                "'waiting' lists what is to be confirmed",
+            ),
+            Self::WordAlone { form } => say("something is missing behind this", "", format!("write: {form}")),
             Self::BehindValue { found, near: Some(near) } => {
                 say(format!("'{found}' says nothing of a value"), "", format!("did you mean '{near}'?"))
             }
