@@ -90,6 +90,9 @@ impl Typed {
             let mut cell = Scan::new(line, Span::new(scan.at(), cell_end(line, scan.at())));
             let (name, at) = cell.expect_name("the name of a column")?;
             let name = Spanned::new(Path(vec![name]), at);
+            if cells.iter().any(|cell: &Self| cell.path.value == name.value) {
+                return Err(Fault::new(at, Wrong::CellTwice { found: name.value.to_string() }));
+            }
             if cell.skip("=").is_none() {
                 let found = line[cell.next_piece().range()].to_owned();
                 let wrong = crate::sheet::Wrong::Expected { what: "'='", found };
@@ -155,7 +158,10 @@ fn cell_end(line: &str, from: usize) -> usize {
             _ => {}
         }
         let behind = &line[from + at + c.len_utf8()..];
-        if c == ',' && !quoted && depth == 0 && (behind.is_empty() || behind.starts_with(char::is_whitespace))
+        if c == ','
+            && !quoted
+            && depth == 0
+            && (behind.is_empty() || behind.starts_with(|c: char| c.is_whitespace() || c == ','))
         {
             return from + at;
         }
@@ -219,6 +225,10 @@ fn next_word(scan: &Scan<'_>) -> Span {
 /// Takes the name of an instrument: in quotes, or the longest of the job's that stands there.
 fn instrument(line: &str, scan: &mut Scan<'_>, instruments: &[String]) -> Result<String, Fault> {
     scan.skip_blank();
+    if scan.is_done() {
+        let wrong = crate::sheet::Wrong::Expected { what: "an instrument of the job", found: String::new() };
+        return Err(Fault::new(scan.next_piece(), wrong));
+    }
     let start = scan.at();
     let (found, at) = if scan.peek() == Some('"') {
         scan.expect_quoted("an instrument of the job")?

@@ -54,6 +54,7 @@ pub enum Wrong {
     SumEntered { formula: String },
     EqualsMissing { form: String },
     CommaMissing { found: String },
+    CellTwice { found: String },
 }
 
 impl Wrong {
@@ -289,6 +290,7 @@ impl Wrong {
                 "",
                 format!("put a comma before the next column: , {found} = …"),
             ),
+            Self::CellTwice { found } => say(format!("a second '{found}'"), "named again here", "keep one"),
             Self::EqualsMissing { form } => {
                 say("a value behind a name, with no '=' between", "", format!("write {form}"))
             }
