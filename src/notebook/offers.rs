@@ -143,7 +143,7 @@ impl Notebook {
         names
     }
 
-    /// Returns the words that may stand behind what was typed so far of a line's value; none where that is no value yet.
+    /// Returns the words that may follow what was typed so far of a line's value; none where it is none yet.
     pub fn behind(&self, name: &str, value: &str) -> Vec<String> {
         let line = format!("{name} = {value}");
         let Some(place) = self.place(name) else { return Vec::new() };

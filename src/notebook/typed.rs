@@ -74,7 +74,7 @@ impl Typed {
         Err(Fault::new(at, crate::sheet::Wrong::Trailing { found: line[at.range()].to_owned() }))
     }
 
-    /// Reads a new row: `SCHEDULE COLUMN = VALUE, COLUMN = VALUE`; behind each value may stand what may behind any.
+    /// Reads a new row: `SCHEDULE COLUMN = VALUE, COLUMN = VALUE`, with what may follow each value.
     ///
     /// # Errors
     /// As [`Typed::read`].
@@ -147,7 +147,7 @@ impl Typed {
     }
 }
 
-/// Returns where a cell of a row ends: at a comma with a blank behind it, or the last; not one in quotes or brackets.
+/// Returns where a cell of a row ends: at a comma with a blank behind it, outside quotes and brackets.
 fn cell_end(line: &str, from: usize) -> usize {
     let (mut quoted, mut depth) = (false, 0_usize);
     for (at, c) in line[from..].char_indices() {
@@ -250,7 +250,7 @@ fn instrument(line: &str, scan: &mut Scan<'_>, instruments: &[String]) -> Result
     Err(Fault::new(at, crate::job::Wrong::NoInstrument { found, near, known }))
 }
 
-/// A value as typed, and where it goes: the name of the sheet, the schedule and row of a cell, the name of the line.
+/// A value as typed, and where it goes: the sheet, the schedule and row of a cell, the name of the line.
 pub(super) type Goes<'t> = (&'t Typed, (&'t str, Option<(&'t str, usize)>, &'t str));
 
 /// What is wrong with the values that were typed is told under what was typed, not in a file they are not in.
@@ -266,10 +266,11 @@ pub(super) fn under_typed(
     let (Some((_, first)), Some((_, last))) = (written.first(), written.last()) else { return refused };
     // All that stands on the lines of the values was written for what was typed.
     let lines = page.place(first.start).0..=page.place(last.start).0;
-    let own = |fault: &Fault| {
-        let renamed = |(typed, _): &(&Typed, Span)| matches!(&fault.kind, Kind::Book(Wrong::RowName { found }) if *found == typed.value.value);
-        lines.contains(&page.place(fault.at.start).0) || written.iter().any(renamed)
+    let renamed = |fault: &Fault| match &fault.kind {
+        Kind::Book(Wrong::RowName { found }) => written.iter().any(|(typed, _)| typed.value.value == *found),
+        _ => false,
     };
+    let own = |fault: &Fault| lines.contains(&page.place(fault.at.start).0) || renamed(fault);
     let mut made = Vec::new();
     for mut one in refused {
         let here = one.page == *page;
@@ -294,7 +295,7 @@ pub(super) fn under_typed(
     made
 }
 
-/// Returns the characters as typed of those that a fault has in a page: of the last value that begins before it.
+/// Returns where a fault of a page stands in what was typed: in the last value that begins before it.
 fn placed(page: &Page, written: &[(&Typed, Span)], fault: &Fault) -> Span {
     let before = written.iter().rev().find(|(_, at)| at.start <= fault.at.start);
     let Some((typed, entry)) = before.or(written.first()) else { return Span::default() };
