@@ -87,6 +87,56 @@ impl Terminal {
         self.stands(">");
     }
 
+    /// Clears the screen.
+    fn clear(&mut self) {
+        self.keys("\u{c}");
+        let until = Instant::now() + Duration::from_secs(10);
+        while self.rows().first().is_none_or(|row| row != ">") {
+            assert!(Instant::now() < until, "not cleared:\n{}", self.rows().join("\n"));
+            std::thread::sleep(Duration::from_millis(20));
+        }
+    }
+
+    /// Types a line and asks what may follow; gives the line up, and returns what was listed.
+    fn listed(&mut self, line: &str) -> Vec<String> {
+        self.clear();
+        self.keys(&format!("{line}\t\t"));
+        let typed = format!("> {line}");
+        let until = Instant::now() + Duration::from_secs(10);
+        let found = loop {
+            let rows = self.rows();
+            let at: Vec<usize> =
+                (0..rows.len()).filter(|row| rows[*row].starts_with(typed.trim_end())).collect();
+            // The line stands above the list, and once more below it.
+            if let [.., above, below] = at.as_slice()
+                && below > &(above + 1)
+            {
+                break rows[above + 1..*below].to_vec();
+            }
+            assert!(Instant::now() < until, "no list behind '{line}':\n{}", rows.join("\n"));
+            std::thread::sleep(Duration::from_millis(20));
+        };
+        self.keys("\u{3}");
+        self.ready();
+        let words = found.iter().flat_map(|row| row.split("  ")).map(|word| word.trim().to_owned());
+        let mut words: Vec<String> = words.filter(|word| !word.is_empty()).collect();
+        words.sort();
+        words
+    }
+
+    /// Types a line and asks what may follow: there is one way on, or none.
+    fn becomes(&mut self, line: &str, whole: &str) {
+        self.clear();
+        self.keys(&format!("{line}\t\t"));
+        self.sees(whole);
+        std::thread::sleep(Duration::from_millis(100));
+        let rows = self.rows();
+        let last = rows.iter().rev().find(|row| !row.is_empty()).cloned().unwrap_or_default();
+        assert!(last.starts_with(whole), "'{last}' is not '{whole}'");
+        self.keys("\u{3}");
+        self.ready();
+    }
+
     fn ends(mut self) -> u32 {
         let until = Instant::now() + Duration::from_secs(10);
         loop {
@@ -118,15 +168,17 @@ fn at_80_columns_a_line_is_completed_hinted_set_and_given_up() {
     terminal.keys("battery.fit\t");
     terminal.sees("> battery.fitted");
     terminal.keys(" = ");
-    terminal.sees("> battery.fitted =   Capacity of one battery block, at its 20 h rate; Ah; 1 Ah");
+    terminal.stands("> battery.fitted =   in Ah, 1 Ah .. 300 Ah: Capacity of one battery block, at\u{2026}");
     terminal.keys("12");
-    terminal.sees("> battery.fitted = 12 Ah");
+    terminal.stands("> battery.fitted = 12 Ah  1 Ah .. 300 Ah: Capacity of one battery block, at it\u{2026}");
+    terminal.keys(" Ah");
+    terminal.stands("> battery.fitted = 12 Ah  in Ah, 1 Ah .. 300 Ah: Capacity of one battery block\u{2026}");
     terminal.keys(" namep\t\r");
     terminal.sees("battery.fitted  7 Ah \u{2192} 12 Ah  nameplate");
     terminal.ready();
     // Ctrl-C gives the line up; what was typed in it is not answered.
     terminal.keys("battery.fitted = 99");
-    terminal.stands("> battery.fitted = 99 Ah");
+    terminal.sees("> battery.fitted = 99 Ah");
     terminal.keys("\u{3}");
     terminal.ready();
     terminal.keys("battery.fitted\r");
@@ -163,6 +215,69 @@ fn at_45_columns_lines_typed_ahead_are_all_answered_and_nothing_runs_over() {
     terminal.ready();
     terminal.keys("\u{4}");
     assert_eq!(terminal.ends(), 0);
+}
+
+#[test]
+fn what_is_offered_fits_the_place_and_the_hint_leaves_its_list_alone() {
+    let folder = site("terminal-offers");
+    for columns in [80, 45] {
+        let mut terminal = Terminal::open(&folder, "fp1.toml", columns);
+        terminal.ready();
+        assert_eq!(terminal.listed("add "), ["alarm.equipment", "sounders.devices", "standby.equipment"]);
+        assert_eq!(
+            terminal.listed("add sounders.devices "),
+            ["device =", "length =", "load =", "lowest =", "power_factor ="]
+        );
+        assert_eq!(terminal.listed("add sounders.devices device = \"X\", lo"), ["load =", "lowest ="]);
+        let rows = terminal.listed("drop sounders.");
+        assert_eq!(rows, [1, 2, 3, 4, 5, 6].map(|row| format!("sounders.devices.{row}")));
+        assert_eq!(terminal.listed("try "), ["alarm.", "battery.", "feed.", "sounders.", "standby."]);
+        let columns_of_row = terminal.listed("standby.equipment.3.");
+        assert!(columns_of_row.contains(&"standby.equipment.3.quiescent".to_owned()), "{columns_of_row:?}");
+        terminal.becomes("standby.equipment.3.qui", "> standby.equipment.3.quiescent");
+        assert_eq!(terminal.listed("185 mA * 24 h in "), ["Ah", "C", "kAh", "mAh"]);
+        let units = terminal.listed("185 m");
+        assert!(units.contains(&"mA".to_owned()), "{units:?}");
+        // What may still follow, and not what has been said, or what would be refused.
+        let behind = terminal.listed("battery.fitted = 12 Ah ");
+        assert_eq!(behind, ["anyway \"", "assumed", "datasheet", "drawing", "measured", "nameplate", "with"]);
+        terminal.becomes("battery.fitted = 12 Ah nameplate ", "> battery.fitted = 12 Ah nameplate anyway \"");
+        terminal.becomes("hold = 72 h b", "> hold = 72 h by \"");
+        terminal.becomes("undo", "> undo");
+        // The list of choices stands in rows of its own.
+        let sizes = terminal.listed("feed.size = ");
+        assert!(sizes.contains(&"1.5 mm2".to_owned()) && sizes.contains(&"4 mm2".to_owned()), "{sizes:?}");
+        assert_eq!(terminal.listed("feed.surrounded = "), ["no", "yes"]);
+        terminal.keys("feed.air = 3");
+        terminal.sees(if columns == 80 { "> feed.air = 3 degC  " } else { "> feed.air = 3 degC" });
+        terminal.keys("\u{3}");
+        terminal.ready();
+        terminal.keys("\u{4}");
+        assert_eq!(terminal.ends(), 0);
+    }
+}
+
+#[test]
+fn fill_offers_what_the_line_that_is_asked_takes() {
+    let folder = site("terminal-fill-offers");
+    let mut terminal = Terminal::open(&folder, "fp1-arrival.toml", 80);
+    terminal.ready();
+    let defaults = ["battery.strings", "feed.air", "feed.circuits", "feed.clears_in"];
+    assert_eq!(terminal.listed("confirm "), defaults);
+    terminal.becomes("confirm battery.strings nam", "> confirm battery.strings nameplate");
+    terminal.becomes("log ", "> log");
+    terminal.keys("fill\r");
+    terminal.sees("standby.measured:");
+    terminal.ready();
+    let units = terminal.listed("178 m");
+    assert!(units.contains(&"mA".to_owned()) && units.contains(&"measured".to_owned()), "{units:?}");
+    terminal.becomes("178 mA measured with cl", "> 178 mA measured with clamp");
+    terminal.keys("178");
+    terminal.sees("> 178 mA  ");
+    terminal.keys("\u{3}");
+    terminal.ready();
+    terminal.keys("\u{4}");
+    assert_eq!(terminal.ends(), 3);
 }
 
 /// What a new user who has read no more than `help` would type, to bring the waiting demo to a verdict.

@@ -29,39 +29,46 @@ pub(super) fn open(job: &Path, arguments: &Arguments, options: &Options) -> u8 {
     };
     put(&told(&notebook));
     let terminal = std::io::stdin().is_terminal() && std::io::stdout().is_terminal();
-    let editor = if terminal { Editor::new(job, Rc::clone(&notebook)).ok() } else { None };
+    let session = Rc::new(RefCell::new(Session::default()));
+    let editor =
+        if terminal { Editor::new(job, Rc::clone(&notebook), Rc::clone(&session)).ok() } else { None };
     match editor {
         Some(mut editor) => {
             put(&format!("{}\ncautions: read them first; help; quit\n", notebook.borrow().record().title));
             let lines = std::iter::from_fn(|| editor.next("> ").map(Ok));
-            answered(&notebook, lines, true);
+            answered(&notebook, &session, lines, None);
         }
-        None if !answered(&notebook, piped(), arguments.carry_on) => return UNREADABLE,
+        None if !answered(&notebook, &session, piped(), Some(arguments.carry_on)) => return UNREADABLE,
         None => {}
     }
     let verdict = notebook.borrow().record().verdict;
     verdict.exit_code()
 }
 
-/// Answers lines until they end or the prompt is left; returns whether none was given up at.
+/// Answers lines until they end or the prompt is left; returns whether none was given up at. A script may go on
+/// behind a line that was refused.
 fn answered(
     notebook: &RefCell<Notebook>,
+    session: &RefCell<Session>,
     lines: impl Iterator<Item = Result<String, Vec<Refused>>>,
-    carry_on: bool,
+    script: Option<bool>,
 ) -> bool {
-    let mut session = Session::default();
-    for line in lines {
-        let answer = line.and_then(|line| session.answer(&mut notebook.borrow_mut(), &line, look()));
+    for (n, line) in lines.enumerate() {
+        let answer =
+            line.and_then(|line| session.borrow_mut().answer(&mut notebook.borrow_mut(), &line, look()));
         put(&told(notebook));
         match answer {
             Ok(Some(text)) => put(&text),
             Ok(None) => return true,
             Err(refused) => {
+                // On a terminal the line stands just above; in a script its number finds it.
+                let at = if script.is_some() { n + 1 } else { 1 };
+                let refused: Vec<_> = refused.into_iter().map(|one| one.of_script(at)).collect();
                 tell(&faults::of_change(&refused, look()));
-                if !carry_on {
+                if script == Some(false) {
                     return false;
                 }
-                put(&session.question(&notebook.borrow(), look()));
+                put(&session.borrow_mut().question(&notebook.borrow(), look()));
             }
         }
     }

@@ -94,18 +94,28 @@ pub fn part_of(text: &str, at: Span, part: Range<usize>) -> Span {
 pub const BYTE_ORDER_MARK: char = '\u{feff}';
 
 /// A text that a person wrote, with the name under which its faults are told.
-#[derive(Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Page {
     /// The file's name as the person knows it.
     pub name: String,
     /// The whole text.
     pub text: String,
+    /// The number of its first line: of a line typed, its place in the script.
+    pub first: usize,
 }
+
+/// The name of a page that was typed.
+const TYPED: &str = "typed";
 
 impl Page {
     /// Returns a page ready to be shared.
     pub fn new(name: impl Into<String>, text: impl Into<String>) -> Arc<Self> {
-        Arc::new(Self { name: name.into(), text: text.into() })
+        Arc::new(Self { name: name.into(), text: text.into(), first: 1 })
+    }
+
+    /// Returns whether it was typed at the prompt.
+    pub fn is_typed(&self) -> bool {
+        self.name == TYPED
     }
 
     /// Returns the line and the column of a byte, both from 1, columns in characters.
@@ -115,7 +125,7 @@ impl Page {
             at -= 1;
         }
         let before = &self.text[..at];
-        let line = before.matches('\n').count() + 1;
+        let line = before.matches('\n').count() + self.first;
         let start = before.rfind('\n').map_or(0, |n| n + 1);
         (line, before[start..].trim_start_matches(BYTE_ORDER_MARK).chars().count() + 1)
     }
@@ -130,12 +140,25 @@ pub struct Wording {
     pub label: String,
     /// What to do, with the text to type; may be empty.
     pub cure: String,
+    /// What to do at the prompt, where that is typed otherwise than in a file.
+    pub at_prompt: Option<String>,
 }
 
 impl Wording {
     /// Returns a wording of all three parts.
     pub fn new(title: impl Into<String>, label: impl Into<String>, cure: impl Into<String>) -> Self {
-        Self { title: title.into(), label: label.into(), cure: cure.into() }
+        Self { title: title.into(), label: label.into(), cure: cure.into(), at_prompt: None }
+    }
+
+    /// Returns the wording with another cure for who is at the prompt.
+    pub fn at_prompt(mut self, cure: impl Into<String>) -> Self {
+        self.at_prompt = Some(cure.into());
+        self
+    }
+
+    /// Returns what to do where a page is being written: in its file, or at the prompt.
+    pub fn cure_on(&self, page: &Page) -> &str {
+        self.at_prompt.as_deref().filter(|_| page.is_typed()).unwrap_or(&self.cure)
     }
 }
 
@@ -231,7 +254,16 @@ pub struct Refused {
 impl Refused {
     /// Returns a line that was typed, refused for its faults.
     pub fn typed(line: &str, faults: Vec<Fault>) -> Vec<Self> {
-        vec![Self { page: Page::new("typed", line), faults }]
+        vec![Self { page: Page::new(TYPED, line), faults }]
+    }
+
+    /// Returns it as a line of a script, where it was typed, by its number from 1.
+    pub fn of_script(self, line: usize) -> Self {
+        if !self.page.is_typed() {
+            return self;
+        }
+        let Page { name, text, .. } = self.page.as_ref().clone();
+        Self { page: Arc::new(Page { name, text, first: line }), ..self }
     }
 }
 

@@ -201,7 +201,9 @@ fn unlisted_instruments(instruments: &[Instrument], sheets: &[Use], faults: &mut
     for with in sheets.iter().flat_map(Use::all_entries).filter_map(|entry| entry.with.as_ref()) {
         if !listed.contains(&with.value.as_str()) {
             let near = near(&with.value, listed.iter().copied()).map(str::to_owned);
-            faults.add(Fault::new(with.at, Wrong::NoInstrument { found: with.value.clone(), near }));
+            let known = listed.iter().map(|name| (*name).to_owned()).collect();
+            let found = with.value.clone();
+            faults.add(Fault::new(with.at, Wrong::NoInstrument { found, near, known }));
         }
     }
 }

@@ -6,6 +6,7 @@
 //! The places come from `toml_edit`; the text is spliced there and not printed anew, as printing
 //! gathers dotted keys and changes line ends.
 
+mod headed;
 mod lines;
 mod marks;
 mod new_entry;

@@ -86,6 +86,8 @@ pub enum Wrong {
         found: String,
         /// The one that was probably meant.
         near: Option<String>,
+        /// Those of the job.
+        known: Vec<String>,
     },
 }
 
@@ -266,14 +268,21 @@ impl Wrong {
             Self::NoHow { found, near } => no_how(found, *near),
             Self::NotName { found, fits } => not_name(found, fits.as_deref()),
             Self::Twice { place, name } => twice(*place, name),
-            Self::NoInstrument { found, near } => Wording::new(
+            Self::NoInstrument { found, near, known } => Wording::new(
                 format!("no instrument '{found}' in this job"),
                 "",
                 near.as_ref().map_or_else(
                     || format!("add [[instrument]] with name = \"{found}\" below it"),
                     |near| format!("did you mean '{near}'?"),
                 ),
-            ),
+            )
+            .at_prompt(match (near, known.as_slice()) {
+                (Some(near), _) => format!("did you mean '{near}'?"),
+                (None, []) => {
+                    "the job's file lists none; say the tolerance with the value: 2 A ± 3 %".to_owned()
+                }
+                (None, known) => format!("instruments of this job are {}", known.join(", ")),
+            }),
         }
     }
 }

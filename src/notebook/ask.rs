@@ -75,7 +75,7 @@ impl Notebook {
     /// # Errors
     /// No such name.
     pub fn show(&mut self, line: &str, from: usize) -> Found<Shown> {
-        let path = Typed::read_path(line, from).map_err(refuse(line))?;
+        let path = Typed::read_path(line, from).map_err(self.refuse_near(line))?;
         Ok(match named(&self.book, self.first, &path).map_err(refuse(line))? {
             Named::Sheet(s) => {
                 self.first = Some(s);
@@ -99,7 +99,7 @@ impl Notebook {
     /// # Errors
     /// No such line.
     pub fn why(&mut self, line: &str, from: usize, depth: usize) -> Found<Why> {
-        let path = Typed::read_path(line, from).map_err(refuse(line))?;
+        let path = Typed::read_path(line, from).map_err(self.refuse_near(line))?;
         let place = self.line_named(&path).map_err(refuse(line))?;
         let mut why = self.why_of(place, depth);
         if matches!(self.line(place).work, Work::Limit { .. }) {
@@ -216,7 +216,8 @@ impl Notebook {
             named.extend(of_row.into_iter().map(own));
             let value = self.shown(LinePlace { row: Some(row), ..place }, rows);
             let told = match (&one.formula, &line.work) {
-                (_, Work::Limit { .. }) | (None, _) => value,
+                (None, _) => value,
+                (Some((_, numbers)), Work::Limit { .. }) => format!("{numbers}: {value}"),
                 (Some((_, numbers)), _) if numbers.is_empty() || *numbers == value => value,
                 (Some((_, numbers)), _) => format!("{numbers} = {value}"),
             };

@@ -12,16 +12,16 @@ use super::draft::{Draft, Set};
 use super::history::OUTSIDE;
 use super::identity::stamps;
 use super::library::{Found, shown};
-use super::names::{LinePlace, Named, all_names, named};
+use super::names::{LinePlace, Named, all_names, named, near_name};
 use super::quick::ready;
-use super::record::{Origin, Record};
-use super::typed::{Typed, under_typed};
+use super::record::{Origin, Record, row_name};
+use super::typed::{Goes, Typed, under_typed};
 use super::{Options, Wrong, enter, load, tell};
-use crate::fault::{Fault, Page, Refused, Span, Spanned};
+use crate::fault::{Fault, Kind, Page, Refused, Span, Spanned};
 use crate::job::disk;
 use crate::job::journal::{Act, Journal, Unkept};
 use crate::job::rewrite::{NewEntry, Part, add_row, drop_row};
-use crate::sheet::model::Work;
+use crate::sheet::model::{Is, Work};
 use crate::sheet::token::Path as Name;
 use crate::unit::date;
 
@@ -133,10 +133,12 @@ impl Notebook {
         if let Some(change) = self.quickly(&set)? {
             return Ok(change);
         }
-        let worked =
-            self.worked(&set.draft.text).map_err(|(page, refused)| self.under(&page, refused, line, &set))?;
+        let worked = self
+            .worked(&set.draft.text)
+            .map_err(|(page, refused)| self.under(&page, refused, line, &[(set.place, &set.typed)]))?;
         set.draft.notes.extend(self.past_calibration(&worked.1, set.place));
-        self.keep(set.draft, worked)
+        let origin = origin_in_row(&worked.1, set.place);
+        Ok(said(self.keep(set.draft, worked)?, origin))
     }
 
     /// Sets a value that the job need not be put together anew for.
@@ -176,9 +178,11 @@ impl Notebook {
     /// As [`Notebook::set`].
     pub fn try_set(&self, line: &str, from: usize) -> Found<Change> {
         let set = self.drafted(line, from)?;
-        let (_, _, record) =
-            self.worked(&set.draft.text).map_err(|(page, refused)| self.under(&page, refused, line, &set))?;
-        Ok(Change { notes: set.draft.notes, ..change(&self.record, &record, &set.draft.set) })
+        let (_, book, record) = self
+            .worked(&set.draft.text)
+            .map_err(|(page, refused)| self.under(&page, refused, line, &[(set.place, &set.typed)]))?;
+        let made = Change { notes: set.draft.notes, ..change(&self.record, &record, &set.draft.set) };
+        Ok(said(made, origin_in_row(&book, set.place)))
     }
 
     /// Confirms a default as it stands; of a column, on every row. What may follow a value may follow the name.
@@ -186,7 +190,7 @@ impl Notebook {
     /// # Errors
     /// As [`Notebook::set`]; also where there is no default to confirm.
     pub fn confirm(&mut self, line: &str, from: usize) -> Found<Change> {
-        let typed = Typed::read_name(line, from, &self.instruments()).map_err(refuse(line))?;
+        let typed = Typed::read_name(line, from, &self.instruments()).map_err(self.refuse_near(line))?;
         let place = self.line_named(&typed.path).map_err(refuse(line))?;
         let used = &self.book.uses[place.s];
         let found = &used.sheet.lines[place.n];
@@ -205,12 +209,16 @@ impl Notebook {
         let value = enter::words_of(default, &found.unit);
         let entry = NewEntry { value: enter::new_value(found, &value), ..self.entry(&typed) };
         let mut draft = self.draft();
+        let mut places = Vec::new();
         for row in rows {
-            let row = found.schedule.map(|_| row);
-            self.write(&mut draft, LinePlace { row, ..place }, Part::Given, &entry)
+            let place = LinePlace { row: found.schedule.map(|_| row), ..place };
+            self.write(&mut draft, place, Part::Given, &entry)
                 .map_err(|wrong| refuse(line)(Fault::new(typed.path.at, wrong)))?;
+            places.push((place, &typed));
         }
-        self.kept(draft)
+        let worked =
+            self.worked(&draft.text).map_err(|(page, refused)| self.under(&page, refused, line, &places))?;
+        self.keep(draft, worked)
     }
 
     /// Adds a row: `SCHEDULE COLUMN = VALUE, COLUMN = VALUE`; what is left out is open.
@@ -218,31 +226,54 @@ impl Notebook {
     /// # Errors
     /// As [`Notebook::set`].
     pub fn add(&mut self, line: &str, from: usize) -> Found<Change> {
-        let (path, cells) = Typed::read_row(line, from).map_err(refuse(line))?;
+        let (path, cells) =
+            Typed::read_row(line, from, &self.instruments()).map_err(self.refuse_near(line))?;
         let at = path.at;
         let wrong = |wrong: Wrong| refuse(line)(Fault::new(at, wrong));
         let Named::Schedule(s, n) = named(&self.book, self.first, &path).map_err(refuse(line))? else {
-            return Err(wrong(Wrong::NotASchedule { found: path.value.to_string() }));
+            let (found, known) = (path.value.to_string(), self.schedules_in_full());
+            return Err(wrong(Wrong::NotASchedule { found, known }));
         };
         let mut row = Vec::new();
-        let sheet = Arc::clone(&self.book.uses[s].sheet);
-        for (name, value) in cells {
-            let column = sheet.known_column(n, &name.value).map(|column| &sheet.lines[column]);
-            let Some(column) = column.filter(|line| matches!(line.work, Work::Given { .. })) else {
-                let (schedule, found) = (sheet.schedules[n].name.value.clone(), name.value);
-                return Err(refuse(line)(Fault::new(name.at, Wrong::NoColumn { schedule, found })));
-            };
-            row.push((
-                name.value,
-                NewEntry { value: enter::new_value(column, &value), ..NewEntry::default() },
-            ));
+        let mut places = Vec::new();
+        let number = self.book.uses[s].row_names[n].len();
+        for cell in &cells {
+            let place = self.column_named(s, n, cell).map_err(refuse(line))?;
+            let entry = self.entry_for(place, cell).map_err(refuse(line))?;
+            row.push((cell.path.value.to_string(), entry));
+            places.push((LinePlace { row: Some(number), ..place }, cell));
         }
         let mut draft = self.draft();
         self.own_rows(&mut draft, s, n).map_err(wrong)?;
-        let (used, schedule) = (&self.book.uses[s].name, &sheet.schedules[n].name.value);
-        draft.act = format!("add {used}.{schedule}");
-        draft.text = add_row(&draft.text, used, schedule, &row).map_err(|_| wrong(Wrong::NoPlace))?;
-        self.kept(draft)
+        let used = &self.book.uses[s];
+        let schedule = &used.sheet.schedules[n].name.value;
+        draft.act = format!("add {}.{schedule}", used.name);
+        draft.text = add_row(&draft.text, &used.name, schedule, &row).map_err(|_| wrong(Wrong::NoPlace))?;
+        let worked =
+            self.worked(&draft.text).map_err(|(page, refused)| self.under(&page, refused, line, &places))?;
+        let name = worked.1.uses[s].row_names[n].last().map(|row| row_name(&used.name, schedule, row));
+        draft.act = name.iter().fold("add".to_owned(), |act, name| format!("{act} {name}"));
+        draft.set.extend(name);
+        draft.notes.extend(places.iter().filter_map(|(place, _)| self.past_calibration(&worked.1, *place)));
+        let unsaid: Vec<String> = not_said(&worked.1, &places).collect();
+        if !unsaid.is_empty() {
+            draft.notes.push(format!("not said how: {}", unsaid.join(", ")));
+        }
+        self.keep(draft, worked)
+    }
+
+    /// Returns the column of a schedule that a cell as typed is for.
+    fn column_named(&self, s: usize, n: usize, cell: &Typed) -> Result<LinePlace, Fault> {
+        let sheet = &self.book.uses[s].sheet;
+        let given = |line: &usize| matches!(sheet.lines[*line].work, Work::Given { .. });
+        let name = cell.path.value.to_string();
+        if let Some(column) = sheet.known_column(n, &name).filter(given) {
+            return Ok(LinePlace { s, n: column, row: None });
+        }
+        let columns = sheet.schedules[n].columns.iter().copied().filter(given);
+        let known: Vec<String> = columns.map(|line| sheet.lines[line].name.value.clone()).collect();
+        let schedule = sheet.schedules[n].name.value.clone();
+        Err(Fault::new(cell.path.at, Wrong::NoColumn { schedule, found: name, known }))
     }
 
     /// Drops a row: `SCHEDULE.ROW`.
@@ -250,7 +281,7 @@ impl Notebook {
     /// # Errors
     /// As [`Notebook::set`].
     pub fn drop_row(&mut self, line: &str, from: usize) -> Found<Change> {
-        let path = Typed::read_path(line, from).map_err(refuse(line))?;
+        let path = Typed::read_path(line, from).map_err(self.refuse_near(line))?;
         let wrong = |wrong: Wrong| refuse(line)(Fault::new(path.at, wrong));
         let Named::Row(s, n, row) = named(&self.book, self.first, &path).map_err(refuse(line))? else {
             return Err(wrong(Wrong::NotARow { found: path.value.to_string() }));
@@ -259,7 +290,9 @@ impl Notebook {
         self.own_rows(&mut draft, s, n).map_err(wrong)?;
         let used = &self.book.uses[s];
         let schedule = &used.sheet.schedules[n].name.value;
-        draft.act = format!("drop {}.{schedule}.{}", used.name, used.row_names[n][row]);
+        let name = row_name(&used.name, schedule, &used.row_names[n][row]);
+        draft.act = format!("drop {name}");
+        draft.set.push(name);
         draft.text = drop_row(&draft.text, &used.name, schedule, row).map_err(|_| wrong(Wrong::NoPlace))?;
         self.kept(draft)
     }
@@ -272,6 +305,21 @@ impl Notebook {
     /// Returns the day that the job is judged on, as the command line says.
     pub(super) fn day(&self) -> super::Day {
         self.options.day
+    }
+
+    /// Tells a fault under what was typed; what is no name may be one in other letters.
+    pub(super) fn refuse_near<'l>(&'l self, line: &'l str) -> impl Fn(Fault) -> Vec<Refused> + 'l {
+        move |fault| {
+            let near =
+                |found: &String| near_name(&self.book, found).filter(|near| near.eq_ignore_ascii_case(found));
+            let fault = match &fault.kind {
+                Kind::Text(crate::sheet::Wrong::BadName { found }) if near(found).is_some() => {
+                    Fault::new(fault.at, Wrong::NoWord { found: found.clone(), near: near(found) })
+                }
+                _ => fault,
+            };
+            refuse(line)(fault)
+        }
     }
 
     /// Returns the line that a name stands for.
@@ -311,7 +359,7 @@ impl Notebook {
     fn keep(&mut self, draft: Draft, worked: Worked) -> Found<Change> {
         let made = Change { notes: draft.notes, ..change(&self.record, &worked.2, &draft.set) };
         let set: Vec<&super::Moved> = made.moved.iter().filter(|moved| moved.set).collect();
-        let line = if draft.set.is_empty() { draft.act } else { draft.set.join(", ") };
+        let line = if draft.act.is_empty() { draft.set.join(", ") } else { draft.act };
         let values = |value: fn(&super::Moved) -> &str| {
             let values: Vec<&str> = set.iter().map(|moved| value(moved)).collect();
             (!values.is_empty()).then(|| values.join(", "))
@@ -369,13 +417,49 @@ impl Notebook {
     }
 
     /// Tells what is wrong with a typed value under what was typed.
-    fn under(&self, page: &Arc<Page>, refused: Vec<Refused>, line: &str, set: &Set) -> Vec<Refused> {
-        let used = &self.book.uses[set.place.s];
-        let found = &used.sheet.lines[set.place.n];
-        let schedule = found.schedule.map(|schedule| used.sheet.schedules[schedule].name.value.as_str());
-        let row = schedule.zip(set.place.row);
-        under_typed(refused, page, (line, &set.typed), (&used.name, row, &found.name.value))
+    fn under(
+        &self,
+        page: &Arc<Page>,
+        refused: Vec<Refused>,
+        line: &str,
+        typed: &[(LinePlace, &Typed)],
+    ) -> Vec<Refused> {
+        let goes: Vec<Goes<'_>> = typed.iter().map(|(place, typed)| self.goes(*place, typed)).collect();
+        under_typed(refused, page, line, &goes)
     }
+
+    fn goes<'t>(&'t self, place: LinePlace, typed: &'t Typed) -> Goes<'t> {
+        let used = &self.book.uses[place.s];
+        let found = &used.sheet.lines[place.n];
+        let schedule = found.schedule.map(|schedule| used.sheet.schedules[schedule].name.value.as_str());
+        (typed, (used.name.as_str(), schedule.zip(place.row), found.name.value.as_str()))
+    }
+}
+
+/// Returns the columns of a new row that nobody said how they are known.
+fn not_said<'a>(book: &'a Book, places: &'a [(LinePlace, &Typed)]) -> impl Iterator<Item = String> + 'a {
+    let unsaid = |place: &LinePlace| {
+        let known = book.uses[place.s].known.get(&(place.n, place.row.unwrap_or(0)));
+        known.is_some_and(|known| known.origin == Origin::NotSaid)
+    };
+    // A name is what it is.
+    let number = |place: &LinePlace| book.uses[place.s].sheet.lines[place.n].is != Is::Text;
+    let found = places.iter().filter(move |(place, _)| unsaid(place) && number(place));
+    found.map(|(_, typed)| typed.path.value.to_string())
+}
+
+/// Returns how the value of a row is known.
+fn origin_in_row(book: &Book, place: LinePlace) -> Option<&'static str> {
+    let known = book.uses[place.s].known.get(&(place.n, place.row?))?;
+    Some(known.origin.words())
+}
+
+/// Says of the value that was set how it is known.
+fn said(mut made: Change, origin: Option<&'static str>) -> Change {
+    if let Some(moved) = made.moved.iter_mut().find(|moved| moved.set) {
+        moved.origin = moved.origin.or(origin);
+    }
+    made
 }
 
 /// Tells what an edit from outside moved.

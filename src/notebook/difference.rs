@@ -3,7 +3,7 @@
 //! In: a job as it was and as it is. Out: the differences, in the words that people read.
 //! Never: tells a line that shows as before, but the one that was set.
 
-use super::record::{LimitRecord, LineRecord, Record, SheetRecord, full_name};
+use super::record::{LimitRecord, LineKind, LineRecord, Record, SheetRecord, full_name, row_name};
 
 /// A line that moved.
 #[derive(Clone, Debug, PartialEq)]
@@ -51,6 +51,7 @@ fn moved(before: &Record, after: &Record, set: &[String]) -> Vec<Moved> {
     let mut moved = Vec::new();
     for sheet in &after.sheets {
         let old = before.sheets.iter().find(|old| old.name == sheet.name);
+        moved.extend(old.map_or_else(Vec::new, |old| rows_that_went(old, sheet, set)));
         for line in &sheet.lines {
             let same = |old: &&LineRecord| old.name == line.name && old.schedule == line.schedule;
             let was = old.and_then(|old| old.lines.iter().find(same));
@@ -58,6 +59,61 @@ fn moved(before: &Record, after: &Record, set: &[String]) -> Vec<Moved> {
         }
     }
     moved
+}
+
+/// Returns the rows that are there now and were not, and those that are there no more, each as one.
+fn rows_that_went(old: &SheetRecord, new: &SheetRecord, set: &[String]) -> Vec<Moved> {
+    let mut moved = Vec::new();
+    for schedule in &new.schedules {
+        let was = old.schedules.iter().find(|known| known.name == schedule.name);
+        let was = was.map_or(&[][..], |was| was.rows.as_slice());
+        let name = |row: &str| row_name(&new.name, &schedule.name, row);
+        let one = |name: String, before: String, after: String| {
+            let set = set.contains(&name);
+            Moved { name, before, after, set, origin: None }
+        };
+        let mut gone = vec![true; was.len()];
+        for (at, row) in schedule.rows.iter().enumerate() {
+            match row_before(was, &schedule.rows, at) {
+                Some(before) => gone[before] = false,
+                None => moved.push(one(name(row), NO_ROW.to_owned(), cells(new, &schedule.name, at))),
+            }
+        }
+        for (at, row) in was.iter().enumerate().filter(|(at, _)| gone[*at]) {
+            moved.push(one(name(row), cells(old, &schedule.name, at), NO_ROW.to_owned()));
+        }
+    }
+    moved
+}
+
+/// What a row is said to have been, or to be, where it is none.
+const NO_ROW: &str = "no row";
+
+/// Returns which row a row was: that of its name, or, where the number of rows is as before, the one in its place
+/// that has another name now.
+fn row_before(was: &[String], now: &[String], at: usize) -> Option<usize> {
+    if was.get(at) == Some(&now[at]) {
+        return Some(at);
+    }
+    let by_name = was.iter().position(|known| *known == now[at]);
+    let renamed = || was.len() == now.len() && !now.contains(&was[at]);
+    by_name.or_else(|| renamed().then_some(at))
+}
+
+/// Returns what a person entered in a row, but its name.
+fn cells(sheet: &SheetRecord, schedule: &str, row: usize) -> String {
+    let title =
+        sheet.schedules.iter().find(|known| known.name == schedule).and_then(|known| known.rows.get(row));
+    let given = sheet
+        .lines
+        .iter()
+        .filter(|line| line.schedule.as_deref() == Some(schedule) && line.kind == LineKind::Given);
+    let cell = |line: &LineRecord| {
+        let shown = line.shown_rows.get(row)?;
+        (Some(shown) != title).then(|| format!("{} {shown}", line.name))
+    };
+    let cells: Vec<String> = given.filter_map(cell).collect();
+    if cells.is_empty() { "a row".to_owned() } else { cells.join(", ") }
 }
 
 /// Returns how a line moved, row by row in a schedule whose rows are as before.
@@ -76,8 +132,9 @@ fn moved_in(
     line: &LineRecord,
     set: &[String],
 ) -> Vec<Moved> {
-    let one = |(name, before, after): (String, String, String)| {
-        let set = set.contains(&name);
+    let one = |(name, was, before, after): (String, String, String, String)| {
+        // A row that was renamed was set under its old name.
+        let set = set.contains(&name) || set.contains(&was);
         let origin = (set && line.schedule.is_none()).then(|| line.origin.words());
         (set || before != after).then_some(Moved { name, before, after, set, origin })
     };
@@ -94,28 +151,31 @@ pub(super) fn beside_tolerance(value: &str, tolerance: Option<&str>) -> String {
     value.to_owned() + &tolerance.map_or(String::new(), |tolerance| format!(" \u{b1} {tolerance}"))
 }
 
-/// The full name of a line, or of each row of a column, with what it showed and shows.
+/// The full name of a line, or of each row of a column, and the one it had, with what it showed and shows.
 fn shown_pairs(
     sheet: &SheetRecord,
     (old, was): (Option<&SheetRecord>, Option<&LineRecord>),
     line: &LineRecord,
-) -> Vec<(String, String, String)> {
+) -> Vec<(String, String, String, String)> {
     let none = "not needed";
     let Some(schedule) = &line.schedule else {
         let before = was.map_or(none.to_owned(), with_tolerance);
-        return vec![(format!("{}.{}", sheet.name, line.name), before, with_tolerance(line))];
+        let name = full_name(&sheet.name, None, &line.name);
+        return vec![(name.clone(), name, before, with_tolerance(line))];
     };
     let names = |sheet: &SheetRecord| {
         let found = sheet.schedules.iter().find(|known| known.name == *schedule);
         found.map_or_else(Vec::new, |found| found.rows.clone())
     };
-    let old_names = old.map_or_else(Vec::new, &names);
-    let row = |(name, shown): (String, &String)| {
-        let before = old_names.iter().position(|known| *known == name);
-        let before = before.and_then(|row| was?.shown_rows.get(row)).map_or("new", String::as_str).to_owned();
-        (full_name(&sheet.name, Some((schedule, &name)), &line.name), before, shown.clone())
+    let (old_names, now) = (old.map_or_else(Vec::new, &names), names(sheet));
+    let row = |(at, shown): (usize, &String)| {
+        // A row that was not there is told as one.
+        let row = row_before(&old_names, &now, at)?;
+        let name = |row: &str| full_name(&sheet.name, Some((schedule, row)), &line.name);
+        let before = was.and_then(|was| was.shown_rows.get(row)).map_or(none, String::as_str).to_owned();
+        Some((name(&now[at]), name(&old_names[row]), before, shown.clone()))
     };
-    names(sheet).into_iter().zip(&line.shown_rows).map(row).collect()
+    line.shown_rows.iter().enumerate().take(now.len()).filter_map(row).collect()
 }
 
 fn turned(before: &Record, after: &Record) -> Vec<Turned> {

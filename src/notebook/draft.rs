@@ -46,14 +46,15 @@ impl Notebook {
 
     /// Makes a change on paper.
     pub(super) fn drafted(&self, line: &str, from: usize) -> Found<Set> {
-        let typed = Typed::read(line, from, &self.instruments()).map_err(refuse(line))?;
+        let typed = Typed::read(line, from, &self.instruments()).map_err(self.refuse_near(line))?;
         let place = self.line_named(&typed.path).map_err(refuse(line))?;
         let found = &self.book.uses[place.s].sheet.lines[place.n];
         let part = if matches!(found.work, Work::Take { .. }) { Part::Take } else { Part::Given };
         let name = || typed.path.value.to_string();
         let wrong = match (&found.work, &typed.by) {
             (Work::Given { .. }, None) if found.schedule.is_some() && place.row.is_none() => {
-                Some(Wrong::RowWanted { name: name() })
+                let schedule = &self.book.uses[place.s].sheet.schedules[found.schedule.unwrap_or(0)].name;
+                Some(Wrong::RowWanted { schedule: schedule.value.clone(), column: found.name.value.clone() })
             }
             (Work::Given { .. }, None) | (Work::Take { .. }, Some(_)) => None,
             (Work::Take { .. }, None) if typed.value.value == "?" => None,
@@ -66,16 +67,38 @@ impl Notebook {
         if let Some(wrong) = wrong {
             return Err(refuse(line)(Fault::new(typed.path.at, wrong)));
         }
-        let value = enter::new_value(found, &typed.value.value);
-        let entry = match part {
-            // The figure of the basis holds again: nobody entered it.
-            Part::Take if typed.value.value == "?" => NewEntry { value, ..NewEntry::default() },
-            Part::Take | Part::Given => NewEntry { value, ..self.entry(&typed) },
-        };
+        let entry = self.entry_for(place, &typed).map_err(refuse(line))?;
         let mut draft = self.draft();
         self.write(&mut draft, place, part, &entry)
             .map_err(|wrong| refuse(line)(Fault::new(typed.path.at, wrong)))?;
         Ok(Set { draft, typed, place, entry })
+    }
+
+    /// Returns what was typed for a line as a job keeps it.
+    ///
+    /// # Errors
+    /// What can be told before the job is read with it.
+    pub(super) fn entry_for(&self, place: LinePlace, typed: &Typed) -> Result<NewEntry, Fault> {
+        let sheet = &self.book.uses[place.s].sheet;
+        let found = &sheet.lines[place.n];
+        if let Some(slip) = enter::slip(sheet, found, &typed.value) {
+            return Err(slip);
+        }
+        let text = &typed.value.value;
+        if enter::is_sum(found, text) {
+            return Err(Fault::new(typed.value.at, Wrong::SumEntered { formula: text.clone() }));
+        }
+        let given = matches!(found.work, Work::Given { .. });
+        if given && typed.by.is_some() {
+            let name = typed.path.value.to_string();
+            return Err(Fault::new(typed.path.at, Wrong::NotGiven { name, what: "a figure" }));
+        }
+        let value = enter::new_value(found, text);
+        if !given && text == "?" {
+            // The figure of the basis holds again: nobody entered it.
+            return Ok(NewEntry { value, ..NewEntry::default() });
+        }
+        Ok(NewEntry { value, ..self.entry(typed) })
     }
 
     pub(super) fn entry(&self, typed: &Typed) -> NewEntry {

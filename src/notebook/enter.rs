@@ -7,7 +7,7 @@ use super::Wrong;
 use crate::fault::{Fault, Page, Span, near};
 use crate::job::rewrite::NewValue;
 use crate::job::{Entry, How, Raw, Spanned};
-use crate::sheet::formula::Formula;
+use crate::sheet::formula::{Formula, Part};
 use crate::sheet::model::{Choices, Is, Line, Sheet, Work};
 use crate::sheet::scan::Scan;
 use crate::sheet::statement::Literal;
@@ -95,10 +95,49 @@ pub(super) fn new_value(line: &Line, typed: &str) -> NewValue {
 }
 
 /// Returns whether a text is a formula that names a line of a sheet, in full.
-fn links(text: &str) -> bool {
+pub(super) fn links(text: &str) -> bool {
     let mut scan = Scan::new(text, Span::new(0, text.len()));
     Formula::read(&mut scan)
         .is_ok_and(|formula| scan.is_done() && text.contains('.') && formula.names_something())
+}
+
+/// Returns whether a text is to be worked before it is a value: numbers with signs between them.
+pub(super) fn is_sum(line: &Line, typed: &str) -> bool {
+    let number = matches!(line.is, Is::Quantity(_) | Is::Point | Is::Unknown);
+    let mut scan = Scan::new(typed, Span::new(0, typed.len()));
+    let worked = |formula: Formula| !matches!(formula.part, Part::Leaf(_)) && !formula.names_something();
+    let value = Reading::read(&super::rows::with_unit(typed, line.unit.symbol())).is_ok();
+    number && !value && Formula::read(&mut scan).is_ok_and(|formula| scan.is_done() && worked(formula))
+}
+
+/// Returns the fault of a word behind a value that was meant to say more of it: `7 Ah measurd`.
+pub(super) fn slip(sheet: &Sheet, line: &Line, typed: &Spanned<String>) -> Option<Fault> {
+    let text = &typed.value;
+    let fits = match (&line.work, line.is) {
+        (Work::Given { one_of: Some(choices), .. }, Is::Text) => {
+            choice_list(sheet, choices).iter().any(|choice| words_of(choice, &line.unit) == *text)
+        }
+        (_, Is::Text) => true,
+        (_, Is::Flag) => matches!(text.as_str(), "yes" | "no"),
+        (_, Is::Date) => date::read(text).is_ok(),
+        (_, Is::Quantity(_) | Is::Point | Is::Unknown) => {
+            Reading::read(&super::rows::with_unit(text, line.unit.symbol())).is_ok() || links(text)
+        }
+    };
+    let words = text.match_indices(char::is_whitespace).map(|(at, _)| {
+        let rest = text[at..].trim_start();
+        (text.len() - rest.len(), rest.split_whitespace().next().unwrap_or_default())
+    });
+    let slip = |(at, word): (usize, &str)| Some((at, word.to_owned(), near_behind(word)?));
+    let (at, found, near) = words.filter(|_| !fits && !text.starts_with('=')).find_map(slip)?;
+    let place = typed.inner(at..at + found.len());
+    Some(Fault::new(place, Wrong::BehindValue { found, near: Some(near) }))
+}
+
+/// Returns the word behind a value that was probably meant.
+pub(super) fn near_behind(found: &str) -> Option<&'static str> {
+    let hows = How::ALL.iter().map(|how| how.word());
+    near(found, hows.chain(["with", "anyway", "by"]).filter(|word| *word != How::Linked.word()))
 }
 
 /// Only a flag, a text or a date is known by someone's word, and only a link is linked.
@@ -223,7 +262,16 @@ fn check_choice(sheet: &Sheet, line: &Line, literal: &Literal, at: Span) -> Resu
     // One number is not a slip for another.
     let words_only = matches!(literal, Literal::Text(_));
     let near = near(&found, words.iter().map(String::as_str).filter(|_| words_only)).map(str::to_owned);
-    Err(Fault::new(at, Wrong::NotAChoice { found, known: words, near }))
+    // A part of one choice is that choice; a part of several is one of these.
+    let lower = found.to_lowercase();
+    let holding: Vec<String> =
+        words.iter().filter(|word| words_only && word.to_lowercase().contains(&lower)).cloned().collect();
+    let (known, near) = match (near, holding.as_slice()) {
+        (None, [only]) => (words, Some(only.clone())),
+        (None, [_, ..]) => (holding, None),
+        (near, _) => (words, near),
+    };
+    Err(Fault::new(at, Wrong::NotAChoice { found, known, near }))
 }
 
 /// Returns what may be chosen, each once.

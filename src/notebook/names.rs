@@ -6,6 +6,7 @@
 use super::Wrong;
 use super::book::Book;
 use crate::fault::{Fault, Spanned, near};
+use crate::sheet::model::Line;
 use crate::sheet::token::Path;
 
 /// What a name stands for; sheets, schedules and lines by their places in the job and in their sheet.
@@ -47,13 +48,20 @@ pub(super) fn named(book: &Book, first: Option<usize>, path: &Spanned<Path>) -> 
         }
     }
     if let Some(s) = first
-        && let Some(named) = within(book, s, &parts).map_err(wrong)?
+        && let Ok(Some(named)) = within(book, s, &parts)
     {
         return Ok(named);
     }
-    let mut found = Vec::new();
+    let (mut found, mut lacking) = (Vec::new(), None);
     for s in 0..book.uses.len() {
-        found.extend(within(book, s, &parts).map_err(wrong)?.map(|named| (s, named)));
+        match within(book, s, &parts) {
+            Ok(named) => found.extend(named.map(|named| (s, named))),
+            // A row that this sheet lacks may be one of another.
+            Err(wrong) => lacking = lacking.or(Some(wrong)),
+        }
+    }
+    if let (true, Some(lacking)) = (found.is_empty(), lacking) {
+        return Err(wrong(lacking));
     }
     match found.as_slice() {
         [(_, only)] => Ok(*only),
@@ -61,16 +69,56 @@ pub(super) fn named(book: &Book, first: Option<usize>, path: &Spanned<Path>) -> 
             let first = format!("{}.{}", book.uses[*s].name, path.value);
             Err(wrong(Wrong::SeveralLines { found: path.value.to_string(), first }))
         }
-        [] => {
-            let known = all_names(book);
-            let full = path.value.to_string();
-            // A short name is compared with short names.
-            let whole = parts.len() > 1;
-            let short = |name: &&String| whole || !name.contains('.');
-            let near = near(&full, known.iter().filter(short).map(String::as_str)).map(str::to_owned);
-            Err(wrong(Wrong::NoWord { found: full, near }))
-        }
+        [] if parts == ["on"] => Err(wrong(Wrong::DayOfJob)),
+        [] => on_rows(book, first, &parts).map_err(wrong),
     }
+}
+
+/// Returns the column, or the limit on rows, that a name stands for without its schedule.
+fn on_rows(book: &Book, first: Option<usize>, parts: &[&str]) -> Result<Named, Wrong> {
+    let full = parts.join(".");
+    let unknown = || Wrong::NoWord { found: full.clone(), near: near_name(book, &full) };
+    let (sheet, name) = match parts {
+        [name] => (None, *name),
+        [sheet, name] => (Some(*sheet), *name),
+        _ => return Err(unknown()),
+    };
+    let mut found = Vec::new();
+    for (s, used) in book.uses.iter().enumerate() {
+        let columns = used.sheet.lines.iter().enumerate();
+        let fits = |line: &Line| line.schedule.is_some() && line.name.value == name;
+        let asked = sheet.is_none_or(|sheet| sheet == used.name);
+        found.extend(columns.filter(|(_, line)| asked && fits(line)).map(|(n, _)| LinePlace {
+            s,
+            n,
+            row: None,
+        }));
+    }
+    if let Some(own) = found.iter().find(|place| Some(place.s) == first) {
+        return Ok(Named::Line(*own));
+    }
+    match found.as_slice() {
+        [only] => Ok(Named::Line(*only)),
+        [one, ..] => {
+            let first = book.uses[one.s].plain_name(one.n);
+            Err(Wrong::SeveralLines { found: full, first })
+        }
+        [] => Err(unknown()),
+    }
+}
+
+/// Returns the name that was probably meant: a near one, or that of a line of another sheet.
+pub(super) fn near_name(book: &Book, found: &str) -> Option<String> {
+    let known = all_names(book);
+    let last = |name: &'_ str| name.rsplit('.').next().unwrap_or_default().to_owned();
+    let Some((_, line)) = found.rsplit_once('.') else {
+        let all: Vec<String> = known.iter().map(|name| last(name)).chain(known.iter().cloned()).collect();
+        return near(found, all.iter().map(String::as_str).filter(|name| !name.contains('.')))
+            .map(str::to_owned);
+    };
+    let without_sheet = known.iter().filter_map(|name| name.split_once('.')).map(|(_, rest)| rest);
+    let near = near(found, known.iter().map(String::as_str).chain(without_sheet)).map(str::to_owned);
+    near.or_else(|| known.iter().find(|name| name.contains('.') && last(name) == line).cloned())
 }
 
 /// Returns what a name stands for in one sheet; nothing for its own name is the sheet.
@@ -84,8 +132,18 @@ fn within(book: &Book, s: usize, parts: &[&str]) -> Result<Option<Named>, Wrong>
         return Ok(found.filter(|_| rest.is_empty()));
     };
     let row = |name: &str| {
-        row_of(book, s, schedule, name)
-            .ok_or_else(|| Wrong::NoSuchRow { found: name.to_owned(), schedule: (*first).to_owned() })
+        let columns = sheet.schedules[schedule].columns.iter().map(|n| sheet.lines[*n].name.value.as_str());
+        let names = &book.uses[s].row_names[schedule];
+        // One word behind a schedule may have been meant as a column.
+        let column = near(name, columns.filter(|_| rest.len() == 1)).map(|near| format!("{first}.{near}"));
+        row_of(book, s, schedule, name).ok_or_else(|| Wrong::NoSuchRow {
+            found: name.to_owned(),
+            schedule: (*first).to_owned(),
+            near: column.or_else(|| {
+                near(name, names.iter().map(String::as_str)).map(|row| format!("{first}.\"{row}\""))
+            }),
+            rows: names.len(),
+        })
     };
     Ok(match rest {
         [] => Some(Named::Schedule(s, schedule)),

@@ -4,7 +4,11 @@
 //! `check --format json`, which may be added to and are not renamed.
 //! Never: decides how anything looks.
 
+mod rests;
+
 use serde::Serialize;
+
+pub use rests::{Behind, RestsOn};
 
 /// How a limit came out, or a job.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -256,17 +260,6 @@ pub struct LimitRecord {
     pub schedule: Option<String>,
 }
 
-/// What stands behind a limit.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Behind {
-    /// What it rests on.
-    pub rests: RestsOn,
-    /// The places of the other sheets that it rests on.
-    pub sheets: Vec<usize>,
-    /// Its doubts, those of other sheets left out.
-    pub doubts: Vec<String>,
-}
-
 /// A line or limit that is not needed.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct NotNeeded {
@@ -283,6 +276,8 @@ pub struct NotNeeded {
 pub struct ScheduleRecord {
     /// The schedule.
     pub name: String,
+    /// Its label.
+    pub label: String,
     /// What its rows go by.
     pub rows: Vec<String>,
 }
@@ -370,45 +365,6 @@ pub struct SheetRecord {
     pub charts: Vec<ChartRecord>,
 }
 
-/// What a verdict rests on, as full names.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
-pub struct RestsOn {
-    /// Assumed, or entered without saying how.
-    pub assumed: Vec<String>,
-    /// Defaults nobody has confirmed.
-    pub unconfirmed: Vec<String>,
-    /// Figures nobody here has read in their document.
-    pub unverified: Vec<String>,
-    /// Measured, with no tolerance known.
-    pub no_tolerance: Vec<String>,
-    /// Not known yet, and waited for: an addition to the keys of the contract.
-    pub open: Vec<String>,
-    /// Measured on another day than the job's.
-    pub other_day: Vec<String>,
-    /// Measured with an instrument past its calibration.
-    pub past_calibration: Vec<String>,
-}
-
-impl RestsOn {
-    /// Adds what another limit rests on.
-    pub(super) fn add(&mut self, other: &Self) {
-        let join = |all: &mut Vec<String>, more: &[String]| {
-            for name in more {
-                if !all.contains(name) {
-                    all.push(name.clone());
-                }
-            }
-        };
-        join(&mut self.assumed, &other.assumed);
-        join(&mut self.unconfirmed, &other.unconfirmed);
-        join(&mut self.unverified, &other.unverified);
-        join(&mut self.no_tolerance, &other.no_tolerance);
-        join(&mut self.open, &other.open);
-        join(&mut self.other_day, &other.other_day);
-        join(&mut self.past_calibration, &other.past_calibration);
-    }
-}
-
 /// What a reviewer says of a line.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "lowercase")]
@@ -474,6 +430,13 @@ impl Record {
         outside.find(|(sheet, line)| full_name(&sheet.name, None, &line.name) == full).map(|(_, line)| line)
     }
 
+    /// Returns a schedule by its full name.
+    pub fn schedule(&self, full: &str) -> Option<(&SheetRecord, &ScheduleRecord)> {
+        let (sheet, name) = full.split_once('.')?;
+        let sheet = self.sheets.iter().find(|known| known.name == sheet)?;
+        Some((sheet, sheet.schedules.iter().find(|known| known.name == name)?))
+    }
+
     /// Returns how many limits are not needed.
     pub fn limits_not_needed(&self) -> usize {
         self.sheets.iter().flat_map(|sheet| &sheet.not_needed).filter(|line| line.limit).count()
@@ -484,7 +447,15 @@ impl Record {
 pub fn full_name(sheet: &str, cell: Option<(&str, &str)>, line: &str) -> String {
     match cell {
         None => format!("{sheet}.{line}"),
-        Some((schedule, row)) if crate::job::is_name(row) => format!("{sheet}.{schedule}.{row}.{line}"),
-        Some((schedule, row)) => format!("{sheet}.{schedule}.\"{row}\".{line}"),
+        Some((schedule, row)) => format!("{}.{line}", row_name(sheet, schedule, row)),
+    }
+}
+
+/// Returns the full name of a row.
+pub fn row_name(sheet: &str, schedule: &str, row: &str) -> String {
+    if crate::job::is_name(row) {
+        format!("{sheet}.{schedule}.{row}")
+    } else {
+        format!("{sheet}.{schedule}.\"{row}\"")
     }
 }

@@ -91,8 +91,9 @@ impl Notebook {
         if let Work::Limit { .. } = found.work {
             return Ok(room_of_limit(&mut self.book, (place.s, place.n)));
         }
-        if matches!(found.work, Work::Given { .. }) && found.schedule.is_some() && place.row.is_none() {
-            return Err(wrong(Wrong::RowWanted { name: name() }));
+        if let (Some(schedule), None) = (found.schedule, place.row) {
+            let schedule = self.book.uses[place.s].sheet.schedules[schedule].name.value.clone();
+            return Err(wrong(Wrong::RowWanted { schedule, column: found.name.value.clone() }));
         }
         let known = self.book.uses[place.s].known.get(&(place.n, place.row.unwrap_or(0)));
         if let Some(link) = known.and_then(|known| known.link.clone()) {

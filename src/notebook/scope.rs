@@ -8,7 +8,7 @@ use std::sync::Arc;
 use crate::fault::near;
 use crate::sheet::Sheet;
 use crate::sheet::check::{Found, Scope, Wrong};
-use crate::sheet::model::{LineRef, Rows, Work};
+use crate::sheet::model::{Is, LineRef, Rows, Work};
 use crate::sheet::token::Path;
 
 /// The sheets of a job by name.
@@ -20,6 +20,14 @@ pub(super) struct JobScope<'a> {
 impl JobScope<'_> {
     fn sheet(&self, name: &str) -> Option<usize> {
         self.sheets.iter().position(|(known, _)| known == name)
+    }
+
+    /// Returns the column that the rows of a schedule go by.
+    fn named_by(&self, sheet: &str, schedule: &str) -> Option<String> {
+        let sheet = &self.sheets[self.sheet(sheet)?].1;
+        let columns = &sheet.schedules[sheet.known_schedule(schedule)?].columns;
+        let text = columns.iter().map(|n| &sheet.lines[*n]).find(|line| line.is == Is::Text)?;
+        Some(text.name.value.clone())
     }
 
     fn unknown(&self, path: &Path) -> Wrong {
@@ -79,9 +87,11 @@ impl Scope for JobScope<'_> {
                     }
                 }
             }
-            [sheet, schedule, _, column] if self.sheet(sheet).is_some() => {
+            [sheet, schedule, row, column] if self.sheet(sheet).is_some() => {
+                let named_by = self.named_by(sheet, schedule).unwrap_or_else(|| "NAME".to_owned());
+                let row = if row.parse::<usize>().is_ok() { "…".to_owned() } else { row.clone() };
                 let schedule = format!("{sheet}.{schedule}");
-                Err(Wrong::RowInLink { schedule, column: column.clone() })
+                Err(Wrong::RowInLink { schedule, column: column.clone(), named_by, row })
             }
             _ => Err(self.unknown(path)),
         }

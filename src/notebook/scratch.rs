@@ -3,18 +3,20 @@
 //! In: a formula over numbers and lines of the job. Out: its value in words.
 //! Never: keeps it.
 
-use super::change::{Notebook, refuse};
+use super::Wrong;
+use super::book::{Book, Used};
+use super::change::Notebook;
 use super::library::Found;
-use super::names::{Named, named};
+use super::names::{LinePlace, Named, named, near_name};
 use super::{load, words};
-use crate::fault::{Fault, Faults, Page, Refused, Span, Spanned};
+use crate::fault::{Fault, Faults, Kind, Page, Refused, Span, Spanned};
 use crate::job::{Entry, Raw, Use};
 use crate::sheet::check::{self, Found as Known, Scope, Wrong as CheckWrong};
 use crate::sheet::formula::Formula;
 use crate::sheet::model::{Expr, Is, LineRef, Rows, Work};
 use crate::sheet::scan::Scan;
-use crate::sheet::token::{Leaf, Path};
-use crate::unit::Unit;
+use crate::sheet::token::{Leaf, Path, Piece};
+use crate::unit::{Quantity, Unit};
 
 /// No sheet of a person has a name with a blank in it.
 const TYPED: &str = "as typed";
@@ -26,17 +28,23 @@ impl Notebook {
     /// What is wrong with it, at its characters.
     pub fn scratch(&self, line: &str, from: usize) -> Found<String> {
         let mut scan = Scan::new(line, Span::new(from, line.len()));
-        let (formula, unit) = read(&mut scan).map_err(refuse(line))?;
+        let (formula, unit) = read(&mut scan).map_err(self.refuse_near(line))?;
         let mut faults = Faults::default();
+        formula.each_place(&mut |path, at| {
+            // That several lines have a name, or a row is not there, is said as of any name typed.
+            let found = named(&self.book, self.first, &Spanned::new(path.clone(), at)).err();
+            let told =
+                |fault: &Fault| !matches!(fault.kind, Kind::Book(Wrong::NoWord { .. } | Wrong::DayOfJob));
+            faults.extend(found.filter(told));
+        });
+        if let Err(faults) = std::mem::take(&mut faults).or(()) {
+            return Err(Refused::typed(line, faults));
+        }
         let expr = check::settle(&formula, &TypedScope { notebook: self }, &mut faults);
+        let asked = unit.is_some();
         let unit = match unit {
             Some((unit, at)) if !Is::of(&unit).agrees(expr.is) => {
-                let wrong = CheckWrong::Formula {
-                    line: Is::of(&unit),
-                    unit: unit.symbol().to_owned(),
-                    found: expr.is,
-                };
-                faults.add(Fault::new(at, wrong));
+                faults.add(Fault::new(at, CheckWrong::ShownIn { unit: unit.clone(), found: expr.is }));
                 unit
             }
             Some((unit, _)) => unit,
@@ -45,13 +53,21 @@ impl Notebook {
         if let Err(faults) = faults.or(()) {
             return Err(Refused::typed(line, faults));
         }
-        self.work(&formula, expr.is, &unit)
+        self.work(&formula, expr.is, &unit, asked || own_unit(&self.book, &expr).is_some())
+    }
+
+    /// Returns the kind of what a formula gives, if it can be worked.
+    pub(super) fn kind_of(&self, formula: &str) -> Option<Is> {
+        let mut scan = Scan::new(formula, Span::new(0, formula.len()));
+        let formula = Formula::read(&mut scan).ok().filter(|_| scan.is_done())?;
+        let mut faults = Faults::default();
+        let expr = check::settle(&formula, &TypedScope { notebook: self }, &mut faults);
+        faults.is_empty().then_some(expr.is)
     }
 
     /// The unit of the first part of the formula that is of its kind, else the usual one.
     fn usual_unit(&self, expr: &Expr) -> Unit {
-        let own = words::unit_of(&self.book, 0, expr).filter(|unit| Is::of(unit).agrees(expr.is));
-        own.unwrap_or_else(|| match expr.is {
+        own_unit(&self.book, expr).unwrap_or_else(|| match expr.is {
             Is::Quantity(dimension) => Unit::usual(dimension),
             Is::Point | Is::Flag | Is::Date | Is::Text | Is::Unknown => Unit::plain(),
         })
@@ -59,7 +75,11 @@ impl Notebook {
 
     /// Works the formula as the one line of a sheet beside the job's own: linked to them where it names one of their
     /// lines, else worked there.
-    fn work(&self, formula: &Formula, is: Is, unit: &Unit) -> Found<String> {
+    fn work(&self, formula: &Formula, is: Is, unit: &Unit, settled: bool) -> Found<String> {
+        let formula = match self.with_rows(formula) {
+            Ok(formula) => formula,
+            Err(reason) => return Ok(reason),
+        };
         let kind = match is {
             Is::Flag => "flag",
             Is::Date => "date",
@@ -86,8 +106,52 @@ impl Notebook {
         job.sheets.push(Use { sheet: name.clone(), name, given, take, schedules, at: Span::default() });
         let book = load::load_job(job, Vec::new(), &library, self.day())?;
         let (value, status) = book.point.at(book.slot(book.uses.len() - 1, 0, 0));
-        let reason = words::reason(&book, status);
-        Ok(reason.unwrap_or_else(|| words::shown(&book, is, unit, value)))
+        // What was typed has no name that a person knows.
+        let own = format!("{TYPED}.typed: ");
+        let reason = words::reason(&book, status)
+            .map(|reason| reason.strip_prefix(&own).map(str::to_owned).unwrap_or(reason));
+        let fitting = (!settled && unit.symbol() == "s").then(|| unit_of_time(value)).flatten();
+        Ok(reason.unwrap_or_else(|| words::shown(&book, is, fitting.as_ref().unwrap_or(unit), value)))
+    }
+
+    /// Puts the values of single rows in, which no link can name.
+    ///
+    /// # Errors
+    /// Why one of them has no value.
+    fn with_rows(&self, formula: &Formula) -> Result<Formula, String> {
+        let mut reason = None;
+        formula.each_name(&mut |path| {
+            if let Some(place) = self.cell(path) {
+                let (_, status) =
+                    self.book.point.at(self.book.slot(place.s, place.n, place.row.unwrap_or(0)));
+                reason = reason.take().or_else(|| words::reason(&self.book, status));
+            }
+        });
+        let value = |path: &Path| {
+            let place = self.cell(path)?;
+            let line = &self.book.uses[place.s].sheet.lines[place.n];
+            let (value, _) = self.book.point.at(self.book.slot(place.s, place.n, place.row?));
+            Some(match line.is {
+                Is::Flag => Leaf::Flag(value != 0.0),
+                Is::Date => Leaf::Date(value),
+                Is::Text => Leaf::Text(vec![Piece::Plain(self.book.point.text(value).to_owned())]),
+                Is::Quantity(_) | Is::Point | Is::Unknown => {
+                    Leaf::Quantity(Quantity::from_si(value, &line.unit))
+                }
+            })
+        };
+        match reason {
+            Some(reason) => Err(reason),
+            None => Ok(formula.put_in(&value)),
+        }
+    }
+
+    /// Returns the line and row that a name stands for, if it is the value of one row.
+    fn cell(&self, path: &Path) -> Option<LinePlace> {
+        match named(&self.book, self.first, &Spanned::new(path.clone(), Span::default())) {
+            Ok(Named::Line(place)) if place.row.is_some() => Some(place),
+            Ok(_) | Err(_) => None,
+        }
     }
 
     /// Returns a name in full, as links write it.
@@ -105,6 +169,17 @@ impl Notebook {
         };
         Some(Path(std::iter::once(self.book.uses[s].name.clone()).chain(rest).collect()))
     }
+}
+
+/// The unit of the first part of a formula that is of its kind.
+fn own_unit(book: &Book, expr: &Expr) -> Option<Unit> {
+    words::unit_of(book, 0, expr).filter(|unit| Is::of(unit).agrees(expr.is))
+}
+
+/// Returns the largest unit of time that a value is at least two of.
+fn unit_of_time(seconds: f64) -> Option<Unit> {
+    let mut units = ["year", "d", "h", "min"].into_iter().filter_map(|symbol| Unit::read(symbol).ok());
+    units.find(|unit| unit.from_si(seconds.abs()) >= 2.0)
 }
 
 fn read(scan: &mut Scan<'_>) -> Result<(Formula, Option<(Unit, Span)>), Fault> {
@@ -135,12 +210,13 @@ impl Scope for TypedScope<'_> {
         let book = &self.notebook.book;
         let at = Spanned::new(path.clone(), Span::default());
         let unknown = || {
-            let names = self.notebook.names();
-            let near =
-                crate::fault::near(&path.to_string(), names.iter().map(String::as_str)).map(str::to_owned);
+            let table = |used: &Used| used.sheet.tables.iter().any(|table| table.name.value == path.0[0]);
+            if book.uses.iter().any(table) {
+                return CheckWrong::TableAtPrompt { table: path.0[0].clone() };
+            }
             CheckWrong::UnknownName {
                 found: path.to_string(),
-                near,
+                near: near_name(book, &path.to_string()),
                 unit: Unit::read(&path.to_string()).is_ok(),
             }
         };
@@ -156,10 +232,7 @@ impl Scope for TypedScope<'_> {
                     (_, Some(n)) if place.row.is_none() => {
                         Ok(Known::Column { rows: Rows::Schedule(Some(place.s), n), line: to, is: line.is })
                     }
-                    (_, Some(n)) => {
-                        let schedule = book.uses[place.s].sheet.schedules[n].name.value.clone();
-                        Err(CheckWrong::RowInLink { schedule, column: line.name.value.clone() })
-                    }
+                    (_, Some(_)) => Ok(Known::Line(to, line.is)),
                 }
             }
         }

@@ -207,7 +207,11 @@ fn lines(book: &mut Book, s: usize) -> SheetRecord {
             .schedules
             .iter()
             .zip(&used.row_names)
-            .map(|(schedule, rows)| ScheduleRecord { name: schedule.name.value.clone(), rows: rows.clone() })
+            .map(|(schedule, rows)| ScheduleRecord {
+                name: schedule.name.value.clone(),
+                label: schedule.label.clone(),
+                rows: rows.clone(),
+            })
             .collect(),
         lines: Vec::new(),
         places: Vec::new(),

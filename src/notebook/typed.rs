@@ -6,7 +6,7 @@
 use std::sync::Arc;
 
 use super::Wrong;
-use crate::fault::{Fault, Page, Refused, Span, Spanned, near};
+use crate::fault::{Fault, Kind, Page, Refused, Span, Spanned, near};
 use crate::job::{How, Job, Rows};
 use crate::sheet::scan::Scan;
 use crate::sheet::token::Path;
@@ -29,9 +29,6 @@ pub(super) struct Typed {
     /// A remark.
     pub note: Option<String>,
 }
-
-/// A column and the value in it, as typed.
-pub(super) type Cell = (Spanned<String>, String);
 
 /// Words that end a value and say more of it.
 const MORE: [&str; 3] = ["with", "anyway", "by"];
@@ -94,41 +91,37 @@ impl Typed {
         Err(Fault::new(at, crate::sheet::Wrong::Trailing { found: line[at.range()].to_owned() }))
     }
 
-    /// Reads a new row: `SCHEDULE COLUMN = VALUE, COLUMN = VALUE`.
+    /// Reads a new row: `SCHEDULE COLUMN = VALUE, COLUMN = VALUE`, with what may follow each value.
     ///
     /// # Errors
     /// As [`Typed::read`].
-    pub(super) fn read_row(line: &str, from: usize) -> Result<(Spanned<Path>, Vec<Cell>), Fault> {
+    pub(super) fn read_row(
+        line: &str,
+        from: usize,
+        instruments: &[String],
+    ) -> Result<(Spanned<Path>, Vec<Self>), Fault> {
         let mut scan = Scan::new(line, Span::new(from, line.len()));
-        let path = path(&mut scan)?;
+        let schedule = path(&mut scan)?;
         let mut cells = Vec::new();
         while !scan.is_done() {
-            let (name, at) = scan.expect_name("the name of a column")?;
-            if scan.skip("=").is_none() {
-                let found = line[scan.next_piece().range()].to_owned();
-                return Err(Fault::new(
-                    scan.next_piece(),
-                    crate::sheet::Wrong::Expected { what: "'='", found },
-                ));
+            let mut cell = Scan::new(line, Span::new(scan.at(), cell_end(line, scan.at())));
+            let (name, at) = cell.expect_name("the name of a column")?;
+            let name = Spanned::new(Path(vec![name]), at);
+            if cells.iter().any(|cell: &Self| cell.path.value == name.value) {
+                return Err(Fault::new(at, Wrong::CellTwice { found: name.value.to_string() }));
             }
-            scan.skip_blank();
-            let start = scan.at();
-            if scan.peek() == Some('"') {
-                cells.push((Spanned::new(name, at), scan.expect_quoted("a text")?.0));
-            } else {
-                let length = scan.rest().find(", ").unwrap_or(scan.rest().trim_end_matches(',').len());
-                scan.go(start + length);
-                cells.push((Spanned::new(name, at), line[start..start + length].trim().to_owned()));
+            if cell.skip("=").is_none() {
+                let found = line[cell.next_piece().range()].to_owned();
+                let wrong = crate::sheet::Wrong::Expected { what: "'='", found };
+                return Err(Fault::new(cell.next_piece(), wrong));
             }
-            if scan.skip(",").is_none() && !scan.is_done() {
-                let at = scan.next_piece();
-                return Err(Fault::new(
-                    at,
-                    crate::sheet::Wrong::Trailing { found: line[at.range()].to_owned() },
-                ));
-            }
+            cell.skip_blank();
+            let value = value(line, &mut cell)?;
+            scan.go(cell_end(line, scan.at()));
+            cells.push(Self::with_more(name, value, line, cell, instruments)?);
+            scan.skip(",");
         }
-        Ok((path, cells))
+        Ok((schedule, cells))
     }
 
     fn with_more(
@@ -159,10 +152,38 @@ impl Typed {
             "by" => once(&mut self.by, scan.expect_quoted("the document, in quotes")?.0, "by", at),
             word => match How::known(word) {
                 Some(how) => once(&mut self.how, how, "word for how it is known", at),
-                None => Err(Fault::new(at, Wrong::BehindValue { found: word.to_owned() })),
+                None if scan.rest().trim_start().starts_with('=') => {
+                    Err(Fault::new(at, Wrong::CommaMissing { found: word.to_owned() }))
+                }
+                None => {
+                    let near = super::enter::near_behind(word);
+                    Err(Fault::new(at, Wrong::BehindValue { found: word.to_owned(), near }))
+                }
             },
         }
     }
+}
+
+/// Returns where a cell of a row ends: at a comma with a blank behind it, outside quotes and brackets.
+fn cell_end(line: &str, from: usize) -> usize {
+    let (mut quoted, mut depth) = (false, 0_usize);
+    for (at, c) in line[from..].char_indices() {
+        quoted ^= c == '"';
+        match c {
+            '(' if !quoted => depth += 1,
+            ')' if !quoted => depth = depth.saturating_sub(1),
+            _ => {}
+        }
+        let behind = &line[from + at + c.len_utf8()..];
+        if c == ','
+            && !quoted
+            && depth == 0
+            && (behind.is_empty() || behind.starts_with(|c: char| c.is_whitespace() || c == ','))
+        {
+            return from + at;
+        }
+    }
+    line.len()
 }
 
 fn path(scan: &mut Scan<'_>) -> Result<Spanned<Path>, Fault> {
@@ -221,6 +242,10 @@ fn next_word(scan: &Scan<'_>) -> Span {
 /// Takes the name of an instrument: in quotes, or the longest of the job's that stands there.
 fn instrument(line: &str, scan: &mut Scan<'_>, instruments: &[String]) -> Result<String, Fault> {
     scan.skip_blank();
+    if scan.is_done() {
+        let wrong = crate::sheet::Wrong::Expected { what: "an instrument of the job", found: String::new() };
+        return Err(Fault::new(scan.next_piece(), wrong));
+    }
     let start = scan.at();
     let (found, at) = if scan.peek() == Some('"') {
         scan.expect_quoted("an instrument of the job")?
@@ -238,41 +263,46 @@ fn instrument(line: &str, scan: &mut Scan<'_>, instruments: &[String]) -> Result
         return Ok(found);
     }
     let near = near(&found, instruments.iter().map(String::as_str)).map(str::to_owned);
-    Err(Fault::new(at, crate::job::Wrong::NoInstrument { found, near }))
+    let known = instruments.to_vec();
+    Err(Fault::new(at, crate::job::Wrong::NoInstrument { found, near, known }))
 }
 
-/// What is wrong with the value that was typed is told under what was typed, not in a file it is not in.
-///
-/// `place` is the name of the sheet, the schedule and row of a cell, and the name of the line.
+/// A value as typed, and where it goes: the sheet, the schedule and row of a cell, the name of the line.
+pub(super) type Goes<'t> = (&'t Typed, (&'t str, Option<(&'t str, usize)>, &'t str));
+
+/// What is wrong with the values that were typed is told under what was typed, not in a file they are not in.
 pub(super) fn under_typed(
     refused: Vec<Refused>,
     page: &Arc<Page>,
-    (line, typed): (&str, &Typed),
-    place: (&str, Option<(&str, usize)>, &str),
+    line: &str,
+    typed: &[Goes<'_>],
 ) -> Vec<Refused> {
-    let Some(entry) = written(page, place) else { return refused };
-    let text = page.text.get(entry.range()).unwrap_or_default();
-    // A link has got its sign, a bare number its unit.
-    let shift = text.find(&typed.value.value);
-    let placed = |fault: &Fault| {
-        let from = shift.and_then(|shift| fault.at.start.checked_sub(entry.start + shift));
-        let length = fault.at.end - fault.at.start;
-        match from {
-            Some(from) if from + length <= typed.value.value.len() => {
-                Span::new(typed.value.at.start + from, typed.value.at.start + from + length)
-            }
-            Some(_) | None => typed.value.at,
-        }
+    let mut written: Vec<(&Typed, Span)> =
+        typed.iter().filter_map(|(typed, place)| Some((*typed, written(page, *place)?))).collect();
+    written.sort_by_key(|(_, at)| at.start);
+    let (Some((_, first)), Some((_, last))) = (written.first(), written.last()) else { return refused };
+    // All that stands on the lines of the values was written for what was typed.
+    let lines = page.place(first.start).0..=page.place(last.start).0;
+    let renamed = |fault: &Fault| match &fault.kind {
+        Kind::Book(Wrong::RowName { found }) => written.iter().any(|(typed, _)| typed.value.value == *found),
+        _ => false,
     };
+    let own = |fault: &Fault| lines.contains(&page.place(fault.at.start).0) || renamed(fault);
     let mut made = Vec::new();
     for mut one in refused {
-        // All that stands on the line of the value was written for what was typed.
-        let line_of = page.place(entry.start).0;
-        let own = |fault: &Fault| one.page == *page && page.place(fault.at.start).0 == line_of;
-        let (here, rest): (Vec<Fault>, Vec<Fault>) = one.faults.iter().cloned().partition(own);
+        let here = one.page == *page;
+        let (here, rest): (Vec<Fault>, Vec<Fault>) =
+            one.faults.iter().cloned().partition(|fault| here && own(fault));
         if !here.is_empty() {
-            let faults = here.into_iter().map(|fault| Fault { at: placed(&fault), ..fault }).collect();
-            made.push(Refused { page: Page::new("typed", line), faults });
+            let mut faults: Vec<Fault> = Vec::new();
+            for fault in here {
+                let fault = Fault { at: placed(page, &written, &fault), ..fault };
+                // What was typed once may be wrong on many rows.
+                if !faults.contains(&fault) {
+                    faults.push(fault);
+                }
+            }
+            made.extend(Refused::typed(line, faults));
         }
         one.faults = rest;
         if !one.faults.is_empty() {
@@ -280,6 +310,23 @@ pub(super) fn under_typed(
         }
     }
     made
+}
+
+/// Returns where a fault of a page stands in what was typed: in the last value that begins before it.
+fn placed(page: &Page, written: &[(&Typed, Span)], fault: &Fault) -> Span {
+    let before = written.iter().rev().find(|(_, at)| at.start <= fault.at.start);
+    let Some((typed, entry)) = before.or(written.first()) else { return Span::default() };
+    let text = page.text.get(entry.range()).unwrap_or_default();
+    // A link has got its sign, a bare number its unit.
+    let shift = text.find(&typed.value.value);
+    let from = shift.and_then(|shift| fault.at.start.checked_sub(entry.start + shift));
+    let length = fault.at.end - fault.at.start;
+    match from {
+        Some(from) if from + length <= typed.value.value.len() => {
+            Span::new(typed.value.at.start + from, typed.value.at.start + from + length)
+        }
+        Some(_) | None => typed.value.at,
+    }
 }
 
 /// Returns where a value stands in a job.

@@ -34,12 +34,12 @@ pub enum Wrong {
     Loop { names: Vec<String> },
     RowsOfTable { name: String },
     NoteFirst,
-    BehindValue { found: String },
+    BehindValue { found: String, near: Option<&'static str> },
     NotALine { found: String },
-    NotASchedule { found: String },
+    NotASchedule { found: String, known: Vec<String> },
     NotARow { found: String },
-    NoColumn { schedule: String, found: String },
-    RowWanted { name: String },
+    NoColumn { schedule: String, found: String, known: Vec<String> },
+    RowWanted { schedule: String, column: String },
     RowsLinked { name: String, link: String },
     NothingToConfirm { name: String },
     NoPlace,
@@ -56,8 +56,13 @@ pub enum Wrong {
     WordAlone { form: String },
     SeveralLines { found: String, first: String },
     NoWord { found: String, near: Option<String> },
-    NoSuchRow { found: String, schedule: String },
     NoReport { why: String, cure: &'static str },
+    NoSuchRow { found: String, schedule: String, near: Option<String>, rows: usize },
+    DayOfJob,
+    SumEntered { formula: String },
+    EqualsMissing { form: String },
+    CommaMissing { found: String },
+    CellTwice { found: String },
 }
 
 impl Wrong {
@@ -73,6 +78,8 @@ impl Wrong {
             .or_else(|| self.of_links())
             .or_else(|| self.of_rows())
             .or_else(|| self.of_typed())
+            .or_else(|| self.of_history())
+            .or_else(|| self.of_form())
             .unwrap_or_else(|| self.of_values())
     }
 
@@ -119,9 +126,11 @@ impl Wrong {
                 "a link names a line of another sheet, and this names none",
                 "",
                 format!("write the value without '=': \"{value}\""),
-            ),
+            )
+            .at_prompt(format!("write the value without a second '=': {value}")),
             Self::NotLinked => {
                 say("only a link is linked", "", "write how the value is known, or a link: \"= SHEET.LINE\"")
+                    .at_prompt("write how the value is known, or a link: NAME = SHEET.LINE")
             }
             Self::FormulaInCsv => say(
                 "a formula in a CSV file",
@@ -173,15 +182,22 @@ impl Wrong {
             Self::NoWord { found, near } => say(
                 format!("nothing here is called '{found}'"),
                 "",
-                or_else(near, "write SHEET.NAME = VALUE, limits, or quit"),
+                or_else(near, "a sheet's name alone shows its lines; help lists the words"),
             ),
             Self::SeveralLines { found, first } => {
                 say(format!("several sheets have '{found}'"), "", format!("write it with its sheet: {first}"))
             }
-            Self::NoSuchRow { found, schedule } => say(
+            Self::NoSuchRow { found, schedule, near, rows } => say(
                 format!("'{schedule}' has no row '{found}'"),
                 "",
-                "a row goes by its number or its first text in quotes",
+                match (near, rows) {
+                    (Some(near), _) => format!("did you mean '{near}'?"),
+                    (None, 0) => format!("it has no rows yet: add {schedule} COLUMN = VALUE, …"),
+                    (None, 1) => "its one row goes by 1, or by its first text in quotes".to_owned(),
+                    (None, _) => {
+                        format!("a row goes by its number, 1 to {rows}, or its first text in quotes")
+                    }
+                },
             ),
             Self::NoteFirst => say(
                 "this cannot be read",
@@ -199,21 +215,30 @@ impl Wrong {
                 "",
                 "name one of its lines: its own name alone shows them",
             ),
-            Self::NotASchedule { found } => {
-                say(format!("'{found}' is not a schedule"), "", "write: add SCHEDULE COLUMN = VALUE, …")
-            }
+            Self::NotASchedule { found, known } => say(
+                format!("'{found}' is not a schedule"),
+                "",
+                if known.is_empty() {
+                    "no sheet of this job takes a row".to_owned()
+                } else {
+                    format!("write: add SCHEDULE COLUMN = VALUE, …; schedules are {}", known.join(", "))
+                },
+            ),
             Self::NotARow { found } => {
                 say(format!("'{found}' is not a row"), "", "write: drop SCHEDULE.2 or drop SCHEDULE.\"NAME\"")
             }
-            Self::NoColumn { schedule, found } => say(
+            Self::NoColumn { schedule, found, known } => say(
                 format!("'{schedule}' has no column '{found}' to enter"),
                 "",
-                "its own name alone shows its columns",
+                match near(found, known.iter().map(String::as_str)) {
+                    Some(near) => format!("did you mean '{near}'?"),
+                    None => format!("its columns are {}", known.join(", ")),
+                },
             ),
-            Self::RowWanted { name } => say(
-                format!("'{name}' has a value on every row"),
+            Self::RowWanted { schedule, column } => say(
+                format!("'{column}' has a value on every row"),
                 "",
-                "say which row: SCHEDULE.2.COLUMN or SCHEDULE.\"NAME\".COLUMN",
+                format!("say which row: {schedule}.1.{column} or {schedule}.\"NAME\".{column}"),
             ),
             Self::RowsLinked { name, link } => say(
                 format!("the rows of '{name}' are linked"),
@@ -221,22 +246,6 @@ impl Wrong {
                 format!("change them where they are: {link}"),
             ),
             Self::NoReport { why, cure } => say(why, "", *cure),
-            Self::NothingToConfirm { name } => say(
-                format!("'{name}' is no default that waits"),
-                "",
-                "'waiting' lists what is to be confirmed",
-            ),
-            Self::WordAlone { form } => say("something is missing behind this", "", format!("write: {form}")),
-            Self::BehindValue { found } => say(
-                format!("'{found}' says nothing of a value"),
-                "",
-                "put a text of several words in quotes; behind it may stand measured (or nameplate, datasheet, drawing, stated, assumed), with INSTRUMENT, anyway \"reason\", by \"document\", \"note\"",
-            ),
-            Self::NothingToUndo => say(
-                "there is no change to take back",
-                "",
-                "'log' lists what was done; an edit from outside cannot be taken back",
-            ),
             Self::LinkedRoom { name, link } => say(
                 format!("'{name}' is linked to {link}: it moves with that"),
                 "",
@@ -244,6 +253,39 @@ impl Wrong {
             ),
             Self::BehindMark { found } => {
                 say(format!("'{found}' is no remark"), "", "put what you say of the line in quotes")
+            }
+            Self::QuestionWanted => {
+                say("a query asks something".to_owned(), "", "put the question behind the name, in quotes")
+            }
+            Self::NoRoom { name } => say(
+                format!("'{name}' is worked out"),
+                "",
+                "ask for the room of a given, of a figure, or of a limit",
+            ),
+            Self::NoPlace => say(
+                "the job's file has no place for this that keeps the rest as it is",
+                "",
+                "change it in the file by hand",
+            ),
+            _ => return None,
+        })
+    }
+
+    /// What the journal does not hold, or cannot go back to.
+    fn of_history(&self) -> Option<Wording> {
+        Some(match self {
+            Self::NothingToUndo => say(
+                "there is no change to take back",
+                "",
+                "'log' lists what was done; what was done outside the notebook is not taken back here",
+            ),
+            Self::CannotGoBack { line } => say(
+                format!("the job was edited outside where {line} was changed"),
+                "",
+                "'log' shows what it was: type that value",
+            ),
+            Self::NothingToRedo => {
+                say("nothing was taken back since the last change", "", "'log' lists what was done")
             }
             Self::NoMoment { found } => {
                 say(format!("'{found}' is no moment"), "", "write JOB@2026-11-25 or JOB@2026-11-25T10:40")
@@ -261,27 +303,46 @@ impl Wrong {
                 "",
                 "what the job was then cannot be told; name another moment",
             ),
-            Self::QuestionWanted => {
-                say("a query asks something".to_owned(), "", "put the question behind the name, in quotes")
+            _ => return None,
+        })
+    }
+
+    /// What was typed in no form that can be read.
+    fn of_form(&self) -> Option<Wording> {
+        Some(match self {
+            Self::NothingToConfirm { name } => say(
+                format!("'{name}' is no default that waits"),
+                "",
+                "'waiting' lists what is to be confirmed",
+            ),
+            Self::WordAlone { form } => say("something is missing behind this", "", format!("write: {form}")),
+            Self::BehindValue { found, near: Some(near) } => {
+                say(format!("'{found}' says nothing of a value"), "", format!("did you mean '{near}'?"))
             }
-            Self::NoRoom { name } => say(
-                format!("'{name}' is worked out"),
+            Self::BehindValue { found, near: None } => say(
+                format!("'{found}' says nothing of a value"),
                 "",
-                "ask for the room of a given, of a figure, or of a limit",
+                "put a text of several words in quotes; behind it may stand measured (or nameplate, datasheet, drawing, stated, assumed), with INSTRUMENT, anyway \"reason\", by \"document\", \"note\"",
             ),
-            Self::CannotGoBack { line } => say(
-                format!("the job was edited outside where {line} was changed"),
+            Self::DayOfJob => say(
+                "'on' is the job's day",
                 "",
-                "'log' shows what it was: type that value",
+                "it stands at the top of the job's file: change it there, or open the job with --on DATE",
             ),
-            Self::NothingToRedo => {
-                say("nothing was taken back since the last change", "", "'log' lists what was done")
+            Self::SumEntered { formula } => say(
+                "one number with its unit is entered, and this is to be worked first",
+                "",
+                format!("type {formula} alone, and enter what it gives"),
+            ),
+            Self::CommaMissing { found } => say(
+                format!("'{found}' is not said of the value before it"),
+                "",
+                format!("put a comma before the next column: , {found} = …"),
+            ),
+            Self::CellTwice { found } => say(format!("a second '{found}'"), "named again here", "keep one"),
+            Self::EqualsMissing { form } => {
+                say("a value behind a name, with no '=' between", "", format!("write {form}"))
             }
-            Self::NoPlace => say(
-                "the job's file has no place for this that keeps the rest as it is",
-                "",
-                "change it in the file by hand",
-            ),
             _ => return None,
         })
     }
@@ -292,7 +353,8 @@ impl Wrong {
                 format!("'{found}' has no unit"),
                 "",
                 format!("in a file a quantity carries its unit: \"{example}\""),
-            ),
+            )
+            .at_prompt(format!("write its unit: {example}")),
             Self::Kind { name, wanted, found } => {
                 say(format!("'{name}' takes {wanted}, and this is {found}"), "", format!("write {wanted}"))
             }
@@ -306,7 +368,8 @@ impl Wrong {
                     Some(neighbour) => format!("{value}? {neighbour}; {anyway}"),
                     None => format!("correct it; {anyway}"),
                 };
-                say(format!("{value} lies outside {range}"), "", cure)
+                let typed = cure.replace("anyway = ", "anyway ");
+                say(format!("{value} lies outside {range}"), "", cure).at_prompt(typed)
             }
             Self::NotAChoice { found, known, near } => say(
                 format!("'{found}' is none of the choices"),
@@ -322,18 +385,21 @@ impl Wrong {
                 "write measured, nameplate, datasheet, drawing or assumed",
             ),
             Self::FigureHow { name } => {
-                say(format!("'{name}' is a figure: it comes from its document"), "", "take 'how' out")
+                let title = format!("'{name}' is a figure: it comes from its document");
+                say(title, "", "take 'how' out").at_prompt("take the word for how it is known out")
             }
             Self::DocumentWanted { name } => say(
                 format!("'{name}' is a figure, and has no document"),
                 "",
                 "add by = \"the document and clause\"",
-            ),
+            )
+            .at_prompt("add by \"the document and clause\" behind the value"),
             Self::InstrumentKind { instrument, name } => say(
                 format!("the tolerance of '{instrument}' does not fit '{name}'"),
                 "",
                 "write the tolerance with the value: \"12.6 V ± 0.1 V\"",
-            ),
+            )
+            .at_prompt("write the tolerance with the value: 12.6 V ± 0.1 V"),
             _ => Wording::default(),
         }
     }

@@ -71,10 +71,20 @@ pub const WORDS: &[Entry] = &[
     entry(Word::Fill, "fill", "", "asks for all that is open, in the order of the work"),
     entry(Word::Waiting, "waiting", "", "lists what is open or to be confirmed"),
     entry(Word::Limits, "limits", "", "shows how every limit stands, the worst first"),
-    entry(Word::Why, "why", "NAME [STEPS]", "shows a formula with its numbers, and what is behind them"),
+    entry(
+        Word::Why,
+        "why",
+        "NAME [STEPS]",
+        "shows a formula with its numbers, and what is behind them; also a row's",
+    ),
     entry(Word::Assumed, "assumed", "", "lists what was assumed, or not said how"),
     entry(Word::Confirm, "confirm", "NAME", "confirms a default as it stands"),
-    entry(Word::Add, "add", "SCHEDULE COLUMN = VALUE, ...", "adds a row"),
+    entry(
+        Word::Add,
+        "add",
+        "SCHEDULE COLUMN = VALUE, ...",
+        "adds a row; behind each value may stand what may behind any",
+    ),
     entry(Word::Drop, "drop", "SCHEDULE.ROW", "takes a row out"),
     entry(Word::Try, "try", "NAME = VALUE", "shows what would change, and keeps nothing"),
     entry(

@@ -15,17 +15,33 @@ use rustyline::history::FileHistory;
 use rustyline::validate::Validator;
 use rustyline::{CompletionType, Config, Context, Editor as Lines, Helper};
 
-use super::offers;
+use super::{Session, offers};
 use crate::notebook::Notebook;
 
 /// What the editor may offer.
-struct Offers(Rc<RefCell<Notebook>>);
+struct Offers {
+    notebook: Rc<RefCell<Notebook>>,
+    session: Rc<RefCell<Session>>,
+}
+
+/// Columns of the prompt.
+const PROMPT: usize = 2;
+
+impl Offers {
+    /// Returns what would be typed at the prompt before an answer to a question.
+    fn asked(&self) -> String {
+        self.session.borrow().asked(&self.notebook.borrow()).unwrap_or_default()
+    }
+}
 
 impl Completer for Offers {
     type Candidate = String;
 
     fn complete(&self, line: &str, at: usize, _: &Context<'_>) -> rustyline::Result<(usize, Vec<String>)> {
-        Ok(offers::complete(&self.0.borrow(), line, at))
+        let lead = self.asked();
+        let (start, found) =
+            offers::complete(&self.notebook.borrow(), &format!("{lead}{line}"), lead.len() + at);
+        Ok((start.saturating_sub(lead.len()), found))
     }
 }
 
@@ -33,7 +49,13 @@ impl Hinter for Offers {
     type Hint = String;
 
     fn hint(&self, line: &str, at: usize, _: &Context<'_>) -> Option<String> {
-        if at < line.len() { None } else { offers::hint(&self.0.borrow(), line) }
+        // One that ran over the row would stay where the list of a completion is drawn.
+        let width = terminal_size::terminal_size().map_or(80, |(width, _)| usize::from(width.0)).max(1);
+        let room = width - (PROMPT + line.chars().count()) % width - 1;
+        let lead = self.asked();
+        // What a question takes stands in the question.
+        let told = at < line.len() || !lead.is_empty() && line.is_empty();
+        if told { None } else { offers::hint(&self.notebook.borrow(), &format!("{lead}{line}"), room) }
     }
 }
 
@@ -60,10 +82,14 @@ impl Editor {
     ///
     /// # Errors
     /// Where there is no terminal.
-    pub fn new(job: &Path, notebook: Rc<RefCell<Notebook>>) -> rustyline::Result<Self> {
+    pub fn new(
+        job: &Path,
+        notebook: Rc<RefCell<Notebook>>,
+        session: Rc<RefCell<Session>>,
+    ) -> rustyline::Result<Self> {
         let config = Config::builder().completion_type(CompletionType::List).max_history_size(1000)?.build();
         let mut lines = Lines::with_config(config)?;
-        lines.set_helper(Some(Offers(notebook)));
+        lines.set_helper(Some(Offers { notebook, session }));
         let name = job.file_stem().unwrap_or_default().to_string_lossy().into_owned();
         let history = job.with_file_name(format!(".{name}.history"));
         // A first time has no history, and a folder that cannot be written keeps none.

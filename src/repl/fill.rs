@@ -7,7 +7,7 @@ use crate::notebook::Offer;
 use crate::notebook::record::{LineKind, LineRecord, Origin, Record, SheetRecord, full_name};
 use crate::view::{Look, indented};
 
-/// The questions on their way.
+/// The questions on their way; a schedule with no rows is one of them.
 #[derive(Clone, Debug, Default)]
 pub struct Fill {
     /// What was asked, the last at the end.
@@ -23,6 +23,8 @@ pub struct Fill {
 pub enum Asked {
     /// A change, as it would be typed at the prompt.
     Change(String),
+    /// A new row, as it would be typed behind `add`.
+    Row(String),
     /// The next question.
     Next,
     /// No more questions.
@@ -30,7 +32,7 @@ pub enum Asked {
 }
 
 impl Fill {
-    /// Returns the line that is asked for next.
+    /// Returns the line, or the schedule, that is asked for next.
     pub fn next(&self, record: &Record) -> Option<String> {
         let open = || open(record).into_iter().find(|name| !self.left.contains(name));
         self.again.clone().or_else(open)
@@ -43,7 +45,9 @@ impl Fill {
             "stop" | "quit" => Asked::Stop,
             "" => Asked::Next,
             "back" => {
-                self.again = self.asked.pop();
+                // Another row of the schedule that is asked for is no step.
+                let last = self.asked.pop();
+                self.again = if last.as_ref() == Some(&name) { self.asked.pop() } else { last };
                 self.left.retain(|left| Some(left) != self.again.as_ref());
                 Asked::Next
             }
@@ -53,14 +57,25 @@ impl Fill {
                 self.left.push(name);
                 Asked::Next
             }
+            row if record.schedule(&name).is_some() => {
+                let row = row.strip_prefix("add ").unwrap_or(row);
+                // Whoever types the whole of it has named the schedule again.
+                let named = |(first, rest): &(&str, &str)| {
+                    !first.contains('=') && !rest.trim_start().starts_with('=')
+                };
+                let row = row.split_once(' ').filter(named).map_or(row, |(_, rest)| rest);
+                Asked::Row(format!("{name} {row}"))
+            }
             value => Asked::Change(format!("{name} = {value}")),
         }
     }
 
-    /// An answer was taken.
-    pub fn taken(&mut self, name: String) {
-        self.again = None;
-        self.asked.push(name);
+    /// An answer was taken; of a schedule there may be more rows.
+    pub fn taken(&mut self, name: String, record: &Record) {
+        self.again = record.schedule(&name).map(|_| name.clone());
+        if self.asked.last() != Some(&name) {
+            self.asked.push(name);
+        }
     }
 }
 
@@ -69,13 +84,23 @@ fn open(record: &Record) -> Vec<String> {
     record
         .sheets
         .iter()
-        .flat_map(|sheet| sheet.lines.iter().flat_map(move |line| of_line(sheet, line)))
-        .collect()
+        .flat_map(|sheet| sheet.lines.iter().flat_map(move |line| of_line(record, sheet, line)))
+        .fold(Vec::new(), |mut all, name| {
+            // A schedule with no rows is asked for once, at the first of its columns.
+            if !all.contains(&name) {
+                all.push(name);
+            }
+            all
+        })
 }
 
-fn of_line(sheet: &SheetRecord, line: &LineRecord) -> Vec<String> {
+fn of_line(record: &Record, sheet: &SheetRecord, line: &LineRecord) -> Vec<String> {
     if line.kind != LineKind::Given {
         return Vec::new();
+    }
+    let rows = line.schedule.as_ref().map(|schedule| full_name(&sheet.name, None, schedule));
+    if let Some(schedule) = rows.filter(|schedule| record.rests_on.open.contains(schedule)) {
+        return vec![schedule];
     }
     let Some(schedule) = &line.schedule else {
         let waits = matches!(line.origin, Origin::Open | Origin::Default);
@@ -88,21 +113,47 @@ fn of_line(sheet: &SheetRecord, line: &LineRecord) -> Vec<String> {
         .collect()
 }
 
+/// Returns the question for the rows of a schedule.
+pub fn rows_wanted(name: &str, columns: &[(String, Offer)], record: &Record, look: Look) -> String {
+    let mut out = String::new();
+    let mut line = |text: String, indent: usize| out += &indented(&text, look, indent);
+    let Some((_, schedule)) = record.schedule(name) else { return out };
+    let so_far = match schedule.rows.len() {
+        0 => "no rows yet".to_owned(),
+        1 => "1 row; another, or - to go on".to_owned(),
+        n => format!("{n} rows; another, or - to go on"),
+    };
+    line(format!("{name}: {}, {so_far}", schedule.label), 0);
+    let form = columns.iter().map(|(column, _)| format!("{column} = …")).collect::<Vec<_>>().join(", ");
+    line(format!("answer with a row: {form}"), 2);
+    for (column, offer) in columns.iter().filter(|_| schedule.rows.is_empty()) {
+        let takes = takes(offer);
+        let takes = if takes.is_empty() { String::new() } else { format!(", {takes}") };
+        line(format!("{column}: {}{takes}", offer.label), 2);
+    }
+    out
+}
+
+/// What a line takes, in words.
+fn takes(offer: &Offer) -> String {
+    let unit = if offer.unit.is_empty() { String::new() } else { format!("in {}", offer.unit) };
+    let takes = if offer.choices.is_empty() {
+        offer.range.clone()
+    } else {
+        format!("one of {}", offer.choices.join(", "))
+    };
+    [unit, takes].into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(", ")
+}
+
 /// Returns the question for a line.
 pub fn question(name: &str, offer: Option<&Offer>, record: &Record, look: Look) -> String {
     let mut out = String::new();
     let mut line = |text: String, indent: usize| out += &indented(&text, look, indent);
     line(format!("{name}: {}", offer.map_or("", |offer| offer.label.as_str())), 0);
     if let Some(offer) = offer {
-        let unit = if offer.unit.is_empty() { String::new() } else { format!("in {}", offer.unit) };
-        let takes = if offer.choices.is_empty() {
-            offer.range.clone()
-        } else {
-            format!("one of {}", offer.choices.join(", "))
-        };
-        let parts: Vec<String> = [unit, takes].into_iter().filter(|part| !part.is_empty()).collect();
-        if !parts.is_empty() {
-            line(parts.join(", "), 2);
+        let takes = takes(offer);
+        if !takes.is_empty() {
+            line(takes, 2);
         }
     }
     if let Some(found) = record.line(name) {

@@ -60,15 +60,25 @@ impl Session {
         }
     }
 
+    /// Returns what would be typed at the prompt before the answer to the question that is asked, if one is.
+    pub fn asked(&self, notebook: &Notebook) -> Option<String> {
+        let name = self.fill.as_ref()?.next(notebook.record())?;
+        let is_rows = notebook.record().schedule(&name).is_some();
+        Some(if is_rows { format!("add {name} ") } else { format!("{name} = ") })
+    }
+
     /// Returns the next question; with none left the questions end.
     pub fn question(&mut self, notebook: &Notebook, look: Look) -> String {
         let Some(fill) = &self.fill else { return String::new() };
         let record = notebook.record();
         match fill.next(record) {
+            Some(name) if record.schedule(&name).is_some() => {
+                fill::rows_wanted(&name, &notebook.columns(&name), record, look)
+            }
             Some(name) => fill::question(&name, notebook.offer(&name).as_ref(), record, look),
             None => {
                 self.fill = None;
-                "nothing more is open\n".to_owned()
+                answers::left_open(record, look)
             }
         }
     }
@@ -76,19 +86,21 @@ impl Session {
     fn filled(&mut self, notebook: &mut Notebook, line: &str, look: Look) -> Found<String> {
         let Some(fill) = &mut self.fill else { return Ok(String::new()) };
         let name = fill.next(notebook.record());
-        match fill.answer(notebook.record(), line) {
+        let change = match fill.answer(notebook.record(), line) {
             Asked::Stop => {
                 self.fill = None;
                 return Ok(String::new());
             }
-            Asked::Next => {}
+            Asked::Next => return Ok(self.question(notebook, look)),
             Asked::Change(typed) => {
-                let change = notebook.set(&typed, 0)?;
-                fill.taken(name.unwrap_or_default());
-                return Ok(text::change(&change, look) + &self.question(notebook, look));
+                notebook.set(&typed, 0).map_err(|refused| under_answer(line, &typed, refused))?
             }
-        }
-        Ok(self.question(notebook, look))
+            Asked::Row(typed) => {
+                notebook.add(&typed, 0).map_err(|refused| under_answer(line, &typed, refused))?
+            }
+        };
+        fill.taken(name.unwrap_or_default(), notebook.record());
+        Ok(text::change(&change, look) + &self.question(notebook, look))
     }
 }
 
@@ -105,7 +117,7 @@ pub fn answer(notebook: &mut Notebook, line: &str, look: Look) -> Found<Answer> 
         Command::Formula(from) => format!("{}\n", scratch(notebook, line, from)?),
         Command::Word(Word::Why, from) => {
             let (end, depth) = depth(line, from);
-            answers::why(&notebook.why(&line[..end], from, depth)?, look)
+            why(notebook, &line[..end], from, depth, look)?
         }
         Command::Word(Word::Limits, _) => text::check(notebook.record(), look),
         Command::Word(Word::Waiting, _) => answers::waiting(notebook.record(), look),
@@ -119,8 +131,12 @@ pub fn answer(notebook: &mut Notebook, line: &str, look: Look) -> Found<Answer> 
         Command::Word(Word::Agree, from) => text::change(&notebook.mark(line, from, MarkKind::Agree)?, look),
         Command::Word(Word::Query, from) => text::change(&notebook.mark(line, from, MarkKind::Query)?, look),
         Command::Word(Word::Room, from) => answers::room(&notebook.room(line, from)?, look),
-        Command::Word(Word::Undo, _) => text::change(&notebook.undo()?, look),
-        Command::Word(Word::Redo, _) => text::change(&notebook.redo()?, look),
+        Command::Word(Word::Undo, _) => {
+            text::change(&notebook.undo().map_err(|refused| under_word(line, refused))?, look)
+        }
+        Command::Word(Word::Redo, _) => {
+            text::change(&notebook.redo().map_err(|refused| under_word(line, refused))?, look)
+        }
         Command::Word(Word::Log, _) => answers::log(&notebook.log(), look),
         Command::Word(Word::Cautions, _) => text::cautions(notebook.record(), look),
         Command::Word(Word::Report, from) => report(notebook, line, from)?,
@@ -148,17 +164,81 @@ fn report(notebook: &mut Notebook, line: &str, from: usize) -> Found<String> {
     Ok(format!("{file} is written: {}\n", notebook.record().verdict.word()))
 }
 
+/// Shows why a line is what it is; of a row, each line of it that is worked out.
+fn why(notebook: &mut Notebook, line: &str, from: usize, depth: usize, look: Look) -> Found<String> {
+    let Some(row) = notebook.row(line, from).filter(|row| !row.worked.is_empty()) else {
+        return Ok(answers::why(&notebook.why(line, from, depth)?, look));
+    };
+    let of = |name: &String| Ok(answers::why(&notebook.why(name, 0, depth.saturating_sub(1))?, look));
+    Ok(row.worked.iter().map(of).collect::<Found<Vec<String>>>()?.join("\n"))
+}
+
+/// Tells what is wrong with an answer under what was answered; `typed` is what it stood for.
+fn under_answer(line: &str, typed: &str, refused: Vec<Refused>) -> Vec<Refused> {
+    let answer = line.trim();
+    let Some(lead) = typed.strip_suffix(answer).map(str::len) else { return refused };
+    let indent = line.len() - line.trim_start().len();
+    let placed = |at: Span| {
+        let place = |byte: usize| byte.saturating_sub(lead).min(answer.len()) + indent;
+        if at.end <= lead {
+            Span::new(indent, indent + answer.len())
+        } else {
+            Span::new(place(at.start), place(at.end))
+        }
+    };
+    let told = |one: Refused| {
+        if !one.page.is_typed() {
+            return vec![one];
+        }
+        let faults = one.faults.into_iter().map(|fault| Fault { at: placed(fault.at), ..fault });
+        Refused::typed(line, faults.collect())
+    };
+    refused.into_iter().flat_map(told).collect()
+}
+
+/// Tells what a word of the prompt could not do under that word.
+fn under_word(line: &str, refused: Vec<Refused>) -> Vec<Refused> {
+    let word = Span::new(line.len() - line.trim_start().len(), line.trim_end().len());
+    let placed = |one: Refused| {
+        if !one.page.is_typed() {
+            return vec![one];
+        }
+        Refused::typed(line, one.faults.into_iter().map(|fault| Fault { at: word, ..fault }).collect())
+    };
+    refused.into_iter().flat_map(placed).collect()
+}
+
 /// Works a formula; two words in a row that are none may begin with a word of the prompt mistyped.
 fn scratch(notebook: &Notebook, line: &str, from: usize) -> Found<String> {
     notebook.scratch(line, from).map_err(|refused| {
         let first = line[from..].split_whitespace().next().unwrap_or_default();
+        if let Some(form) = equals_missing(notebook, line[from..].trim_end(), first) {
+            let at = Span::new(from, line.trim_end().len());
+            return Refused::typed(line, vec![Fault::new(at, Wrong::EqualsMissing { form })]);
+        }
         let known = notebook.names().iter().any(|name| name == first);
         if known { refused } else { mistyped(line, from, first).unwrap_or(refused) }
     })
 }
 
+/// Returns what `fitted 7` was meant as: the name of what a person gives, and then no operator.
+fn equals_missing(notebook: &Notebook, typed: &str, first: &str) -> Option<String> {
+    let value = typed.strip_prefix(first)?.trim_start();
+    let operator = value.starts_with(|c: char| !c.is_alphanumeric() && !matches!(c, '"' | '.' | '?'));
+    let word = ["and", "or", "in"].contains(&value.split_whitespace().next().unwrap_or_default());
+    let offer = notebook.offer(first)?;
+    let choice = offer.choices.iter().any(|choice| choice.starts_with(value));
+    (!value.is_empty() && !operator && (!word || choice)).then(|| format!("{first} = {value}"))
+}
+
 /// Shows what a name stands for; a word that is no name may be a word of the prompt mistyped.
 fn show(notebook: &mut Notebook, line: &str, from: usize, look: Look) -> Found<String> {
+    if line[from..].trim() == "on" {
+        return Ok(answers::day(notebook.record(), look));
+    }
+    if let Some(row) = notebook.row(line, from) {
+        return Ok(answers::row(&row, notebook.record(), look));
+    }
     match notebook.show(line, from) {
         Ok(shown) => Ok(answers::shown(&shown, notebook.record(), look)),
         Err(refused) => Err(mistyped(line, from, line[from..].trim()).unwrap_or(refused)),
@@ -213,6 +293,8 @@ pub fn help(look: Look) -> String {
         "room NAME, of an input that is open or given, tells from where to where every limit holds",
     );
     line("185 mA * 24 h in Ah", "any other formula is worked, and not kept");
+    line("on", "shows the job's day");
+    line("Tab", "offers what may stand at the cursor");
     for entry in WORDS {
         line(format!("{} {}", entry.name, entry.after).trim_end(), entry.about);
     }

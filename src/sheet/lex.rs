@@ -286,6 +286,18 @@ impl Lexer<'_, '_> {
         let found = &self.scan.rest()[..at.end - at.start];
         let after_name = matches!(self.tokens.last().map(|t| &t.kind), Some(TokenKind::Leaf(Leaf::Name(_))));
         let extent = unit::unit_extent(self.scan.rest());
+        let last = self.tokens.last();
+        let before = last.map_or("", |token| self.scan.text(token.at));
+        if let Some(whole) = unit::blank_in_number(before, found) {
+            let at = Span::new(at.start.min(last.map_or(at.start, |token| token.at.start)), at.end);
+            return Fault::new(at, unit::Wrong::BlankInNumber { whole });
+        }
+        let shown_in = &self.scan.rest()[..extent];
+        let inch = before.strip_suffix("in").filter(|number| number.ends_with([' ', '\t']));
+        if let Some(number) = inch.filter(|_| Unit::read(shown_in).is_ok_and(|unit| !unit.is_plain())) {
+            let (number, unit) = (number.trim().to_owned(), shown_in.to_owned());
+            return Fault::new(at, Wrong::InchBefore { number, unit });
+        }
         let wrong = match found {
             "=" => Wrong::SingleEquals,
             "+-" | "±" => Wrong::OperatorBefore,

@@ -37,6 +37,11 @@ impl<'a> Scan<'a> {
         &self.text[self.at..self.end]
     }
 
+    /// Returns a piece of the text that was passed.
+    pub fn text(&self, at: Span) -> &'a str {
+        &self.text[at.range()]
+    }
+
     /// Returns the span of the next character, or an empty one at the end.
     pub fn here(&self) -> Span {
         Span::new(self.at, self.at + self.peek().map_or(0, char::len_utf8))

@@ -34,6 +34,7 @@ pub enum Wrong {
     ValueBefore,
     ValueAfter,
     OperatorBefore,
+    InchBefore { number: String, unit: String },
     NoOperator { found: String },
     SingleEquals,
     NeverClosed,
@@ -111,6 +112,11 @@ impl Wrong {
                 "an operator is missing before this",
                 "an operator is due",
                 "write + - * / or a comparison",
+            ),
+            Self::InchBefore { number, unit } => say(
+                "'in' right behind a number is inches",
+                "",
+                format!("put brackets round what is to be shown in {unit}: (… * {number}) in {unit}"),
             ),
             Self::NoOperator { found } => say(
                 format!("'{found}' is no operator"),
@@ -190,12 +196,14 @@ impl Wrong {
                 "a line is shown in the unit that stands after its name",
                 "",
                 "take this out and write the unit there: find NAME UNIT \"label\"",
-            ),
+            )
+            .at_prompt("take it out: a value is shown in one unit"),
             Self::Trailing { found } => say(
                 format!("'{found}' does not belong here"),
                 "",
                 "take it out, or put it on a line of its own",
-            ),
+            )
+            .at_prompt("take it out, or type it as a line of its own"),
             Self::BadName { found } => say(
                 format!("'{found}' is not a name"),
                 "",

@@ -17,7 +17,7 @@ mod wrong;
 pub use catalogue::symbols;
 pub use dimension::Dimension;
 pub use number::read_number;
-pub use quantity::{Quantity, Reading};
+pub use quantity::{Quantity, Reading, blank_in_number};
 pub use tolerance::Tolerance;
 pub use unit::{Unit, near_unit, unit_extent};
 pub use wrong::Wrong;

@@ -68,6 +68,9 @@ impl Quantity {
         let blank = text[at..].len() - text[at..].trim_start().len();
         let extent = unit_extent(&text[at + blank..]);
         let unit_at = at + blank;
+        if let Some(whole) = blank_in_number(&text[at - length..at], &text[unit_at..unit_at + extent]) {
+            return Err(Fault::new(at - length..unit_at + extent, Wrong::BlankInNumber { whole }));
+        }
         let unit = Unit::read(&text[unit_at..unit_at + extent]).map_err(|fault| fault.shifted(unit_at))?;
         let end = if extent == 0 { at } else { unit_at + extent };
         let number = if matches!(sign, "" | "+") { number } else { -number };
@@ -76,6 +79,12 @@ impl Quantity {
         }
         Ok((Self { number, unit }, end))
     }
+}
+
+/// Returns the number that `1 000` was probably meant to be: whole numbers with blanks between are refused.
+pub fn blank_in_number(before: &str, after: &str) -> Option<String> {
+    let whole = |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
+    (whole(before) && whole(after)).then(|| format!("{before}{after}"))
 }
 
 impl Display for Quantity {

@@ -149,26 +149,26 @@ struct Piece<'a> {
 fn pieces(text: &str) -> Result<Vec<Piece<'_>>, Fault> {
     let mut made = Vec::new();
     let mut start = 0;
-    let mut divides = false;
+    let mut before = None;
     loop {
         let rest = &text[start..];
         let length = rest.find(['*', '/', '\u{b7}']).unwrap_or(rest.len());
         let at = Span::new(start, start + length);
-        made.push(piece(&rest[..length], at, divides)?);
+        made.push(piece(&rest[..length], at, before)?);
         let Some(joint) = rest[length..].chars().next() else { return Ok(made) };
-        divides = joint == '/';
+        before = Some(joint);
         start += length + joint.len_utf8();
     }
 }
 
-fn piece(text: &str, at: Span, divides: bool) -> Result<Piece<'_>, Fault> {
+fn piece(text: &str, at: Span, joint: Option<char>) -> Result<Piece<'_>, Fault> {
     let power_at = text.find(|c: char| c.is_ascii_digit() || matches!(c, '^' | '\u{b2}' | '\u{b3}'));
     let length = power_at.unwrap_or(text.len());
     let symbol = &text[..length];
     if symbol.is_empty() {
         return Err(Fault::new(
             at,
-            if text.is_empty() { Wrong::UnitMissing } else { Wrong::digit(text, divides) },
+            if text.is_empty() { Wrong::UnitMissing } else { Wrong::digit(text, joint) },
         ));
     }
     let written = &text[length..];
@@ -180,10 +180,10 @@ fn piece(text: &str, at: Span, divides: bool) -> Result<Piece<'_>, Fault> {
         "2" | "3" => Some((written, place)),
         _ => match written.strip_prefix('^') {
             Some(power) => Some((power, place)),
-            None => return Err(Fault::new(place, Wrong::digit(written, false))),
+            None => return Err(Fault::new(place, Wrong::digit(written, None))),
         },
     };
-    Ok(Piece { symbol, power, at, divides })
+    Ok(Piece { symbol, power, at, divides: joint == Some('/') })
 }
 
 impl Piece<'_> {
@@ -279,8 +279,8 @@ mod tests {
             ("Ahr", unknown("Ahr", "Ah"), 0..3),
             ("mV/Ahr2/m", unknown("Ahr", "Ah"), 3..6),
             ("AWG", Wrong::Awg, 0..3),
-            ("V/2", Wrong::digit("2", true), 2..3),
-            ("mm4", Wrong::digit("4", false), 2..3),
+            ("V/2", Wrong::digit("2", Some('/')), 2..3),
+            ("mm4", Wrong::digit("4", None), 2..3),
             ("1/K", Wrong::OneOver { cure: "K^-1".to_owned() }, 0..3),
             ("V/", Wrong::UnitMissing, 2..2),
             ("m^0.3", Wrong::BadPower { found: "0.3".to_owned() }, 1..5),

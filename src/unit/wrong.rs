@@ -17,6 +17,7 @@ pub enum Wrong {
     UnitOutOfMeasure,
     OneOver { cure: String },
     DigitInUnit { cure: String },
+    BlankInNumber { whole: String },
     BadPower { found: String },
     PointInUnit { found: String },
     NotANumber { found: String },
@@ -50,11 +51,13 @@ impl Wrong {
     }
 
     /// Returns the fault of a digit that is no power.
-    pub(super) fn digit(found: &str, divides: bool) -> Self {
-        let cure = if divides {
-            format!("to divide by a number put spaces round the sign: 12 V / {found}")
-        } else {
-            "write a power as mm2, mm^2 or K^-1".to_owned()
+    ///
+    /// `joint` is the sign before it, if one is there.
+    pub(super) fn digit(found: &str, joint: Option<char>) -> Self {
+        let cure = match joint {
+            Some('/') => format!("to divide by a number put spaces round the sign: 12 V / {found}"),
+            Some(_) => format!("to multiply by a number put spaces round the sign: 12 V * {found}"),
+            None => "write a power as mm2, mm^2 or K^-1".to_owned(),
         };
         Self::DigitInUnit { cure }
     }
@@ -71,6 +74,7 @@ impl Wrong {
             Self::UnitOutOfMeasure => told("a unit out of all measure", "check the powers"),
             Self::OneOver { cure } => told("a unit written as 1 over another", format!("write {cure}")),
             Self::DigitInUnit { cure } => told("a digit in a unit that is no power", cure.as_str()),
+            Self::BlankInNumber { whole } => told("a blank in a number", format!("write {whole}")),
             Self::BadPower { found } => told(format!("'{found}' is no power of a unit"), POWERS),
             Self::PointInUnit { found } => told(no_difference(found), "write K: V/K, K^-1"),
             Self::NotANumber { found } if found.is_empty() => told("a number is missing", QUANTITY),

@@ -4,8 +4,10 @@
 //! Never: tells anything by colour alone.
 
 use super::{Look, chart, indented, plain, text, wrapped};
-use crate::notebook::record::{LineKind, LineRecord, MarkKind, MarkRecord, Origin, Record, SheetRecord};
-use crate::notebook::{Matter, Past, Room, RoomSpan, Shown, Why};
+use crate::notebook::record::{
+    LineKind, LineRecord, MarkKind, MarkRecord, Origin, Record, SheetRecord, row_name,
+};
+use crate::notebook::{Matter, Past, Room, RoomSpan, Row, Shown, Why};
 use crate::unit::show;
 
 /// Returns what a name alone shows.
@@ -63,9 +65,17 @@ fn beside<'l>(low: &'l str, high: &str) -> &'l str {
     low.strip_suffix(unit).unwrap_or(low)
 }
 
+/// Returns the day that the job is judged on.
+pub fn day(record: &Record, look: Look) -> String {
+    indented(&format!("on  {}", record.on), look, 0) + &indented("The job's day", look, 2)
+}
+
 fn head(why: &Why) -> String {
     if !why.rows.is_empty() {
-        return format!("{}  {} rows", why.name, why.rows.len() + why.more_rows);
+        return match why.rows.len() + why.more_rows {
+            1 => format!("{}  1 row", why.name),
+            rows => format!("{}  {rows} rows", why.name),
+        };
     }
     match &why.spread {
         Some((low, high)) => format!("{}  {}, {} to {high}", why.name, why.shown, beside(low, high)),
@@ -252,6 +262,21 @@ fn schedule(sheet: &SheetRecord, name: &str, look: Look) -> String {
     out
 }
 
+/// Returns one row of a schedule, a column a line.
+pub fn row(asked: &Row, record: &Record, look: Look) -> String {
+    let Some(sheet) = record.sheets.get(asked.sheet) else { return String::new() };
+    let rows = sheet.schedules.iter().find(|known| known.name == asked.schedule).map(|known| &known.rows);
+    let Some(name) = rows.and_then(|rows| rows.get(asked.row)) else { return String::new() };
+    let of = rows.map_or(0, Vec::len);
+    let name = row_name(&sheet.name, &asked.schedule, name);
+    let mut out = indented(&format!("{name}  row {} of {of}", asked.row + 1), look, 0);
+    for line in sheet.lines.iter().filter(|line| line.schedule.as_ref() == Some(&asked.schedule)) {
+        let shown = line.shown_rows.get(asked.row).map_or("", String::as_str);
+        out += &indented(&format!("{}  {shown}: {}", line.name, line.label), look, 2);
+    }
+    out
+}
+
 /// Returns what is open, and what is to be confirmed.
 pub fn waiting(record: &Record, look: Look) -> String {
     let on = &record.rests_on;
@@ -259,6 +284,12 @@ pub fn waiting(record: &Record, look: Look) -> String {
         return "nothing waits\n".to_owned();
     }
     list("open", &on.open, record, look) + &list("to confirm", &on.unconfirmed, record, look)
+}
+
+/// Returns what is still open when no question is left.
+pub fn left_open(record: &Record, look: Look) -> String {
+    let open = &record.rests_on.open;
+    if open.is_empty() { "nothing more is open\n".to_owned() } else { list("left open", open, record, look) }
 }
 
 /// Returns what was assumed, or entered without saying how.
@@ -278,10 +309,19 @@ fn list(title: &str, names: &[String], record: &Record, look: Look) -> String {
     let mut out = format!("{title}:\n");
     for name in names {
         let words = match record.line(name) {
+            Some(line) if line.shown == "?" && line.kind == LineKind::Take => {
+                format!("{name}: {}, a figure: {name} = VALUE by \"document\"", line.label)
+            }
             Some(line) if line.shown == "?" && line.unit.is_empty() => format!("{name}: {}", line.label),
             Some(line) if line.shown == "?" => format!("{name}: {}, in {}", line.label, line.unit),
             Some(line) => format!("{name}  {}: {}", line.shown, line.label),
-            None => name.clone(),
+            None => match record.schedule(name) {
+                Some((_, rows)) if rows.rows.is_empty() => {
+                    format!("{name}: {}, no rows yet: add {name} COLUMN = VALUE, …", rows.label)
+                }
+                Some((_, rows)) => format!("{name}: {}", rows.label),
+                None => name.clone(),
+            },
         };
         out += &indented(&words, look, 2);
     }

@@ -38,11 +38,13 @@ fn ended(refused: &[Refused], look: Look, end: &str) -> String {
 pub fn one(page: &Page, fault: &Fault, look: Look) -> String {
     let words = fault.wording();
     let text = page.text.as_str();
+    let cure = words.cure_on(page);
     let renderer = if look.colour { Renderer::styled() } else { Renderer::plain() };
     let renderer = renderer.term_width(look.width);
-    let label = if words.label.chars().count() <= look.width / 3 { words.label } else { String::new() };
+    let label = if words.label.chars().count() <= look.width / 3 { words.label.as_str() } else { "" };
     let mut snippet = Snippet::source(text)
         .path(page.name.as_str())
+        .line_start(page.first)
         .fold(true)
         .annotation(AnnotationKind::Primary.span(inside(text, fault.at)).label(label));
     for (at, words) in &fault.also {
@@ -55,11 +57,13 @@ pub fn one(page: &Page, fault: &Fault, look: Look) -> String {
         true => group.element(Origin::path(page.name.as_str())),
         false => group.element(snippet),
     };
-    if !words.cure.is_empty() {
-        let cure = wrapped(&plain(&words.cure), look.width.saturating_sub(CURE), 0, 0);
+    if !cure.is_empty() {
+        let cure = wrapped(&plain(cure), look.width.saturating_sub(CURE), 0, 0);
         group = group.element(Level::HELP.with_name("cure").message(cure));
     }
-    renderer.render(&[group])
+    let drawn = renderer.render(&[group]);
+    // With no line to show the arrow would begin where faults do.
+    if text.is_empty() { drawn.replacen("--> ", " --> ", 1) } else { drawn }
 }
 
 /// Returns a span as a range inside a text, at the bounds of characters.

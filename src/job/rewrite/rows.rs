@@ -1,15 +1,15 @@
 //! Rows of a schedule that are written in a job: a cell set, all of them listed, one added, one dropped.
 //!
 //! In: the text, and what changes. Out: the new text.
-//! Never: touches rows that stand below headings of their own, but for a cell of one.
+//! Never: lists rows that stand below headings of their own anew.
 
 use std::ops::Range;
 
-use toml_edit::{Array, Item, Key, Value};
+use toml_edit::{Array, Item, Key, Table, Value};
 
 use super::lines::Home;
 use super::splice::{Splice, indent, line_break, line_end, line_start};
-use super::{NewEntry, NotThere, edit};
+use super::{NewEntry, NotThere, edit, headed};
 
 /// Returns the text with a cell of a row that is written in the job set; `row` counts from 0.
 ///
@@ -76,6 +76,9 @@ fn list(rows: &[Vec<(String, NewEntry)>], line_break: &str) -> String {
 
 /// Returns a row in braces.
 fn braced(cells: &[(String, NewEntry)]) -> String {
+    if cells.is_empty() {
+        return "{}".to_owned();
+    }
     let cell =
         |(name, entry): &(String, NewEntry)| format!("{} = {}", Key::new(name.as_str()), entry.written());
     format!("{{ {} }}", cells.iter().map(cell).collect::<Vec<_>>().join(", "))
@@ -84,7 +87,7 @@ fn braced(cells: &[(String, NewEntry)]) -> String {
 /// Returns the text with a row added below the last that is written in the job.
 ///
 /// # Errors
-/// [`NotThere`] where there is no such sheet, or the rows are not a list.
+/// [`NotThere`] where there is no such sheet, or the rows are none that can be written.
 pub fn add_row(
     text: &str,
     sheet: &str,
@@ -95,13 +98,23 @@ pub fn add_row(
         let home = Home::of(text, table, "schedule")?;
         match home.get(schedule) {
             Some(Item::Value(Value::Array(rows))) => added(text, rows, cells, splice).ok_or(NotThere),
-            Some(Item::None | Item::Value(_) | Item::Table(_) | Item::ArrayOfTables(_)) => Err(NotThere),
+            Some(Item::ArrayOfTables(rows)) => headed::added(text, rows, cells, splice).ok_or(NotThere),
+            Some(Item::None | Item::Value(_) | Item::Table(_)) => Err(NotThere),
+            None if let Some(others) = others_headed(table) => {
+                headed::first(text, others, schedule, cells, splice).ok_or(NotThere)
+            }
             None => {
                 let list = list(&[cells.to_vec()], line_break(text));
                 home.add(&format!("{} = {list}", Key::new(schedule)), splice)
             }
         }
     })
+}
+
+/// Returns the schedules of a sheet where some have rows below headings: TOML takes no list beside those.
+fn others_headed(sheet: &Table) -> Option<&Table> {
+    let schedules = sheet.get("schedule")?.as_table()?;
+    schedules.iter().any(|(_, item)| item.is_array_of_tables()).then_some(schedules)
 }
 
 fn added(text: &str, rows: &Array, cells: &[(String, NewEntry)], splice: &mut Splice) -> Option<()> {
@@ -148,11 +161,17 @@ fn comma_after(text: &str, from: usize) -> Option<usize> {
 /// Returns the text without a row that is written in the job; `row` counts from 0.
 ///
 /// # Errors
-/// [`NotThere`] where there is no such sheet, schedule or row, or the rows are not a list.
+/// [`NotThere`] where there is no such sheet, schedule or row.
 pub fn drop_row(text: &str, sheet: &str, schedule: &str, row: usize) -> Result<String, NotThere> {
     edit(text, sheet, |text, table, splice| {
         let schedules = table.get("schedule").and_then(Item::as_table_like).ok_or(NotThere)?;
-        let Some(Item::Value(Value::Array(rows))) = schedules.get(schedule) else { return Err(NotThere) };
+        let rows = match schedules.get(schedule) {
+            Some(Item::Value(Value::Array(rows))) => rows,
+            Some(Item::ArrayOfTables(rows)) => {
+                return headed::dropped(text, rows.get(row).ok_or(NotThere)?, splice).ok_or(NotThere);
+            }
+            Some(Item::None | Item::Value(_) | Item::Table(_)) | None => return Err(NotThere),
+        };
         let places: Vec<Range<usize>> = rows.iter().filter_map(Value::span).collect();
         let at = places.get(row).cloned().ok_or(NotThere)?;
         let comma = comma_after(text, at.end);

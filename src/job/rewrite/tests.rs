@@ -224,6 +224,39 @@ fn a_cell_of_a_row_below_a_heading_changes_or_is_added() {
     );
 }
 
+/// Two rows below headings, with remarks, keys of every form and another sheet behind.
+const HEADED: &str = "title = \"A\"\nbasis = \"uk\"\n[[sheet]]\nuse = \"path\"\n\n  [[sheet.schedule.d]]  # the near one\n  device = \"A\"\n  load = { value = \"5 mA\", how = \"datasheet\" }\t# seen\n\n  # the far one\n  [[sheet.schedule.d]]\n  device = \"B\"\n  load.value = \"6 mA\"\n  load.how = \"datasheet\"\n  [sheet.schedule.d.length]\n  value = \"3 m\"\n  # longest\n\n# next\n[[sheet]]\nuse = \"pack\"\n";
+
+#[test]
+fn a_row_below_a_heading_is_added_among_them_and_dropped_with_its_remarks_kept() {
+    let row = [("device".to_owned(), text("C")), ("load".to_owned(), measured("7 mA"))];
+    let new =
+        format!("\n  [[sheet.schedule.d]]\n  device = \"C\"\n  load = {{ value = \"7 mA\", {MEASURED} }}\n");
+    let more = HEADED.replace("  # longest\n", &format!("  # longest\n{new}"));
+    assert_eq!(add_row(HEADED, "path", "d", &row), Ok(more.clone()));
+    assert_eq!(drop_row(&more, "path", "d", 2), Ok(HEADED.to_owned()), "as it was");
+    let names = |text: &str| read(text).sheets[0].schedules[0].1.clone();
+    let Rows::Listed(rows) = names(&more) else { panic!("rows") };
+    assert_eq!(rows.len(), 3);
+    let less = HEADED
+        .replace("\n  [[sheet.schedule.d]]  # the near one\n", "\n  # the near one\n")
+        .replace("  device = \"A\"\n", "")
+        .replace("  load = { value = \"5 mA\", how = \"datasheet\" }\t# seen", "  # seen");
+    assert_eq!(drop_row(HEADED, "path", "d", 0), Ok(less));
+    let windows = |text: &str| text.replace('\n', "\r\n");
+    assert_eq!(add_row(&windows(HEADED), "path", "d", &row), Ok(windows(&more)));
+}
+
+#[test]
+fn the_last_row_below_a_heading_is_dropped_and_a_first_one_added() {
+    let one = "[[sheet]]\nuse = \"path\"\n\n[[sheet.schedule.d]]\ndevice = \"A\"";
+    assert_eq!(drop_row(one, "path", "d", 0), Ok("[[sheet]]\nuse = \"path\"".to_owned()));
+    let row = [("item".to_owned(), text("X"))];
+    let made = add_row(one, "path", "e", &row);
+    assert_eq!(made, Ok(format!("{one}\n\n[[sheet.schedule.e]]\nitem = \"X\"")));
+    assert_eq!(drop_row(one, "path", "d", 1), Err(NotThere));
+}
+
 #[test]
 fn rows_are_listed_in_place_of_a_file() {
     let job = format!("{HEAD}[[sheet]]\nuse = \"load\"\nschedule.equipment = \"e.csv\" # the list\n");
@@ -366,6 +399,8 @@ proptest! {
         }
         let _ = set_cell(&job, "b", "a", 0, &name, &text("1"));
         let _ = list_rows(&job, "b", &name, &[]);
+        let row = [(name.clone(), text("1"))];
+        let _ = (add_row(&job, "b", "a", &row), drop_row(&job, "b", "a", 0));
     }
 }
 

@@ -6,6 +6,7 @@
 use crate::fault::{Wording, say};
 use crate::sheet::model::Is;
 use crate::sheet::token::Op;
+use crate::unit::Unit;
 
 /// What is wrong with names, kinds or order.
 #[derive(Clone, Debug, PartialEq)]
@@ -13,7 +14,8 @@ use crate::sheet::token::Op;
 pub enum Wrong {
     UnknownName { found: String, near: Option<String>, unit: bool },
     UnknownColumn { of: String, found: String, near: Option<String> },
-    RowInLink { schedule: String, column: String },
+    RowInLink { schedule: String, column: String, named_by: String, row: String },
+    TableAtPrompt { table: String },
     ColumnAlone { name: String },
     DottedInside { schedule: String, column: String },
     ScheduleAlone { name: String },
@@ -23,6 +25,7 @@ pub enum Wrong {
     Differ { op: Op, left: Is, right: Is },
     Wanted { what: String, wanted: &'static str, found: Is },
     Formula { line: Is, unit: String, found: Is },
+    ShownIn { unit: Unit, found: Is },
     Arguments { form: &'static str, found: usize },
     PowerKind,
     PowerOf { dimension: Is },
@@ -56,6 +59,7 @@ impl Wrong {
     /// Returns what is wrong, what the place is, what to do.
     pub fn wording(&self) -> Wording {
         self.of_name()
+            .or_else(|| self.of_line())
             .or_else(|| self.of_kind())
             .or_else(|| self.of_choice())
             .or_else(|| self.of_basis())
@@ -75,16 +79,27 @@ impl Wrong {
                         "write a given, take or find of that name, or correct this one".to_owned()
                     }
                 },
+            )
+            .at_prompt(match (near, unit) {
+                (Some(near), _) => format!("did you mean '{near}'?"),
+                (None, true) => "a unit stands only after a number".to_owned(),
+                (None, false) => "a sheet's name alone shows its lines".to_owned(),
+            }),
+            Self::TableAtPrompt { table } => say(
+                format!("'{table}' is a table, and tables are read in sheets only"),
+                "a table",
+                "name the line that looks it up: its name alone shows its formula",
             ),
             Self::UnknownColumn { of, found, near } => say(
                 format!("'{of}' has no column '{found}'"),
                 "not a column",
                 suggest(near, "write one, or correct this one"),
-            ),
-            Self::RowInLink { schedule, column } => say(
+            )
+            .at_prompt(suggest(near, "its own name alone shows its columns")),
+            Self::RowInLink { schedule, column, named_by, row } => say(
                 "a link cannot name a row",
                 "",
-                format!("say which row is meant: first({schedule}.{column}, {schedule}.NAME == \"…\")"),
+                format!("say it as: first({schedule}.{column}, {schedule}.{named_by} == \"{row}\")"),
             ),
             Self::ColumnAlone { name } => say(
                 format!("'{name}' is a column and has a value on every row"),
@@ -101,11 +116,18 @@ impl Wrong {
                 "",
                 format!("write {name}.column inside a function, or count({name})"),
             ),
+            _ => return None,
+        })
+    }
+
+    fn of_line(&self) -> Option<Wording> {
+        Some(match self {
             Self::LimitAsValue { name } => say(
                 format!("'{name}' is a limit, and a limit is not a value"),
                 "a limit",
                 "write its condition as a find with the unit 'flag', and use that in both",
-            ),
+            )
+            .at_prompt("its name alone shows how it stands; write its condition out to use it"),
             Self::Twice { name } => {
                 say(format!("a second '{name}'"), "named again here", "give one of them another name")
             }
@@ -132,6 +154,20 @@ impl Wrong {
                 format!("write {wanted}"),
             ),
             Self::Formula { line, unit, found } => formula_kind(*line, unit, *found),
+            Self::ShownIn { unit, found } => {
+                let title =
+                    format!("this is {}, and '{}' is {}", found.name(), unit.symbol(), Is::of(unit).name());
+                say(
+                    title,
+                    found.name(),
+                    match found {
+                        Is::Quantity(dimension) => {
+                            format!("write a unit of it: in {}", Unit::usual(*dimension).symbol())
+                        }
+                        _ => "take 'in' and the unit out".to_owned(),
+                    },
+                )
+            }
             Self::Arguments { form, found } => {
                 say(format!("{} here", values(*found)), "", format!("write {form}"))
             }
@@ -338,6 +374,7 @@ fn formula_kind(line: Is, unit: &str, found: Is) -> Wording {
         found.name(),
         format!("{turned}change the formula, or the unit of the line"),
     )
+    .at_prompt(format!("{turned}change the formula"))
 }
 
 fn reciprocal(left: Is, right: Is) -> bool {

@@ -78,22 +78,27 @@ impl Formula {
 
     /// Calls `visit` with every name in it, in reading order.
     pub fn each_name(&self, visit: &mut dyn FnMut(&Path)) {
+        self.each_place(&mut |path, _| visit(path));
+    }
+
+    /// Calls `visit` with every name in it and its characters, in reading order.
+    pub fn each_place(&self, visit: &mut dyn FnMut(&Path, Span)) {
         match &self.part {
-            Part::Leaf(Leaf::Name(path)) => visit(path),
+            Part::Leaf(Leaf::Name(path)) => visit(path, self.at),
             Part::Leaf(Leaf::Text(pieces)) => {
                 for piece in pieces {
-                    if let Piece::Value(path, _) = piece {
-                        visit(path);
+                    if let Piece::Value(path, at) = piece {
+                        visit(path, *at);
                     }
                 }
             }
             Part::Leaf(Leaf::Quantity(_) | Leaf::Date(_) | Leaf::Flag(_)) => {}
-            Part::Negate(inner) | Part::Not(inner) => inner.each_name(visit),
+            Part::Negate(inner) | Part::Not(inner) => inner.each_place(visit),
             Part::Binary(_, left, right) => {
-                left.each_name(visit);
-                right.each_name(visit);
+                left.each_place(visit);
+                right.each_place(visit);
             }
-            Part::Call(_, values) => values.iter().for_each(|value| value.each_name(visit)),
+            Part::Call(_, values) => values.iter().for_each(|value| value.each_place(visit)),
         }
     }
 
