@@ -269,3 +269,51 @@ fn a_second_notebook_is_refused_and_told_who_holds_it() {
     held.ask("load = 6 measured", "pack.load");
     held.ends();
 }
+
+#[test]
+fn a_link_to_the_job_is_the_same_job() {
+    let folder = site("linked");
+    let (job, link) = (folder.join("hall.toml"), folder.join("other.toml"));
+    std::os::unix::fs::symlink(&job, &link).expect("a link");
+    let mut held = Held::open(&job);
+    held.ask("load = 5 measured", "pack.load");
+    let second =
+        Command::new(env!("CARGO_BIN_EXE_wattle")).arg(&link).stdin(Stdio::null()).output().expect("it ends");
+    assert!(String::from_utf8_lossy(&second.stderr).contains("open in another notebook"));
+    held.ends();
+    assert!(!folder.join("other.journal").exists(), "the journal lies beside the file itself");
+}
+
+#[test]
+fn a_journal_that_was_taken_away_is_told_at_the_change_which_is_then_not_made() {
+    let folder = site("taken-away");
+    let job = folder.join("hall.toml");
+    let mut held = Held::open(&job);
+    held.ask("load = 5 measured", "pack.load");
+    std::fs::remove_file(folder.join("hall.journal")).expect("it is taken away");
+    held.stdin.write_all(b"load = 6 measured\n").expect("it reads");
+    assert!(held.ends().contains("the journal beside the job is not the one"));
+    assert_eq!(load(&job), 5.0);
+}
+
+/// A file around the job is read again before the next answer: a list of devices may be kept by somebody else.
+#[test]
+fn a_sheet_edited_outside_is_read_again_before_the_next_answer() {
+    let folder = site("around");
+    let job = folder.join("hall.toml");
+    let mut held = Held::open(&job);
+    held.ask("load = 5 measured", "pack.load");
+    std::fs::write(folder.join("pack.sheet"), SHEET.replace("load >= 0 A", "load >= 1 A")).expect("an edit");
+    held.ask("limits", "FAIL");
+    held.ends();
+}
+
+#[test]
+fn what_a_crash_left_of_replacing_the_job_is_swept_up() {
+    let folder = site("swept");
+    let left =
+        [folder.join(".hall.toml.a1B2c3"), folder.join(".hall.toml.kept"), folder.join(".other.toml.a1B2c3")];
+    left.iter().for_each(|path| std::fs::write(path, "half").expect("a file"));
+    Held::open(&folder.join("hall.toml")).ends();
+    assert_eq!(left.map(|path| path.exists()), [false, true, true], "only its own, and only such names");
+}

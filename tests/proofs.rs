@@ -1,5 +1,7 @@
 //! What is proved of a limit holds for every combination of its readings within tolerance: held against samples.
 
+#![expect(clippy::print_stdout, reason = "how the limits came out is told")]
+
 use std::sync::Arc;
 
 use proptest::prelude::*;
