@@ -4,6 +4,7 @@
 //! Never: prints.
 
 mod adopt;
+mod anew;
 mod ask;
 mod assemble;
 pub mod audit;

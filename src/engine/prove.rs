@@ -4,9 +4,10 @@
 //! turns the limit, or neither within the work limit.
 //! Never: takes samples for a proof; leaves the machines otherwise than it found them.
 //!
-//! What the plain enclosure leaves open is tried in three steps: a search for a combination that turns the limit;
-//! the slope of each comparison, which pins every reading that moves it one way only to its worst end; the box
-//! split in halves until every part is settled.
+//! What the plain enclosure leaves open is tried in four steps, the cheapest first: the corner that each reading alone
+//! points to; the slope of each comparison, which pins every reading that moves it one way only to its worst end; a
+//! search from that corner and others for a combination that turns the limit; the box split in halves until every part
+//! is settled.
 
 mod margin;
 mod pinned;
@@ -178,19 +179,22 @@ impl<'m> Trial<'m> {
             Came::Holds => true,
             Came::Misses => false,
             Came::Unworkable => return Proof::Proved,
-            Came::NotJudged => return self.searched().unwrap_or_else(|| Proof::NotSettled(self.as_read())),
+            Came::NotJudged => {
+                let found = self.at_corner().or_else(|| self.searched());
+                return found.unwrap_or_else(|| Proof::NotSettled(self.as_read()));
+            }
         };
         let whole = self.whole_box();
         if self.try_box(&whole) == Some(holds) {
             return Proof::Proved;
         }
-        if let Some(turned) = self.searched() {
+        if let Some(turned) = self.at_corner() {
             return turned;
         }
         if self.pinned(&whole) == Some(holds) {
             return Proof::Proved;
         }
-        self.split(whole, holds)
+        self.searched().unwrap_or_else(|| self.split(whole, holds))
     }
 
     /// Returns what could be proved if one reading were known twice as well.

@@ -43,19 +43,27 @@ impl Trial<'_> {
             .collect()
     }
 
-    /// Returns values that turn the limit, if some are found.
-    pub(super) fn searched(&mut self) -> Option<Proof> {
+    /// Returns values that turn the limit, if they lie at the end that each reading alone brings closer to turning.
+    pub(super) fn at_corner(&mut self) -> Option<Proof> {
         self.worked = 0;
         let read = self.as_read();
-        let mut best = (self.distance(&read), read.clone());
-        let corner = (0..read.len()).map(|n| self.worse_end(&read, n)).collect();
+        let corner: Vec<f64> = (0..read.len()).map(|n| self.worse_end(&read, n)).collect();
+        self.closest.clone_from(&corner);
+        self.turns(&corner).then(|| Proof::Turned(self.fewest(corner)))
+    }
+
+    /// Returns values that turn the limit, if some are found from that corner and from others.
+    pub(super) fn searched(&mut self) -> Option<Proof> {
+        self.worked = 0;
+        let corner = self.closest.clone();
+        let mut best = (self.distance(&corner), corner.clone());
         self.improve(&mut best, corner);
         let mut seed = 0x9e37_79b9_7f4a_7c15_u64;
         for _ in 0..CORNERS.min(1 << self.readings.len().min(16)) {
             if best.0 == f64::NEG_INFINITY || self.worked > MOST_WORK {
                 break;
             }
-            let random = (0..read.len()).map(|n| self.some_end(n, &mut seed)).collect();
+            let random = (0..self.readings.len()).map(|n| self.some_end(n, &mut seed)).collect();
             self.improve(&mut best, random);
         }
         if best.0 == f64::NEG_INFINITY {

@@ -1,0 +1,69 @@
+//! An open job worked and proved anew, for measuring what either costs.
+//!
+//! In: an open job. Out: the same job, worked again.
+//! Never: changes a value.
+
+use super::change::Notebook;
+use super::witness::trial;
+use crate::engine::{Machine, Work};
+use crate::sheet::model::Work as SheetWork;
+
+impl Notebook {
+    /// Works every line of the job once, from its inputs.
+    pub fn work_anew(&mut self) {
+        let point = &self.book.point;
+        let mut machine = Machine::<f64>::new(std::sync::Arc::clone(point.plan()));
+        for line in point.plan().lines.iter().filter(|line| line.work == Work::Entered) {
+            for slot in line.base..line.base + line.rows {
+                let (value, status) = point.at(slot);
+                machine.set(slot, status.is_worked().then_some(value));
+            }
+        }
+        machine.work();
+    }
+
+    /// Proves every limit that has readings behind it, row by row; those that the plain enclosure settles are settled
+    /// by one look at it.
+    pub fn judge_anew(&mut self) {
+        for (planned, row) in self.uncertain_limits() {
+            if self.is_open(planned, row)
+                && let Some(mut trial) = trial(&mut self.book, planned, row)
+            {
+                trial.prove();
+            }
+        }
+    }
+
+    /// Returns how many limits have readings behind them, row by row, and how many of these the plain enclosure leaves
+    /// open.
+    pub fn proofs(&self) -> (usize, usize) {
+        let limits = self.uncertain_limits();
+        let open = limits.iter().filter(|(planned, row)| self.is_open(*planned, *row)).count();
+        (limits.len(), open)
+    }
+
+    fn uncertain_limits(&self) -> Vec<(usize, usize)> {
+        let mut found = Vec::new();
+        for (s, used) in self.book.uses.iter().enumerate() {
+            for (n, line) in used.sheet.lines.iter().enumerate() {
+                let planned = self.book.planned(s, n);
+                if matches!(line.work, SheetWork::Limit { .. })
+                    && self.book.spread_reach.get(planned) == Some(&true)
+                {
+                    found.extend((0..used.rows_of(line)).map(|row| (planned, row)));
+                }
+            }
+        }
+        found
+    }
+
+    fn is_open(&self, planned: usize, row: usize) -> bool {
+        use crate::engine::Number;
+        let slot = self.book.point.plan().lines[planned].base + u32::try_from(row).unwrap_or(u32::MAX);
+        let (value, status) = self.book.point.at(slot);
+        let whole = self.book.spread.as_ref().map(|spread| spread.at(slot));
+        let settled =
+            whole.is_some_and(|(whole, status)| status.is_worked() && whole.truth() == Some(value != 0.0));
+        status.is_worked() && !settled
+    }
+}
