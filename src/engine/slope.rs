@@ -37,6 +37,11 @@ impl Slope {
         self.high <= 0.0
     }
 
+    /// Returns the most that it may rise or fall for each step of the input; without end where it may jump.
+    pub fn steepest(self) -> f64 {
+        self.low.abs().max(self.high.abs())
+    }
+
     fn of(whole: Interval) -> Self {
         let (low, high) = whole.ends();
         Self { low, high }

@@ -90,33 +90,8 @@ impl Trial<'_> {
     fn at_worst(&mut self, comparison: &Comparison, sides: &[(f64, f64)]) -> Option<bool> {
         let rises_to_hold = matches!(comparison.op, Op::More | Op::AtLeast);
         let (least, most) = comparison.size;
-        let mut over = |at_most: bool| {
-            let ends: Vec<(f64, f64)> = sides
-                .iter()
-                .zip(&comparison.moves)
-                .map(|(side, moves)| {
-                    if moves.never_falls() {
-                        let end = if at_most { side.1 } else { side.0 };
-                        (end, end)
-                    } else if moves.never_rises() {
-                        let end = if at_most { side.0 } else { side.1 };
-                        (end, end)
-                    } else {
-                        *side
-                    }
-                })
-                .collect();
-            self.try_box(&ends);
-            let results = self.machines.spread.results(self.place.0, self.place.1);
-            let [left, right] =
-                comparison.sides.map(|side| self.machines.spread.operand(side, self.place.1, &results));
-            if !left.1.is_worked() || !right.1.is_worked() {
-                return None;
-            }
-            let (low, high) = Interval::arithmetic(Op::Subtract, left.0, right.0).ok()?.ends();
-            Some(if at_most { high } else { low })
-        };
-        let (lowest, highest) = (over(false)?, over(true)?);
+        let lowest = self.end_of(comparison, sides, false)?;
+        let highest = self.end_of(comparison, sides, true)?;
         // For `a >= b`: it holds everywhere if it does where a - b is least. For the others likewise.
         let (worst, best) = if rises_to_hold { (lowest, highest) } else { (-highest, -lowest) };
         let strict = matches!(comparison.op, Op::More | Op::Less);
@@ -129,6 +104,49 @@ impl Trial<'_> {
         } else {
             None
         }
+    }
+
+    /// Returns what the left side less the right is at least, or at most, over a box: every reading that moves it one
+    /// way only is pinned to an end; the others go their whole way, or stand in the middle with what their slopes may
+    /// add, whichever says more.
+    fn end_of(&mut self, comparison: &Comparison, sides: &[(f64, f64)], at_most: bool) -> Option<f64> {
+        let pinned = |side: &(f64, f64), moves: &Slope| {
+            let end = if moves.never_falls() == at_most { side.1 } else { side.0 };
+            (moves.never_falls() || moves.never_rises()).then_some((end, end))
+        };
+        let middle = |side: &(f64, f64)| side.0 + (side.1 - side.0) / 2.0;
+        let pairs = || sides.iter().zip(&comparison.moves);
+        let whole = pairs().map(|(side, moves)| pinned(side, moves).unwrap_or(*side)).collect::<Vec<_>>();
+        let first = self.over(comparison, &whole, at_most);
+        let off: f64 = pairs()
+            .filter(|(side, moves)| pinned(side, moves).is_none())
+            .map(|(side, moves)| moves.steepest() * (side.1 - side.0) / 2.0 * (1.0 + 1e-12))
+            .sum();
+        if off == 0.0 || !off.is_finite() {
+            return first;
+        }
+        let in_middle = pairs()
+            .map(|(side, moves)| pinned(side, moves).unwrap_or((middle(side), middle(side))))
+            .collect::<Vec<_>>();
+        let second = self.over(comparison, &in_middle, at_most);
+        match (first, second) {
+            (Some(first), Some(second)) if at_most => Some(first.min(second + off)),
+            (Some(first), Some(second)) => Some(first.max(second - off)),
+            (first, _) => first,
+        }
+    }
+
+    /// The left side less the right over a box: its highest, or its lowest.
+    fn over(&mut self, comparison: &Comparison, sides: &[(f64, f64)], at_most: bool) -> Option<f64> {
+        self.try_box(sides);
+        let results = self.machines.spread.results(self.place.0, self.place.1);
+        let [left, right] =
+            comparison.sides.map(|side| self.machines.spread.operand(side, self.place.1, &results));
+        if !left.1.is_worked() || !right.1.is_worked() {
+            return None;
+        }
+        let (low, high) = Interval::arithmetic(Op::Subtract, left.0, right.0).ok()?.ends();
+        Some(if at_most { high } else { low })
     }
 
     /// Works the yes-or-no part of the limit again, from comparisons that are settled by now.
