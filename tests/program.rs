@@ -56,6 +56,35 @@ fn the_three_demo_jobs_pass_fail_and_wait() {
 }
 
 #[test]
+fn the_whole_job_fails_on_arrival_and_passes_when_it_is_left_resting_on_no_assumption() {
+    let checked = |job: &str| {
+        let path = format!("examples/saltmarsh/{job}.toml");
+        let output = wattle(&root(), &["check", &path, "--on", "2026-11-25", "--format", "json"], "");
+        let job: serde_json::Value = serde_json::from_str(&out(&output)).expect("one object");
+        (output.status.code(), job)
+    };
+    let (code, left) = checked("leave");
+    assert_eq!(code, Some(0), "{left}");
+    for doubt in ["assumed", "unconfirmed", "no_tolerance", "other_day"] {
+        assert_eq!(left["rests_on"][doubt], serde_json::json!([]), "{doubt}");
+    }
+    let used = |job: &serde_json::Value| -> Vec<String> {
+        let sheets = job["sheets"].as_array().expect("its sheets");
+        sheets.iter().map(|sheet| sheet["use"].to_string().trim_matches('"').to_owned()).collect()
+    };
+    for (name, _) in wattle::notebook::builtin::SHEETS {
+        assert!(used(&left).iter().any(|sheet| sheet == name), "the whole job leaves {name} out");
+    }
+    let (code, found) = checked("arrive");
+    assert_eq!(code, Some(1), "{found}");
+    assert_eq!(used(&found), used(&left), "one job at two hours");
+    // On the day after the feed was to be gone, the same job fails.
+    let late = wattle(&root(), &["check", "examples/saltmarsh/leave.toml", "--on", "2026-12-10"], "");
+    assert_eq!(late.status.code(), Some(1));
+    assert!(out(&late).contains("borrowed.not_overdue"), "{}", out(&late));
+}
+
+#[test]
 fn of_many_jobs_the_worst_decides_and_none_stops_the_others() {
     let jobs = [
         "check",

@@ -292,7 +292,7 @@ fn fill_takes_the_waiting_demo_to_a_verdict() {
     let answers = [
         ("standby.measured:", "178 measured"),
         ("alarm.measured:", "1.14 measured"),
-        ("sounders.start_volts:", "21 datasheet"),
+        ("sounders.lowest_output:", "21 datasheet"),
         ("feed.fault_current:", "1.1 measured"),
         ("feed.surrounded:", "no stated"),
         ("feed.loop:", "0.62 measured"),
