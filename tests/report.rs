@@ -388,7 +388,8 @@ fn a_chart_is_shown_as_text_in_markdown_and_by_its_name() {
         &told.record.sheets.iter().find(|sheet| sheet.name == "sounders").expect("the sheet").charts[0];
     assert_eq!(chart.points.len(), 14);
     assert_eq!((chart.across.unit.as_str(), chart.up.unit.as_str()), ("m", "V"));
-    assert_eq!(chart.lines[0].shown, "18 V");
+    let drawn: Vec<&str> = chart.lines.iter().map(|line| line.shown.as_str()).collect();
+    assert_eq!(drawn, ["21 V", "18 V"], "what it is fed with, and the lowest that a device works at");
     let waiting = demo("fp1-arrival");
     let chart =
         &waiting.record.sheets.iter().find(|sheet| sheet.name == "sounders").expect("the sheet").charts[0];

@@ -226,7 +226,7 @@ fn what_is_offered_fits_the_place_and_the_hint_leaves_its_list_alone() {
         assert_eq!(terminal.listed("add "), ["alarm.equipment", "sounders.devices", "standby.equipment"]);
         assert_eq!(
             terminal.listed("add sounders.devices "),
-            ["device =", "length =", "load =", "lowest =", "power_factor ="]
+            ["device =", "length =", "load =", "lowest =", "stated_at ="]
         );
         assert_eq!(terminal.listed("add sounders.devices device = \"X\", lo"), ["load =", "lowest ="]);
         let rows = terminal.listed("drop sounders.");

@@ -5,26 +5,20 @@
 
 use super::change::Notebook;
 use super::witness::trial;
-use crate::engine::{Machine, Work};
+use crate::engine::{Machine, Number, Work};
 use crate::sheet::model::Work as SheetWork;
 
 impl Notebook {
     /// Works every line of the job once, from its inputs.
     pub fn work_anew(&mut self) {
-        let point = &self.book.point;
-        let mut machine = Machine::<f64>::new(std::sync::Arc::clone(point.plan()));
-        for line in point.plan().lines.iter().filter(|line| line.work == Work::Entered) {
-            for slot in line.base..line.base + line.rows {
-                let (value, status) = point.at(slot);
-                machine.set(slot, status.is_worked().then_some(value));
-            }
-        }
-        machine.work();
+        worked_anew(&self.book.point);
     }
 
-    /// Proves every limit that has readings behind it, row by row; those that the plain enclosure settles are settled
-    /// by one look at it.
+    /// Encloses every line of the job once, then proves each limit that the plain enclosure leaves open.
     pub fn judge_anew(&mut self) {
+        if let Some(spread) = &self.book.spread {
+            worked_anew(spread);
+        }
         for (planned, row) in self.uncertain_limits() {
             if self.is_open(planned, row)
                 && let Some(mut trial) = trial(&mut self.book, planned, row)
@@ -58,7 +52,6 @@ impl Notebook {
     }
 
     fn is_open(&self, planned: usize, row: usize) -> bool {
-        use crate::engine::Number;
         let slot = self.book.point.plan().lines[planned].base + u32::try_from(row).unwrap_or(u32::MAX);
         let (value, status) = self.book.point.at(slot);
         let whole = self.book.spread.as_ref().map(|spread| spread.at(slot));
@@ -66,4 +59,16 @@ impl Notebook {
             whole.is_some_and(|(whole, status)| status.is_worked() && whole.truth() == Some(value != 0.0));
         status.is_worked() && !settled
     }
+}
+
+/// Works every line of a plan once, from the inputs of a machine.
+fn worked_anew<N: Number>(machine: &Machine<N>) {
+    let mut fresh = Machine::<N>::new(std::sync::Arc::clone(machine.plan()));
+    for line in machine.plan().lines.iter().filter(|line| line.work == Work::Entered) {
+        for slot in line.base..line.base + line.rows {
+            let (value, status) = machine.at(slot);
+            fresh.set(slot, status.is_worked().then_some(value));
+        }
+    }
+    fresh.work();
 }

@@ -104,8 +104,7 @@ fn by_readings() {
 }
 
 fn whole_demo() {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/saltmarsh/whole.toml");
-    let path = if path.exists() { path } else { path.with_file_name("fp1.toml") };
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/saltmarsh/leave.toml");
     let options = Options { libraries: Vec::new(), day: Day::Fixed(1_795_564_800.0) };
     let mut notebook = Notebook::look(&path, &options).expect("the demo loads");
     let working = shortest(|| notebook.work_anew());
