@@ -122,7 +122,13 @@ fn of_results(
     if !negates(that) {
         shown.sort_by(|a, b| b.close.cmp(&a.close));
     }
-    (shown.into_iter().map(|part| part.words).collect(), closest)
+    let mut words: Vec<String> = Vec::new();
+    for part in shown {
+        if !words.contains(&part.words) {
+            words.push(part.words);
+        }
+    }
+    (words, closest)
 }
 
 /// Returns whether a part of a condition must not hold for the whole to hold.
@@ -234,14 +240,24 @@ fn comparison(
             Is::Text => format!("\"{}\"", words::shown(book, is, &unit, value)),
             _ => words::shown(book, is, &unit, value),
         };
-        let (left, right) = (side(left.is, l), side(right.is, r));
-        let words = format!("{left} {} {right}", phrase(op, holds));
+        let (a, b) = (side(left.is, l), side(right.is, r));
+        let words = match (name_of(book, s, left), op, holds) {
+            // A word alone says nothing of what it is a word for.
+            (Some(name), Op::Equal, true) | (Some(name), Op::Differs, false) => format!("{name} is {a}"),
+            (Some(name), Op::Equal, false) | (Some(name), Op::Differs, true) => {
+                format!("{name} is {a}, not {b}")
+            }
+            (Some(name), _, _) => format!("{name} {a} {} {b}", phrase(op, holds)),
+            (None, _, _) => format!("{a} {} {b}", phrase(op, holds)),
+        };
         return Some(Compared { words, holds, close: close(op, is, (l, r), &unit) });
     }
     let same = f64::compare(Op::Equal, false, l, r) == Some(true);
     // Two values that the comparison takes as one may not look different, nor two others the same.
     let (a, b) = if same { (show::short(r, &unit), show::short(r, &unit)) } else { show::apart(l, r, &unit) };
     let (a, b) = (a + &of_left.spread(&unit), b + &of_right.spread(&unit));
+    let named = name_of(book, s, left).filter(|_| unit.is_plain());
+    let a = named.map_or(a.clone(), |name| format!("{name} {a}"));
     let tail = match (op, holds) {
         (Op::AtLeast | Op::More, false) if misses && !same => {
             format!(": {} short", show::short(r - l, &unit.difference()))
@@ -259,9 +275,8 @@ fn comparison(
         _ => format!("{a} {} {b}{tail}", phrase(op, holds)),
     };
     let mut close = close(op, is, (l, r), &unit);
-    // A count has no share of what is allowed: 3 of 1 or more is not a third.
-    let counts = is == Is::NUMBER && unit.is_plain();
-    if counts && [left, right].iter().any(|side| matches!(side.part, ExprPart::Quantity(_))) {
+    // A count, or a share held against a number, has no share of what is allowed: 2 % of 10 % or more is not a fifth.
+    if is == Is::NUMBER && [left, right].iter().any(|side| matches!(side.part, ExprPart::Quantity(_))) {
         close = Close { left: close.difference.clone(), uses: None, ..close };
     }
     // What is on the right must be reached from below, or kept to from above.
@@ -271,6 +286,13 @@ fn comparison(
         _ => Vec::new(),
     };
     Some(Compared { words, holds, close })
+}
+
+/// What a side is called that is a line.
+fn name_of(book: &Book, own: usize, side: &Expr) -> Option<String> {
+    let ExprPart::Line(line) = &side.part else { return None };
+    let found = book.uses[line.sheet.unwrap_or(own)].sheet.lines.get(line.line)?;
+    Some(found.name.value.clone())
 }
 
 /// A ratio where both sides are above zero; between dates and temperatures, what is left.

@@ -23,7 +23,9 @@ pub(super) fn add_grounds(book: &Book, grounds: &[Place], rests: &mut RestsOn) {
                 }
                 match used.known.get(&(n, row)) {
                     Some(known) => {
-                        add_known(&used.sheet.lines[n], known, &name, rests);
+                        if !is_row_name(used, n) {
+                            add_known(&used.sheet.lines[n], known, &name, rests);
+                        }
                         if known.cite.is_none()
                             && book.cite(&used.sheet.lines[n]).is_some_and(|cite| cite.unverified)
                         {
@@ -62,6 +64,16 @@ pub(super) fn add_grounds(book: &Book, grounds: &[Place], rests: &mut RestsOn) {
             | Purpose::Today => {}
         }
     }
+}
+
+/// What a row goes by is what it is called: nobody measured it.
+fn is_row_name(used: &super::book::Used, n: usize) -> bool {
+    let line = &used.sheet.lines[n];
+    let first = line.schedule.and_then(|schedule| {
+        let columns = used.sheet.schedules[schedule].columns.iter();
+        columns.copied().find(|column| used.sheet.lines[*column].is == Is::Text)
+    });
+    first == Some(n)
 }
 
 fn add(list: &mut Vec<String>, name: &str) {

@@ -106,10 +106,22 @@ fn of_line(record: &Record, sheet: &SheetRecord, line: &LineRecord) -> Vec<Strin
         let waits = matches!(line.origin, Origin::Open | Origin::Default);
         return if waits { vec![full_name(&sheet.name, None, &line.name)] } else { Vec::new() };
     };
-    let rows = sheet.schedules.iter().find(|known| known.name == *schedule);
-    let rows = rows.into_iter().flat_map(|known| &known.rows).zip(&line.shown_rows);
-    rows.filter(|(_, shown)| *shown == "?")
-        .map(|(row, _)| full_name(&sheet.name, Some((schedule, row)), &line.name))
+    // A schedule is asked for at the first of its columns, row by row: that is how its points are walked to.
+    let of_schedule = |line: &&LineRecord| line.schedule.as_ref() == Some(schedule);
+    if sheet.lines.iter().find(of_schedule).is_none_or(|first| first.name != line.name) {
+        return Vec::new();
+    }
+    let rows =
+        sheet.schedules.iter().find(|known| known.name == *schedule).map_or(&[][..], |known| &known.rows);
+    let columns: Vec<&LineRecord> = sheet.lines.iter().filter(of_schedule).collect();
+    let cell = |row: usize, column: &&LineRecord| {
+        let name = full_name(&sheet.name, Some((schedule, &rows[row])), &column.name);
+        let open = column.shown_rows.get(row).is_some_and(|shown| shown == "?");
+        let given = column.kind == LineKind::Given;
+        (given && (open || record.rests_on.unconfirmed.contains(&name))).then_some(name)
+    };
+    (0..rows.len())
+        .flat_map(|row| columns.iter().filter_map(move |column| cell(row, column)).collect::<Vec<_>>())
         .collect()
 }
 

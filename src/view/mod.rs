@@ -31,6 +31,7 @@ pub(crate) fn wrapped(text: &str, width: usize, lead: usize, indent: usize) -> S
     for (n, word) in text.split(' ').enumerate() {
         let length = word.chars().count();
         if n > 0 && column + 1 + length > width && column > indent {
+            out.truncate(out.trim_end_matches(' ').len());
             out.push('\n');
             out.push_str(&" ".repeat(indent));
             column = indent;

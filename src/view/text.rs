@@ -3,19 +3,29 @@
 //! In: a record. Out: text no wider than the look asks.
 //! Never: tells anything by colour alone.
 
+mod brief;
+
 use super::{Look, indented, plain, wrapped};
 use crate::notebook::Change;
 use crate::notebook::record::{LimitRecord, MarkKind, Record, Strength, Verdict};
 use crate::unit::{date, show};
 
-/// Returns a job's check.
+/// Returns a job's check: in full what does not pass, in a line what waits or passes.
 pub fn check(record: &Record, look: Look) -> String {
     let mut limits: Vec<(&str, &LimitRecord)> = record.limits().collect();
     limits.sort_by_key(|(_, limit)| std::cmp::Reverse(rank(limit)));
     let mut out = String::new();
-    for (sheet, limit) in limits {
-        out += &one(sheet, limit, look);
+    let of = |verdict: Verdict| {
+        let found: Vec<(&str, &LimitRecord)> =
+            limits.iter().filter(|(_, limit)| limit.verdict == verdict).copied().collect();
+        found
+    };
+    for verdict in [Verdict::Unworkable, Verdict::Fail, Verdict::Unsure] {
+        out += &of(verdict).into_iter().map(|(sheet, limit)| one(sheet, limit, look)).collect::<String>();
     }
+    out += &brief::waiting(&of(Verdict::Waiting), look);
+    out += &of(Verdict::Advice).into_iter().map(|(sheet, limit)| one(sheet, limit, look)).collect::<String>();
+    out += &brief::passing(&of(Verdict::Pass), look);
     out + &foot(record, look)
 }
 
@@ -51,7 +61,7 @@ pub(super) fn rank(limit: &LimitRecord) -> (u8, bool) {
 }
 
 /// The word in capitals is the verdict; colour only underlines it.
-fn word(verdict: Verdict, look: Look) -> String {
+pub(super) fn word(verdict: Verdict, look: Look) -> String {
     let word = format!("{:<10}", verdict.word().to_uppercase());
     let code = match verdict {
         Verdict::Fail | Verdict::Unworkable => "31",
@@ -75,7 +85,7 @@ pub(super) fn closeness_words(limit: &LimitRecord) -> String {
     match (limit.uses, &limit.left) {
         (Some(uses), _) => format!("uses {} % of what is allowed", share(uses)),
         (None, Some(left)) if left.starts_with("0 ") || left == "0" => "nothing to spare".to_owned(),
-        (None, Some(left)) if left.starts_with('-') => format!("{} over", left.trim_start_matches('-')),
+        (None, Some(left)) if left.starts_with('-') => format!("missed by {}", left.trim_start_matches('-')),
         (None, Some(left)) => format!("{left} left"),
         (None, None) => String::new(),
     }
@@ -181,8 +191,14 @@ pub fn heading(record: &Record, look: Look) -> String {
         record.limits().map(|(_, limit)| limit).filter(|limit| limit.strength == Strength::Must).collect();
     let same = musts.iter().filter(|limit| limit.verdict == record.verdict).count();
     let rests = rests(record);
+    let advice = record.limits().filter(|(_, limit)| limit.verdict == Verdict::Advice).count();
+    let advice = match advice {
+        0 => String::new(),
+        1 => ", with 1 piece of advice".to_owned(),
+        several => format!(", with {several} pieces of advice"),
+    };
     let verdict =
-        format!("{} ({same} of {} limits){rests}", record.verdict.word().to_uppercase(), musts.len());
+        format!("{} ({same} of {} limits){advice}{rests}", record.verdict.word().to_uppercase(), musts.len());
     out += &format!("  {}\n", wrapped(&verdict, look.width, 2, 2));
     out
 }
