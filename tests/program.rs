@@ -202,3 +202,25 @@ fn the_sheets_are_listed_and_shown() {
     let output = wattle(&root(), &["sheets", "batery"], "");
     assert!(err(&output).contains("did you mean 'battery'?"));
 }
+
+#[test]
+fn the_assumption_that_decides_stands_on_the_first_screen_of_an_audit() {
+    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("far-sounder");
+    let _ = std::fs::remove_dir_all(&folder);
+    std::fs::create_dir_all(&folder).expect("a folder for the test");
+    for file in ["fp1-far-sounder.toml", "equipment-more-sounders.csv"] {
+        std::fs::copy(root().join("examples/saltmarsh").join(file), folder.join(file))
+            .expect("a file of the demo");
+    }
+    let audit = out(&wattle(&folder, &["audit", "fp1-far-sounder.toml", "--on", "2026-11-25"], ""));
+    let screen: Vec<&str> = audit.lines().take(24).collect();
+    let screen = screen.join(" ");
+    assert!(screen.contains("FAIL (1 of"), "{screen}");
+    let words =
+        "sounders.devices.\"Sounder 14\".length 60 m, assumed: sounders.devices.enough passes below 29.61 m";
+    assert!(screen.split_whitespace().collect::<Vec<_>>().join(" ").contains(words), "{screen}");
+    // It does decide: with another length the job passes.
+    let typed = "sounders.devices.14.length = 29 m measured\n";
+    let output = wattle(&folder, &["fp1-far-sounder.toml", "--on", "2026-11-25"], typed);
+    assert_eq!(output.status.code(), Some(0), "{}", out(&output));
+}
