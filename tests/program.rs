@@ -224,3 +224,59 @@ fn the_assumption_that_decides_stands_on_the_first_screen_of_an_audit() {
     let output = wattle(&folder, &["fp1-far-sounder.toml", "--on", "2026-11-25"], typed);
     assert_eq!(output.status.code(), Some(0), "{}", out(&output));
 }
+
+/// By hand: as read, 1.25 * (188 mA * 24 h + 1.75 * 1.2 A * 30 min) = 6.9525 Ah, less than the 7 Ah fitted; with a
+/// clamp meter of 2 % the 188 mA may be 191.7 mA: 1.25 * (4.6008 Ah + 1.05 Ah) = 7.0635 Ah, which is more.
+#[test]
+fn a_clamp_meter_of_two_per_cent_turns_one_limit_of_the_demo_from_pass_to_unsure() {
+    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("clamp");
+    let _ = std::fs::remove_dir_all(&folder);
+    std::fs::create_dir_all(&folder).expect("a folder for the test");
+    std::fs::copy(root().join("examples/saltmarsh/equipment.csv"), folder.join("equipment.csv"))
+        .expect("the list");
+    let demo = std::fs::read_to_string(root().join("examples/saltmarsh/fp1.toml")).expect("the demo");
+    for (tolerance, verdict, code) in [("0.1 %", "PASS", 0), ("2 %", "UNSURE", 1)] {
+        let job = demo.replacen("tolerance = \"2 % + 5 mA\"", &format!("tolerance = \"{tolerance}\""), 1);
+        let name = format!("fp1-{code}.toml");
+        #[allow(clippy::disallowed_methods, reason = "a test writes files of its own")]
+        std::fs::write(folder.join(&name), job).expect("the job");
+        let typed = "standby.measured = 188 mA measured with clamp\nbattery.large_enough\n";
+        let output = wattle(&folder, &[&name, "--on", "2026-11-25"], typed);
+        let told = out(&output);
+        assert!(told.contains(&format!("{verdict:<10} The fitted battery is large enough")), "{told}");
+        assert_eq!(output.status.code(), Some(code), "{told}");
+        if code == 1 {
+            assert!(
+                told.contains("fails at standby.measured 191.7 mA: 7 Ah is not 7.064 Ah or more"),
+                "{told}"
+            );
+        }
+    }
+}
+
+#[test]
+fn the_head_that_a_report_prints_is_the_one_that_an_audit_compares() {
+    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("head");
+    let _ = std::fs::remove_dir_all(&folder);
+    std::fs::create_dir_all(&folder).expect("a folder for the test");
+    for file in ["fp1.toml", "equipment.csv"] {
+        std::fs::copy(root().join("examples/saltmarsh").join(file), folder.join(file))
+            .expect("a file of the demo");
+    }
+    wattle(&folder, &["fp1.toml", "--on", "2026-11-25"], "battery.fitted = 12 Ah nameplate\n");
+    let json = out(&wattle(&folder, &["report", "fp1.toml", "--format", "json", "--on", "2026-11-25"], ""));
+    let record: serde_json::Value = serde_json::from_str(&json).expect("an object");
+    let head = record["identity"]["journal_head"].as_str().expect("a head").to_owned();
+    let audited = |head: &str| {
+        let audit =
+            wattle(&folder, &["audit", "fp1.toml", "--head", head, "--json", "--on", "2026-11-25"], "");
+        let audit: serde_json::Value = serde_json::from_str(&out(&audit)).expect("an object");
+        audit["history"]["against"].clone()
+    };
+    assert_eq!(audited(&head), "last");
+    wattle(&folder, &["fp1.toml", "--on", "2026-11-25"], "battery.fitted = 17 Ah nameplate\n");
+    assert_eq!(audited(&head), serde_json::json!({"added": 2}));
+    std::fs::remove_file(folder.join("fp1.journal")).expect("the journal");
+    wattle(&folder, &["fp1.toml", "--on", "2026-11-25"], "battery.fitted = 18 Ah nameplate\n");
+    assert_eq!(audited(&head), "not_there", "a journal begun anew");
+}

@@ -110,14 +110,21 @@ impl Input {
             return date::show(last);
         }
         for digits in 4..=15 {
-            let shown = show::directed(last, &self.unit, !up, digits);
-            let Some(value) = shown.split(' ').next().and_then(|number| number.parse().ok()) else {
-                continue;
-            };
-            let value = self.unit.to_si(value);
-            let moved = if up { value > now } else { value < now };
-            if moved && self.at(book, limits, value) == as_is {
-                return shown;
+            let own = self.unit.from_si(last);
+            let power = own.abs().max(f64::MIN_POSITIVE).log10().floor() as i32;
+            let step = 10_f64.powi(power + 1 - digits);
+            // A short number next to the last value may be just past it.
+            for inward in [0.0, if up { -step } else { step }] {
+                let near = self.unit.to_si(own + inward);
+                let shown = show::directed(near, &self.unit, !up, usize::try_from(digits).unwrap_or(0));
+                let Some(value) = shown.split(' ').next().and_then(|number| number.parse().ok()) else {
+                    continue;
+                };
+                let value = self.unit.to_si(value);
+                let moved = if up { value > now } else { value < now };
+                if moved && self.at(book, limits, value) == as_is {
+                    return shown;
+                }
             }
         }
         self.shown(book, now)
