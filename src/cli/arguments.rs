@@ -81,6 +81,11 @@ pub(super) enum Command {
         /// The files.
         files: Vec<PathBuf>,
     },
+    /// Write a manual page, completions for shells, and the language for editors into a folder; never over a file
+    Extras {
+        /// The folder.
+        folder: PathBuf,
+    },
     /// List the sheets, or show one
     Sheets {
         /// The sheet to show.

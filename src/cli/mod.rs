@@ -4,6 +4,7 @@
 //! Never: calculates; the notebook does.
 
 mod arguments;
+mod extras;
 mod new;
 mod prompt;
 mod report;
@@ -50,6 +51,7 @@ pub fn run() -> u8 {
         (Some(Command::Report { job, output, format }), _) => {
             report::report(job, output.as_deref(), *format, &options)
         }
+        (Some(Command::Extras { folder }), _) => extras::extras(folder),
         (Some(Command::Proof { files }), _) => prove(files, &options),
         (Some(Command::Sheets { name }), _) => sheets(name.as_deref(), &options),
         (Some(Command::New { job, sheets, basis, title }), _) => {

@@ -8,6 +8,7 @@ pub mod audit;
 pub mod between;
 pub mod chart;
 pub mod faults;
+pub mod grammar;
 pub mod json;
 pub mod proof;
 pub mod report;
