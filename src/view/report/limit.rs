@@ -55,7 +55,7 @@ pub(super) fn block(sheet: &str, limit: &LimitRecord, told: &LimitTold) -> Marku
     html! {
         div.calc.limit id=(full) {
             h4 { (tag(limit.verdict)) " " (limit.label) " " (code(&limit.name)) }
-            div.eq { span.soft { @if limit.strength == Strength::Must { "must be:" } @else { "should be:" } }
+            div.eq tabindex="0" role="group" aria-label={ "What " (limit.name) " asks" } { span.soft { @if limit.strength == Strength::Must { "must be:" } @else { "should be:" } }
                 (math::formula(&told.condition)) }
             @if !limit.shown.is_empty() { p { (units::in_words(&limit.shown)) } }
             (rows(limit))

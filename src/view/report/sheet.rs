@@ -68,10 +68,13 @@ pub(super) fn section(record: &SheetRecord, told: &SheetTold) -> Markup {
     }
 }
 
+/// A value of more characters than this may break over lines.
+const LONG: usize = 28;
+
 /// Lines that were entered or adopted.
 fn entered(sheet: &SheetRecord, caption: &str, lines: &[Line<'_>]) -> Markup {
     html! {
-        div.scroll {
+        div.scroll tabindex="0" role="region" aria-label={ (caption) ", " (sheet.title) } {
             table.keep[lines.len() <= KEPT] {
                 caption.sr { (caption) " (" (sheet.title) ")" }
                 thead { tr { th scope="col" { "What" } th scope="col" { "Value" } th scope="col" { "How it is known" } } }
@@ -79,7 +82,7 @@ fn entered(sheet: &SheetRecord, caption: &str, lines: &[Line<'_>]) -> Markup {
                     @for (line, told) in lines {
                         tr id={ (sheet.name) "." (line.name) } {
                             th scope="row" { (line.label) " " (code(&line.name)) }
-                            td.v { (value(line, &line.shown)) }
+                            td class={ @if line.shown.chars().count() > LONG { "words" } @else { "v" } } { (value(line, &line.shown)) }
                             td { (known_of(line, told)) }
                         }
                     }
@@ -163,7 +166,7 @@ fn equation(line: &LineRecord, told: &LineTold, working: &Working) -> Markup {
     };
     let at = told.row.as_ref().map_or_else(String::new, |row| format!("at {row}"));
     html! {
-        div.eq {
+        div.eq tabindex="0" role="group" aria-label={ "How " (line.name) " was worked" } {
             span { (math::symbol(&line.name)) }
             @if numbers.is_some() || !at.is_empty() {
                 span { "= " (math::formula(&working.formula)) }
@@ -225,14 +228,14 @@ fn rows(names: &[String], label: &str, columns: &[Line<'_>]) -> Markup {
                         thead { tr {
                             th scope="col" { "Row" }
                             @for (line, _) in part {
-                                th.n scope="col" { (math::symbol(&line.name)) @if !line.unit.is_empty() { br; span.u { (units::set(&line.unit)) } } }
+                                th class=(kind(line)) scope="col" { (math::symbol(&line.name)) @if !line.unit.is_empty() { br; span.u { (units::set(&line.unit)) } } }
                             }
                         } }
                         tbody {
                             @for (row, name) in names.iter().enumerate() {
                                 tr {
                                     th scope="row" { (name) }
-                                    @for column in &cells { td.n { (column.get(row).map_or("", String::as_str)) } }
+                                    @for ((line, _), column) in part.iter().zip(&cells) { td class=(kind(line)) { (column.get(row).map_or("", String::as_str)) } }
                                 }
                             }
                         }
@@ -241,6 +244,12 @@ fn rows(names: &[String], label: &str, columns: &[Line<'_>]) -> Markup {
             }
         }
     }
+}
+
+/// Numbers stand under each other on one line; words break where they must.
+fn kind(line: &LineRecord) -> &'static str {
+    let words = line.unit.is_empty() && line.shown_rows.iter().any(|shown| shown.contains(' '));
+    if words { "words" } else { "n" }
 }
 
 /// The cells of a column, their decimal points under each other.

@@ -42,7 +42,7 @@ th, td { text-align: left; vertical-align: top; padding: .28rem .8rem .28rem 0; 
 th:last-child, td:last-child { padding-right: 0; }
 thead th { border-bottom: 1px solid var(--ink); font-size: .84rem; font-weight: 600; vertical-align: bottom; }
 td.n, th.n { text-align: right; font-variant-numeric: tabular-nums lining-nums; white-space: nowrap; }
-td.v .from { white-space: normal; } td.v { white-space: nowrap; font-variant-numeric: tabular-nums lining-nums; }
+td.words, th.words { min-width: 4.5rem; overflow-wrap: anywhere; } td.v .from { white-space: normal; } td.v { white-space: nowrap; font-variant-numeric: tabular-nums lining-nums; }
 .files th, .files code { overflow-wrap: anywhere; } .rows tbody th { min-width: 5.5rem; }
 .rows { font-size: .84rem; } .rows th, .rows td { padding-right: .6rem; } .rows thead th { font-size: .78rem; }
 .calc { margin: .9rem 0 1.1rem; padding-left: .9rem; border-left: 1px solid var(--line); break-inside: avoid; }
