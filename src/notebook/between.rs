@@ -16,7 +16,7 @@ use super::difference::with_tolerance;
 use super::library::{Found, Library};
 use super::record::{LimitRecord, LineKind, LineRecord, Origin, Record, Verdict, full_name};
 use super::{Options, load, tell};
-use crate::sheet::model::{Line, Work};
+use crate::sheet::model::{Line, TextPart, Work};
 
 /// Two jobs side by side.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -99,12 +99,10 @@ pub fn between(old: &str, new: &str, options: &Options) -> Found<Between> {
         }
     };
     let (old, new) = (one(old), one(new));
-    let (Some(mut old), Some(mut new)) = (old, new) else { return Err(refused) };
+    let (Some(old), Some(new)) = (old, new) else { return Err(refused) };
     let changes = changes::changes(&old, &new);
-    let limits = turned(&old.record, &new.record)
-        .into_iter()
-        .map(|limit| cause::caused(limit, &mut old, &mut new, &changes, options))
-        .collect();
+    let mut causes = cause::Causes { old: &old, new: &new, changes: &changes, options, tried: 0 };
+    let limits = turned(&old.record, &new.record).into_iter().map(|limit| causes.of(limit)).collect();
     let lines = lines(&old.record, &new.record);
     let (inputs, worked) = lines.into_iter().partition(|(input, _)| *input);
     let told = |list: Vec<(bool, Differs)>| list.into_iter().map(|(_, differs)| differs).collect();
@@ -233,7 +231,16 @@ fn as_written(line: &Line) -> String {
                 None => format!("= {}", branch.formula),
             })
             .collect(),
-        Work::Limit { formula, .. } => vec![format!("that {formula}")],
+        Work::Limit { must, formula, remedy, .. } => {
+            let strength = if *must { "must" } else { "should" };
+            let told = |part: &TextPart| match part {
+                TextPart::Plain(text) => text.clone(),
+                TextPart::Value(_) => "{\u{2026}}".to_owned(),
+            };
+            let remedy = remedy.iter().flatten().map(told).collect::<String>();
+            let remedy = if remedy.is_empty() { remedy } else { format!(", else: {remedy}") };
+            vec![format!("{strength} hold that {formula}{remedy}")]
+        }
         Work::Given { within: Some((low, high)), .. } => vec![format!("within {low} .. {high}")],
         Work::Given { .. } | Work::Take { .. } | Work::Cell { .. } => Vec::new(),
     };
@@ -241,6 +248,8 @@ fn as_written(line: &Line) -> String {
     if !line.unit.is_plain() {
         parts.push(format!("in {}", line.unit.symbol()));
     }
+    parts.push(format!("\"{}\"", line.label));
+    parts.extend(line.note.as_ref().map(|note| format!("note \"{note}\"")));
     parts.join("; ")
 }
 

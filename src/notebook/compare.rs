@@ -103,6 +103,10 @@ fn of_results(
             _ => {}
         }
     }
+    if verdict == Verdict::Pass && !negates(that) {
+        // Of an `or` that holds, the half that does not hold is of no matter.
+        shown.retain(|part| part.holds);
+    }
     if shown.is_empty() {
         let (value, status) = value(result);
         let flag = status.is_worked().then(|| words::shown(book, Is::Flag, &Unit::plain(), value));

@@ -118,9 +118,14 @@ fn as_declared(book: &Book, place: LinePlace, line: &Line) -> String {
         }
         Work::Take { .. } | Work::Cell { .. } | Work::Find(_) | Work::Limit { .. } => String::new(),
     };
+    let limit = match &line.work {
+        Work::Limit { must, remedy, .. } => format!("{must} {remedy:?}"),
+        Work::Given { .. } | Work::Take { .. } | Work::Cell { .. } | Work::Find(_) => String::new(),
+    };
     let when = line.when_formula.as_ref().map_or(String::new(), ToString::to_string);
     let note = line.note.as_deref().unwrap_or_default();
-    format!("{}\n{}\n{}\n{range}\n{when}\n{note}", line.name.value, line.label, line.unit.symbol())
+    let name = &line.name.value;
+    format!("{name}\n{}\n{}\n{range}\n{limit}\n{when}\n{note}", line.label, line.unit.symbol())
 }
 
 fn formulas(book: &Book, place: LinePlace, line: &Line, rows: &[usize]) -> Vec<String> {

@@ -35,6 +35,16 @@ pub(super) enum Change {
 }
 
 impl Change {
+    /// Returns the line or schedule that is changed, by its name; nothing where all of the job is.
+    pub(super) fn line(&self) -> Option<String> {
+        match self {
+            Self::Line { sheet, name, .. } => Some(format!("{sheet}.{name}")),
+            Self::Cell { sheet, schedule, name, .. } => Some(format!("{sheet}.{schedule}.{name}")),
+            Self::Rows { sheet, schedule } => Some(format!("{sheet}.{schedule}")),
+            Self::Day | Self::Basis | Self::Instruments | Self::Sheets | Self::Files => None,
+        }
+    }
+
     /// Returns the change in words.
     pub(super) fn words(&self) -> String {
         match self {
