@@ -152,17 +152,21 @@ fn read(text: String) -> Arc<Sheet> {
     Library::new(Vec::new()).read_sheet(&Page::new("bench.sheet", text), None).expect("the sheet loads")
 }
 
-/// Returns the shortest time that a machine takes to work everything, each time from new.
+/// Returns the shortest time that a machine takes to work everything anew, all that is entered having changed.
 fn worked(plan: &Arc<Plan>, entered: &[(u32, f64)], last: u32, expected: f64) -> Duration {
+    let mut machine = Machine::<f64>::new(Arc::clone(plan));
     let mut shortest = Duration::MAX;
-    for _ in 0..15 {
-        let mut machine = Machine::<f64>::new(Arc::clone(plan));
-        entered.iter().for_each(|(slot, value)| machine.set(*slot, Some(*value)));
+    for round in 0..41 {
+        let off = if round % 2 == 0 { 0.0 } else { 0.25 };
+        entered.iter().for_each(|(slot, value)| machine.set(*slot, Some(*value + off)));
         let start = Instant::now();
-        machine.work();
-        shortest = shortest.min(start.elapsed());
-        let (value, status) = machine.at(last);
-        assert!(status.is_worked() && value.to_bits() == expected.to_bits(), "{value} is not {expected}");
+        black_box(machine.work());
+        let time = start.elapsed();
+        if off == 0.0 {
+            shortest = shortest.min(time);
+            let (value, status) = machine.at(last);
+            assert!(status.is_worked() && value.to_bits() == expected.to_bits(), "{value} is not {expected}");
+        }
     }
     shortest
 }
@@ -289,6 +293,11 @@ fn lines() {
 }
 
 fn main() {
-    schedule();
+    for _ in 0..if std::env::var_os("P1").is_some() { 60 } else { 1 } {
+        schedule();
+    }
+    if std::env::var_os("P1").is_some() {
+        return;
+    }
     lines();
 }
