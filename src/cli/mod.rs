@@ -100,15 +100,16 @@ fn check(jobs: &[PathBuf], format: Format, options: &Options) -> u8 {
 }
 
 fn said(job: &Path, found: Found<Record>, (format, one): (Format, bool)) -> Said {
-    let json = |value: serde_json::Value| if one { format!("{value:#}\n") } else { format!("{value}\n") };
+    let in_lines = |value: serde_json::Value| if one { format!("{value:#}\n") } else { format!("{value}\n") };
     match found {
         Err(refused) if format == Format::Json => {
-            (json(view::json::refused(&notebook::library::shown(job), &refused)), String::new(), UNREADABLE)
+            let job = notebook::library::shown(job);
+            (in_lines(view::json::refused(&job, &refused)), String::new(), UNREADABLE)
         }
         Err(refused) => (String::new(), view::faults::faults(&refused, look()), UNREADABLE),
         Ok(record) => {
             let answer = match format {
-                Format::Json => json(view::json::record(&record)),
+                Format::Json => view::json::text(&record, !one) + "\n",
                 Format::Csv => view::table::csv(&record),
                 Format::Markdown => format!("{}\n", view::table::markdown(&record)),
                 Format::Text => view::text::check(&record, look()),
