@@ -183,9 +183,9 @@ pub struct SettledBranch {
     /// When; the last has none.
     pub condition: Option<Expr>,
     /// The formula as written, for showing.
-    pub formula: Formula,
+    pub formula: Arc<Formula>,
     /// The condition as written, for showing.
-    pub where_formula: Option<Formula>,
+    pub where_formula: Option<Arc<Formula>>,
 }
 
 /// What kind of line it is.
@@ -223,7 +223,7 @@ pub enum Work {
         /// What has to hold.
         that: Expr,
         /// The same as written, for showing.
-        formula: Formula,
+        formula: Arc<Formula>,
         /// What to do when it does not.
         remedy: Option<Vec<TextPart>>,
     },
@@ -247,7 +247,7 @@ pub struct Line {
     /// When it is needed.
     pub when: Option<Expr>,
     /// The same as written, for showing.
-    pub when_formula: Option<Formula>,
+    pub when_formula: Option<Arc<Formula>>,
     /// A remark.
     pub note: Option<String>,
     /// Which schedule it is a column of.
@@ -268,7 +268,7 @@ pub struct Schedule {
     /// Where this does not hold, none of it is needed.
     pub when: Option<Expr>,
     /// The same as written.
-    pub when_formula: Option<Formula>,
+    pub when_formula: Option<Arc<Formula>>,
     /// Its columns, in order.
     pub columns: Vec<usize>,
     /// A remark.
