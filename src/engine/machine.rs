@@ -25,6 +25,8 @@ pub struct Machine<N> {
     pub(super) status: Vec<Status>,
     /// How many slots of each line have no value.
     pub(super) lacking: Vec<u32>,
+    /// How many of the lines that each line needs lack a value.
+    short: Vec<u32>,
     /// Lines to be worked, one bit each.
     dirty: Vec<u64>,
     texts: Texts,
@@ -42,6 +44,7 @@ impl<N: Number> Machine<N> {
             values: vec![N::exactly(0.0); slots],
             status: vec![Status::WORKED; slots],
             lacking: Vec::new(),
+            short: Vec::new(),
             dirty: vec![u64::MAX; plan.lines.len().div_ceil(64)],
             texts: plan.known_texts.clone(),
             results: Vec::new(),
@@ -68,6 +71,9 @@ impl<N: Number> Machine<N> {
             status.iter().filter(|status| !status.is_worked()).count() as u32
         };
         made.lacking = plan.lines.iter().map(|line| lacking(line.base, line.rows)).collect();
+        let lacks = |need: &&u32| made.lacking[**need as usize] > 0;
+        let short = |line| plan.needs_of(line).iter().filter(lacks).count() as u32;
+        made.short = (0..plan.lines.len()).map(short).collect();
         made
     }
 
@@ -102,7 +108,8 @@ impl<N: Number> Machine<N> {
             return;
         }
         let (line, _) = self.plan.line_of(slot);
-        self.lack(line, at, status);
+        let plan = Arc::clone(&self.plan);
+        self.lack(&plan, line, at, status);
         (self.values[at], self.status[at]) = (value, status);
         self.mark(line);
         self.mark_users(line);
@@ -158,6 +165,7 @@ impl<N: Number> Machine<N> {
             values: self.values.iter().map(|value| as_other(*value)).collect(),
             status: self.status.clone(),
             lacking: self.lacking.clone(),
+            short: self.short.clone(),
             dirty: self.dirty.clone(),
             texts: self.texts.clone(),
             results: Vec::new(),
@@ -171,32 +179,25 @@ impl<N: Number> Machine<N> {
         match &planned.work {
             Work::Entered => true,
             Work::Coded { .. } if planned.rows == 1 => {
-                let quick = self.has_needs(plan, line);
-                match if quick { self.quick(plan, plan.tape.of(line)) } else { None } {
-                    Some(value) => self.store(line, planned.base, (value, Status::WORKED)),
+                match if self.short[line] == 0 { self.quick(plan, plan.tape.of(line)) } else { None } {
+                    Some(value) => self.store(plan, line, planned.base, (value, Status::WORKED)),
                     None => self.work_one_by_one(plan, line, 0..1),
                 }
             }
             Work::Coded { .. } => self.work_rows(plan, line),
             Work::Folded(fold) => {
                 let made = self.fold(fold);
-                self.store(line, planned.base, made)
+                self.store(plan, line, planned.base, made)
             }
             Work::Scanned { function, of } => {
                 let made = self.scan(*function, *of, planned.rows);
-                self.store_all(line, planned.base, made)
+                self.store_all(plan, line, planned.base, made)
             }
             Work::Gathered(operands) => {
                 let made = operands.iter().map(|operand| self.fetch(*operand, 0)).collect();
-                self.store_all(line, planned.base, made)
+                self.store_all(plan, line, planned.base, made)
             }
         }
-    }
-
-    /// Returns whether everything that a line needs has a value.
-    #[inline]
-    fn has_needs(&self, plan: &Plan, line: usize) -> bool {
-        plan.needs_of(line).iter().all(|need| self.lacking[*need as usize] == 0)
     }
 
     /// Returns whether everything that some rows of a line need has a value.
@@ -212,13 +213,13 @@ impl<N: Number> Machine<N> {
     /// Works a line of a schedule, a strip of rows at a time; a strip in which a value is missing row by row.
     fn work_rows(&mut self, plan: &Plan, line: usize) -> bool {
         let (steps, planned) = (plan.tape.of(line), &plan.lines[line]);
-        let whole = self.has_needs(plan, line);
+        let whole = self.short[line] == 0;
         let mut changed = false;
         for first in (0..planned.rows as usize).step_by(STRIP) {
             let rows = first..planned.rows.min((first + STRIP) as u32) as usize;
             let quick = whole || self.rows_have_needs(plan, line, rows.clone());
             changed |= if quick && self.quick_strip(plan, steps, first, rows.len()) {
-                self.store_strip(line, steps.len() - 1, planned.base as usize + first, rows.len())
+                self.store_strip(plan, line, steps.len() - 1, planned.base as usize + first, rows.len())
             } else {
                 self.work_one_by_one(plan, line, rows)
             };
@@ -235,33 +236,42 @@ impl<N: Number> Machine<N> {
         let mut changed = false;
         for row in rows {
             self.run(plan, code, row);
-            changed |= self.store(line, base + row as u32, self.fetch(result, row));
+            changed |= self.store(plan, line, base + row as u32, self.fetch(result, row));
         }
         changed
     }
 
-    fn store_all(&mut self, line: usize, base: u32, made: Vec<Worked<N>>) -> bool {
-        (base..).zip(made).fold(false, |changed, (slot, made)| self.store(line, slot, made) | changed)
+    fn store_all(&mut self, plan: &Plan, line: usize, base: u32, made: Vec<Worked<N>>) -> bool {
+        (base..).zip(made).fold(false, |changed, (slot, made)| self.store(plan, line, slot, made) | changed)
     }
 
     #[inline]
-    fn store(&mut self, line: usize, slot: u32, (value, status): Worked<N>) -> bool {
+    fn store(&mut self, plan: &Plan, line: usize, slot: u32, (value, status): Worked<N>) -> bool {
         let status = status.stored(slot);
         let value = if status.is_worked() { value } else { N::exactly(0.0) };
         let at = slot as usize;
         let changed = self.values[at] != value || self.status[at] != status;
-        self.lack(line, at, status);
+        self.lack(plan, line, at, status);
         (self.values[at], self.status[at]) = (value, status);
         changed
     }
 
     /// Counts what a line lacks after a slot of it has come to another status.
     #[inline]
-    fn lack(&mut self, line: usize, at: usize, status: Status) {
+    fn lack(&mut self, plan: &Plan, line: usize, at: usize, status: Status) {
         let lacks = |status: Status| u32::from(!status.is_worked());
         let (was, is) = (lacks(self.status[at]), lacks(status));
         if was != is {
-            self.lacking[line] = self.lacking[line] + is - was;
+            self.set_lacking(plan, line, self.lacking[line] + is - was);
+        }
+    }
+
+    /// Sets how many slots of a line lack a value; tells its users where that is none now, or was.
+    pub(super) fn set_lacking(&mut self, plan: &Plan, line: usize, lacking: u32) {
+        let before = std::mem::replace(&mut self.lacking[line], lacking);
+        for user in plan.users_of(line) {
+            let short = &mut self.short[*user as usize];
+            *short = *short + u32::from(lacking > 0) - u32::from(before > 0);
         }
     }
 

@@ -141,14 +141,17 @@ impl Number for f64 {
     }
 
     fn arithmetic_over(op: Op, left: Side<'_, Self>, right: Side<'_, Self>, out: &mut [Self]) -> bool {
-        // What `is_finite` says, in one comparison.
-        let finite = |value: f64| value.abs() < f64::INFINITY;
+        // What `is_finite` says, in one comparison; it finds a division by zero too.
+        let told = |value: f64| (value, value.abs() <= f64::MAX);
         match op {
-            Op::Add => each_sound(left, right, out, |a, b| cancelled(a + b, a, b), finite),
-            Op::Subtract => each_sound(left, right, out, |a, b| cancelled(a - b, a, b), finite),
-            Op::Multiply => each_sound(left, right, out, |a, b| a * b, finite),
-            Op::Divide if right.any(|right| right == 0.0) => false,
-            Op::Divide => each_sound(left, right, out, |a, b| a / b, finite),
+            Op::Add => {
+                each_sound(left, right, out, |a, b| (cancelled(a + b, a, b), (a + b).abs() <= f64::MAX))
+            }
+            Op::Subtract => {
+                each_sound(left, right, out, |a, b| (cancelled(a - b, a, b), (a - b).abs() <= f64::MAX))
+            }
+            Op::Multiply => each_sound(left, right, out, |a, b| told(a * b)),
+            Op::Divide => each_sound(left, right, out, |a, b| told(a / b)),
             _ => try_each(left, right, out, power),
         }
     }

@@ -13,7 +13,7 @@ use crate::sheet::function::Function;
 use crate::sheet::token::Op;
 
 /// Rows that one step is worked over at a time.
-pub(super) const STRIP: usize = 64;
+pub(super) const STRIP: usize = 256;
 
 /// One side of an operator over a strip of rows.
 #[derive(Clone, Copy, Debug)]
@@ -51,22 +51,21 @@ pub(super) fn each<N: Number>(
     out: &mut [N],
     work: impl Fn(N, N) -> N,
 ) {
-    each_sound(left, right, out, work, |_| true);
+    each_sound(left, right, out, |left, right| (work(left, right), true));
 }
 
-/// The same; returns whether something holds of every result.
+/// The same; returns whether what is told beside a result holds of all of them.
 #[inline]
 pub(super) fn each_sound<N: Number>(
     left: Side<'_, N>,
     right: Side<'_, N>,
     out: &mut [N],
-    work: impl Fn(N, N) -> N,
-    holds: impl Fn(N) -> bool,
+    work: impl Fn(N, N) -> (N, bool),
 ) -> bool {
     let mut sound = true;
-    let mut put = |out: &mut N, made: N| {
+    let mut put = |out: &mut N, (made, holds): (N, bool)| {
         *out = made;
-        sound &= holds(made);
+        sound &= holds;
     };
     match (left, right) {
         (Side::Many(left), Side::Many(right)) => {
@@ -159,13 +158,20 @@ impl<N: Number> Machine<N> {
     }
 
     /// Keeps the strip of a line's last step in its slots; returns whether a value changed.
-    pub(super) fn store_strip(&mut self, line: usize, n: usize, at: usize, lanes: usize) -> bool {
+    pub(super) fn store_strip(
+        &mut self,
+        plan: &Plan,
+        line: usize,
+        n: usize,
+        at: usize,
+        lanes: usize,
+    ) -> bool {
         let mut changed = false;
         if self.lacking[line] > 0 {
             let status = &mut self.status[at..at + lanes];
             let lacked = status.iter().filter(|status| !status.is_worked()).count();
             status.fill(Status::WORKED);
-            self.lacking[line] -= lacked as u32;
+            self.set_lacking(plan, line, self.lacking[line] - lacked as u32);
             changed = lacked > 0;
         }
         let made = &self.strips[n * STRIP..][..lanes];
