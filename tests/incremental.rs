@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use proptest::prelude::*;
-use wattle::engine::{Machine, Placed, Plan, Purpose, compile};
+use wattle::engine::{Machine, Placed, Plan, Purpose, Work, compile};
 use wattle::fault::Page;
 use wattle::notebook::Library;
 use wattle::sheet::Sheet;
@@ -54,6 +54,65 @@ fn all(machine: &Machine<f64>) -> Vec<(u64, wattle::engine::Status)> {
         .collect()
 }
 
+/// What a line came to is what its instructions give, one after another, for each row.
+fn is_as_instructed(machine: &mut Machine<f64>) -> Result<(), TestCaseError> {
+    let plan = Arc::clone(machine.plan());
+    for (n, line) in plan.lines.iter().enumerate() {
+        let Work::Coded { result, .. } = line.work else { continue };
+        for row in 0..line.rows {
+            let results = machine.results(n, row as usize);
+            let (value, status) = machine.operand(result, row as usize, &results);
+            let (kept, kept_status) = machine.at(line.base + row);
+            prop_assert_eq!(kept_status.is_worked(), status.is_worked(), "line {} row {}", n, row);
+            if status.is_worked() {
+                prop_assert_eq!(kept.to_bits(), value.to_bits(), "line {} row {}", n, row);
+            }
+        }
+    }
+    Ok(())
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+    #[test]
+    fn rows_worked_together_come_to_what_each_comes_to_alone(
+        columns in prop::collection::vec((0..9_u8, any::<usize>(), any::<usize>()), 1..12),
+        rows in 1..700_usize,
+        open in prop::collection::vec((0..2_usize, 0..700_usize), 0..4),
+        from in -3..4_i32,
+    ) {
+        let mut text = "title Rows\nschedule rows \"Rows\"\n  given a ? \"One\"\n  given b ? \"Other\"\n".to_owned();
+        for (n, (kind, left, right)) in columns.iter().enumerate() {
+            let name = |at: usize| match at % (n + 2) { 0 => "a".to_owned(), 1 => "b".to_owned(), at => format!("c{}", at - 2) };
+            let (l, r) = (name(*left), name(*right));
+            let formula = match kind {
+                0 => format!("= {l} + {r}"),
+                1 => format!("= 0.5 - {l}"),
+                2 => format!("= {l} * {r}"),
+                3 => format!("= {l} / ({r} - 2)"),
+                4 => format!("= max(min({l}, 3), -{r})"),
+                5 => format!("= {l} where {r} > 1 and not {l} < 0\n    = {r} / 2 otherwise"),
+                6 => format!("= sqrt({l}) + abs({r})"),
+                7 => format!("= {l} ^ 2 - {r} * {l}"),
+                _ => format!("= {l}\n    when {r} >= 0 or {l} == 1"),
+            };
+            text += &format!("  find c{n} \"Column\"\n    {formula}\n");
+        }
+        let sheet = Library::new(Vec::new()).read_sheet(&Page::new("rows.sheet", text), None).expect("the sheet loads");
+        let placed = Placed { sheet: &sheet, rows: vec![rows], links: Vec::new(), without: Vec::new() };
+        let mut machine = Machine::<f64>::new(Arc::new(compile(&[placed]).expect("no loop")));
+        for (column, line) in [0, 1].into_iter().enumerate() {
+            let base = machine.entry_slot(0, line).expect("a given");
+            for row in 0..rows {
+                let value = f64::from(from) + (row * (column + 3) % 64) as f64 / 8.0;
+                machine.set(base + row as u32, Some(value).filter(|_| !open.contains(&(column, row))));
+            }
+        }
+        machine.work();
+        is_as_instructed(&mut machine)?;
+    }
+}
+
 proptest! {
     #[test]
     fn a_partial_working_equals_a_full_one(
@@ -77,6 +136,7 @@ proptest! {
             }
             fresh.work();
             prop_assert_eq!(all(&machine), all(&fresh));
+            is_as_instructed(&mut machine)?;
         }
     }
 }

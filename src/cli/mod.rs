@@ -78,45 +78,47 @@ fn day(on: Option<&str>) -> Result<Day, String> {
     }
 }
 
-/// The first of 2, 1, 3, 0 that any job gave.
-fn worst(codes: &[u8]) -> u8 {
-    [2, 1, 3].into_iter().find(|code| codes.contains(code)).unwrap_or(0)
+/// The graver of two exit codes: 2, 1, 3, 0.
+fn graver(one: u8, other: u8) -> u8 {
+    [2, 1, 3].into_iter().find(|code| [one, other].contains(code)).unwrap_or(0)
 }
 
+/// What is said of one job, on the standard output and on the other, and its exit code.
+type Said = (String, String, u8);
+
 fn check(jobs: &[PathBuf], format: Format, options: &Options) -> u8 {
-    let worked = in_parallel(jobs, options);
-    let codes: Vec<u8> = worked
-        .iter()
-        .map(|found| found.as_ref().map_or(UNREADABLE, |record| record.verdict.exit_code()))
-        .collect();
-    match format {
-        Format::Json => jobs.iter().zip(&worked).for_each(|(job, found)| {
-            let value = match found {
-                Ok(record) => view::json::record(record),
-                Err(refused) => view::json::refused(&notebook::library::shown(job), refused),
+    if format == Format::Csv {
+        put(&view::table::csv_head());
+    }
+    let one = jobs.len() == 1;
+    let mut code = 0;
+    let told = |job: &Path, found: Found<Record>| said(job, found, (format, one));
+    notebook::estate::each(jobs, options, told, |(answer, wrong, own)| {
+        put(&answer);
+        tell(&wrong);
+        code = graver(code, own);
+    });
+    code
+}
+
+fn said(job: &Path, found: Found<Record>, (format, one): (Format, bool)) -> Said {
+    let in_lines = |value: serde_json::Value| if one { format!("{value:#}\n") } else { format!("{value}\n") };
+    match found {
+        Err(refused) if format == Format::Json => {
+            let job = notebook::library::shown(job);
+            (in_lines(view::json::refused(&job, &refused)), String::new(), UNREADABLE)
+        }
+        Err(refused) => (String::new(), view::faults::faults(&refused, look()), UNREADABLE),
+        Ok(record) => {
+            let answer = match format {
+                Format::Json => view::json::text(&record, !one) + "\n",
+                Format::Csv => view::table::csv(&record),
+                Format::Markdown => format!("{}\n", view::table::markdown(&record)),
+                Format::Text => view::text::check(&record, look()),
             };
-            if jobs.len() == 1 {
-                put(&format!("{value:#}\n"));
-            } else {
-                put(&format!("{value}\n"));
-            }
-        }),
-        Format::Csv => {
-            let records: Vec<Record> =
-                worked.iter().filter_map(|found| found.as_ref().ok().cloned()).collect();
-            put(&view::table::csv(&records));
-            worked.iter().filter_map(|found| found.as_ref().err()).for_each(|found| tell_refused(found));
-        }
-        Format::Markdown => {
-            worked.iter().flatten().for_each(|record| put(&format!("{}\n", view::table::markdown(record))));
-            worked.iter().filter_map(|found| found.as_ref().err()).for_each(|found| tell_refused(found));
-        }
-        Format::Text => {
-            worked.iter().flatten().for_each(|record| put(&view::text::check(record, look())));
-            worked.iter().filter_map(|found| found.as_ref().err()).for_each(|found| tell_refused(found));
+            (answer, String::new(), record.verdict.exit_code())
         }
     }
-    worst(&codes)
 }
 
 /// Compares two jobs; exits 0 where both could be read.
@@ -153,24 +155,6 @@ fn audit(job: &Path, head: Option<&str>, json: bool, options: &Options) -> u8 {
             UNREADABLE
         }
     }
-}
-
-/// Works jobs on all cores; the results stand in the order of the jobs.
-fn in_parallel(jobs: &[PathBuf], options: &Options) -> Vec<Found<Record>> {
-    let workers = std::thread::available_parallelism().map_or(1, usize::from).min(jobs.len().max(1));
-    if workers <= 1 {
-        return jobs.iter().map(|job| notebook::check(job, options)).collect();
-    }
-    let share = jobs.len().div_ceil(workers);
-    std::thread::scope(|scope| {
-        let started: Vec<_> = jobs
-            .chunks(share)
-            .map(|jobs| {
-                scope.spawn(|| jobs.iter().map(|job| notebook::check(job, options)).collect::<Vec<_>>())
-            })
-            .collect();
-        started.into_iter().flat_map(|worker| worker.join().unwrap_or_default()).collect()
-    })
 }
 
 fn prove(files: &[PathBuf], options: &Options) -> u8 {

@@ -3,7 +3,9 @@
 //! In: two values and an operation. Out: a value, or the reason why there is none.
 //! Never: knows which line it works for.
 
+use super::quick::{Side, each, each_sound, try_each};
 use super::status::Reason;
+
 use crate::sheet::function::Function;
 use crate::sheet::token::Op;
 
@@ -39,6 +41,22 @@ pub trait Number: Copy + PartialEq + std::fmt::Debug {
     /// Why there is no value.
     fn function(function: Function, left: Self, right: Self) -> Result<Self, Reason>;
 
+    /// Works an operator of arithmetic over a strip of rows; returns false where a row has no value, the results
+    /// then being of no use.
+    fn arithmetic_over(op: Op, left: Side<'_, Self>, right: Side<'_, Self>, out: &mut [Self]) -> bool {
+        try_each(left, right, out, |left, right| Self::arithmetic(op, left, right))
+    }
+
+    /// Works a function over a strip of rows, likewise.
+    fn function_over(
+        function: Function,
+        left: Side<'_, Self>,
+        right: Side<'_, Self>,
+        out: &mut [Self],
+    ) -> bool {
+        try_each(left, right, out, |left, right| Self::function(function, left, right))
+    }
+
     /// Returns yes or no if it is settled.
     fn truth(self) -> Option<bool> {
         match self.ends() {
@@ -73,10 +91,12 @@ pub trait Number: Copy + PartialEq + std::fmt::Debug {
 }
 
 /// Returns whether one number is below another by more than the noise.
+#[inline]
 fn less(left: f64, right: f64, noise: f64) -> bool {
     left < right && right - left > noise * left.abs().max(right.abs())
 }
 
+#[inline]
 fn equal((ll, lh): (f64, f64), (rl, rh): (f64, f64), noise: f64) -> Option<bool> {
     if less(lh, rl, noise) || less(rh, ll, noise) {
         return Some(false);
@@ -86,6 +106,7 @@ fn equal((ll, lh): (f64, f64), (rl, rh): (f64, f64), noise: f64) -> Option<bool>
 }
 
 /// Returns a number if it is one.
+#[inline]
 pub(super) fn finite(value: f64) -> Result<f64, Reason> {
     if value.is_finite() { Ok(value) } else { Err(Reason::NotFinite) }
 }
@@ -119,6 +140,39 @@ impl Number for f64 {
         })
     }
 
+    fn arithmetic_over(op: Op, left: Side<'_, Self>, right: Side<'_, Self>, out: &mut [Self]) -> bool {
+        // What `is_finite` says, in one comparison; it finds a division by zero too.
+        let told = |value: f64| (value, value.abs() <= f64::MAX);
+        match op {
+            Op::Add => {
+                each_sound(left, right, out, |a, b| (cancelled(a + b, a, b), (a + b).abs() <= f64::MAX))
+            }
+            Op::Subtract => {
+                each_sound(left, right, out, |a, b| (cancelled(a - b, a, b), (a - b).abs() <= f64::MAX))
+            }
+            Op::Multiply => each_sound(left, right, out, |a, b| told(a * b)),
+            Op::Divide => each_sound(left, right, out, |a, b| told(a / b)),
+            _ => try_each(left, right, out, power),
+        }
+    }
+
+    fn function_over(
+        function: Function,
+        left: Side<'_, Self>,
+        right: Side<'_, Self>,
+        out: &mut [Self],
+    ) -> bool {
+        match function {
+            Function::Min => each(left, right, out, f64::min),
+            Function::Max => each(left, right, out, f64::max),
+            Function::Abs => each(left, right, out, |left, _| left.abs()),
+            _ => {
+                return try_each(left, right, out, |left, right| Self::function(function, left, right));
+            }
+        }
+        true
+    }
+
     fn function(function: Function, left: Self, right: Self) -> Result<Self, Reason> {
         finite(match function {
             Function::Min => left.min(right),
@@ -144,8 +198,10 @@ impl Number for f64 {
 
 /// What is left of two numbers that cancel to within the noise of binary numbers is nothing: else a margin
 /// that is exactly used up would be missed by 1e-17.
+#[inline]
 fn cancelled(left_over: f64, a: f64, b: f64) -> f64 {
-    if left_over.abs() <= CANCELLED * a.abs().max(b.abs()) { 0.0 } else { left_over }
+    let (a, b) = (a.abs(), b.abs());
+    if left_over.abs() <= CANCELLED * (if a > b { a } else { b }) { 0.0 } else { left_over }
 }
 
 fn power(base: f64, exponent: f64) -> Result<f64, Reason> {

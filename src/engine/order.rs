@@ -4,6 +4,7 @@
 //! Never: changes a slot.
 
 use super::plan::{Code, Instruction, Operand, Part, Plan, Purpose, Work};
+use super::tape::Tape;
 use crate::sheet::check::loops;
 
 /// Orders the lines.
@@ -12,10 +13,7 @@ use crate::sheet::check::loops;
 /// The lines of a loop, each as its sheet's place and its own.
 pub(super) fn in_order(mut plan: Plan) -> Result<Plan, Vec<(usize, usize)>> {
     let needs: Vec<Vec<usize>> = (0..plan.lines.len()).map(|line| needs_of(&plan, line)).collect();
-    let order = order(&needs);
-    if order.len() < needs.len() {
-        return Err(first_loop(&plan, &needs));
-    }
+    let Some(order) = order(&needs) else { return Err(first_loop(&plan, &needs)) };
     let mut rank = vec![0; order.len()];
     for (at, line) in order.iter().enumerate() {
         rank[*line] = at;
@@ -45,6 +43,7 @@ pub(super) fn in_order(mut plan: Plan) -> Result<Plan, Vec<(usize, usize)>> {
         plan.users.extend(users);
         plan.users_at.push(number(plan.users.len()));
     }
+    plan.tape = Tape::new(&plan);
     Ok(plan)
 }
 
@@ -52,27 +51,33 @@ fn number(n: usize) -> u32 {
     u32::try_from(n).unwrap_or(u32::MAX)
 }
 
-/// Returns the lines, each after those it needs; those of a loop are left out.
-fn order(needs: &[Vec<usize>]) -> Vec<usize> {
-    let mut open: Vec<usize> = needs.iter().map(Vec::len).collect();
-    let mut users: Vec<Vec<usize>> = vec![Vec::new(); needs.len()];
-    for (line, needs) in needs.iter().enumerate() {
-        for need in needs {
-            users[*need].push(line);
+/// Returns the lines, each after those it needs, else as they stand: what is written together is worked together.
+/// Nothing where they form a loop.
+fn order(needs: &[Vec<usize>]) -> Option<Vec<usize>> {
+    let mut order = Vec::with_capacity(needs.len());
+    let mut met = vec![false; needs.len()];
+    let mut done = vec![false; needs.len()];
+    let mut path: Vec<(usize, usize)> = Vec::new();
+    for start in 0..needs.len() {
+        if !std::mem::replace(&mut met[start], true) {
+            path.push((start, 0));
         }
-    }
-    let mut order: Vec<usize> = (0..needs.len()).filter(|line| open[*line] == 0).collect();
-    let mut at = 0;
-    while let Some(&line) = order.get(at) {
-        at += 1;
-        for &user in &users[line] {
-            open[user] -= 1;
-            if open[user] == 0 {
-                order.push(user);
+        while let Some((line, next)) = path.last_mut() {
+            let Some(&need) = needs[*line].get(*next) else {
+                done[*line] = true;
+                order.push(*line);
+                path.pop();
+                continue;
+            };
+            *next += 1;
+            if !std::mem::replace(&mut met[need], true) {
+                path.push((need, 0));
+            } else if !done[need] {
+                return None;
             }
         }
     }
-    order
+    Some(order)
 }
 
 fn first_loop(plan: &Plan, needs: &[Vec<usize>]) -> Vec<(usize, usize)> {

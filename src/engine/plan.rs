@@ -212,6 +212,8 @@ pub struct Plan {
     pub place: HashMap<Purpose, usize>,
     /// Lines by first slot, for the way back from a slot.
     pub by_slot: Vec<(u32, u32)>,
+    /// The instructions once more, quick to work.
+    pub(super) tape: super::tape::Tape,
 }
 
 impl Plan {
@@ -227,6 +229,12 @@ impl Plan {
         &self.users[self.users_at[line] as usize..self.users_at[line + 1] as usize]
     }
 
+    /// Returns the lines that a line needs, each once.
+    #[inline]
+    pub fn needs_of(&self, line: usize) -> &[u32] {
+        &self.needs[self.needs_at[line] as usize..self.needs_at[line + 1] as usize]
+    }
+
     /// Returns the lines among some that a line rests on, itself included, in the order in which they are worked.
     pub fn behind(&self, line: usize, among: &[bool]) -> Vec<usize> {
         let mut found = vec![line];
@@ -234,8 +242,7 @@ impl Plan {
         let mut at = 0;
         while let Some(&line) = found.get(at) {
             at += 1;
-            let needs = &self.needs[self.needs_at[line] as usize..self.needs_at[line + 1] as usize];
-            let new = needs.iter().map(|need| *need as usize).filter(|need| among[*need]);
+            let new = self.needs_of(line).iter().map(|need| *need as usize).filter(|need| among[*need]);
             found.extend(new.filter(|need| seen.insert(*need)));
         }
         found.sort_unstable();

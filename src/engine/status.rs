@@ -99,11 +99,19 @@ impl Status {
     }
 
     /// Returns whether there is a value.
+    #[inline]
     pub fn is_worked(self) -> bool {
         self.0 == 0
     }
 
+    /// Returns whether all of some slots have a value.
+    #[inline]
+    pub(super) fn all_worked(statuses: &[Self]) -> bool {
+        statuses.iter().fold(0, |any, status| any | status.0) == 0
+    }
+
     /// Returns the status as it is stored in a slot.
+    #[inline]
     pub(super) fn stored(self, slot: u32) -> Self {
         if self.0 & u64::from(u32::MAX) == u64::from(FRESH) {
             Self(self.0 & !u64::from(u32::MAX) | u64::from(slot))
@@ -113,6 +121,7 @@ impl Status {
     }
 
     /// Returns the graver of two: not needed, then unworkable, then open; the first of equals.
+    #[inline]
     pub fn or(self, other: Self) -> Self {
         if other.0 >> 40 > self.0 >> 40 { other } else { self }
     }

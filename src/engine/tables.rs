@@ -11,9 +11,9 @@ use crate::sheet::function::Function;
 use crate::sheet::token::Op;
 
 impl<N: Number> Machine<N> {
-    pub(super) fn search(&self, search: &Search, row: usize, lane: usize) -> Worked<N> {
+    pub(super) fn search(&self, search: &Search, row: usize) -> Worked<N> {
         let keys: Vec<(u32, Worked<N>)> =
-            search.keys.iter().map(|(column, value)| (*column, self.fetch(*value, row, lane))).collect();
+            search.keys.iter().map(|(column, value)| (*column, self.fetch(*value, row))).collect();
         let status = keys.iter().fold(Status::WORKED, |status, (_, (_, other))| status.or(*other));
         if !status.is_worked() {
             return (N::exactly(0.0), status);

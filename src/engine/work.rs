@@ -9,15 +9,9 @@ use super::plan::{Code, Instruction, Plan};
 use super::status::{Reason, Status};
 
 impl<N: Number> Machine<N> {
-    pub(super) fn instruction(
-        &mut self,
-        plan: &Plan,
-        instruction: &Instruction,
-        row: usize,
-        lane: usize,
-    ) -> Worked<N> {
+    pub(super) fn instruction(&mut self, plan: &Plan, instruction: &Instruction, row: usize) -> Worked<N> {
         let [a, b, c] = instruction.operands;
-        let of = |operand| self.fetch(operand, row, lane);
+        let of = |operand| self.fetch(operand, row);
         match instruction.code {
             Code::Negate => one(of(a), |a| Ok(a.negated())),
             Code::Not => denied(of(a)),
@@ -30,8 +24,8 @@ impl<N: Number> Machine<N> {
             Code::Gate => gate(of(a), of(b)),
             Code::Within => one(of(a), |value| within(value, of(b).0, of(c).0)),
             Code::OneOf(list) => one(of(a), |value| one_of(value, &plan.lists[list as usize])),
-            Code::InTable(search) => self.search(&plan.searches[search as usize], row, lane),
-            Code::Compose(text) => self.compose(&plan.texts[text as usize], row, lane),
+            Code::InTable(search) => self.search(&plan.searches[search as usize], row),
+            Code::Compose(text) => self.compose(&plan.texts[text as usize], row),
         }
     }
 }

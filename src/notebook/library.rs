@@ -10,6 +10,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use super::builtin;
+use super::shelf::{Reading, SHELF, Tables};
 use crate::fault::{Fault, Page, Refused};
 use crate::job::disk;
 use crate::sheet::check::{self, Fetched, Setting};
@@ -34,6 +35,9 @@ impl Around {
     }
 }
 
+/// The basis that one extends, it itself, and the tables that it fetched.
+type BasisRead = (Option<Arc<Basis>>, (Arc<Basis>, Tables));
+
 /// The folders that names are looked for in.
 #[derive(Debug, Default)]
 pub struct Library {
@@ -42,6 +46,7 @@ pub struct Library {
     around: RefCell<Around>,
     /// Names of files that stand in for built-in ones.
     stands_in: RefCell<Vec<String>>,
+    tables: RefCell<HashMap<String, Arc<Table>>>,
     bases: RefCell<HashMap<String, Arc<Basis>>>,
     sheets: RefCell<HashMap<(String, String), Arc<Sheet>>>,
 }
@@ -98,13 +103,32 @@ impl Library {
     /// The page, refused.
     pub fn table(&self, name: &str) -> Found<Option<Arc<Table>>> {
         let word = name.strip_suffix(".toml").unwrap_or(name);
+        if let Some(known) = self.tables.borrow().get(word) {
+            return Ok(Some(Arc::clone(known)));
+        }
         let Some(page) = self.page(&format!("{word}.toml"), builtin::known(builtin::TABLES, word))? else {
             return Ok(None);
         };
-        match Table::read(&page) {
-            Ok(table) => Ok(Some(Arc::new(table))),
-            Err(faults) => Err(vec![Refused { page, faults }]),
-        }
+        let table = match SHELF.tables.known(word, &page, |_| true) {
+            Some(known) => known,
+            None => match Table::read(&page) {
+                Ok(table) => {
+                    SHELF.tables.keep(word, Reading::new(&page, None, (Arc::new(table), Vec::new())))
+                }
+                Err(faults) => return Err(vec![Refused { page, faults }]),
+            },
+        };
+        self.tables.borrow_mut().insert(word.to_owned(), Arc::clone(&table));
+        Ok(Some(table))
+    }
+
+    /// Returns whether the names of tables lead to the same tables here.
+    fn fetches(&self, tables: &Tables) -> bool {
+        tables.iter().all(|(name, before)| match (self.table(name), before) {
+            (Ok(Some(now)), Some(before)) => Arc::ptr_eq(&now, before),
+            (Ok(None), None) => true,
+            _ => false,
+        })
     }
 
     /// Builds what names tables; a table that is refused tells its faults on its own page.
@@ -112,11 +136,14 @@ impl Library {
         &self,
         page: &Arc<Page>,
         build: impl FnOnce(&dyn Fn(&str) -> Fetched) -> Result<T, Vec<Fault>>,
-    ) -> Found<Arc<T>> {
+    ) -> Found<(Arc<T>, Tables)> {
         let refused = RefCell::new(Vec::new());
+        let fetched = RefCell::new(Tables::new());
         let built = build(&|name| match self.table(name) {
-            Ok(Some(table)) => Fetched::Read(table),
-            Ok(None) => Fetched::Absent,
+            Ok(table) => {
+                fetched.borrow_mut().push((name.to_owned(), table.clone()));
+                table.map_or(Fetched::Absent, Fetched::Read)
+            }
             Err(pages) => {
                 let new = |page: &Refused| !refused.borrow().contains(page);
                 let pages: Vec<Refused> = pages.into_iter().filter(new).collect();
@@ -126,7 +153,7 @@ impl Library {
         });
         let mut refused = refused.into_inner();
         match built {
-            Ok(built) if refused.is_empty() => Ok(Arc::new(built)),
+            Ok(built) if refused.is_empty() => Ok((Arc::new(built), fetched.into_inner())),
             Ok(_) => Err(refused),
             Err(faults) => {
                 refused.insert(0, Refused { page: Arc::clone(page), faults });
@@ -150,7 +177,19 @@ impl Library {
         let Some(page) = self.page(&format!("{name}.basis"), builtin::known(builtin::BASES, name))? else {
             return Ok(None);
         };
-        let basis = self.read_basis(name, &page, above)?;
+        let same = |reading: &Reading<Basis>| {
+            let below = reading.basis.as_ref().map(|below| (below, self.basis(&below.name)));
+            let below =
+                below.is_none_or(|(before, now)| matches!(now, Ok(Some(now)) if Arc::ptr_eq(&now, before)));
+            below && self.fetches(&reading.tables)
+        };
+        let basis = match SHELF.bases.known(name, &page, same) {
+            Some(known) => known,
+            None => {
+                let (below, made) = self.basis_of(name, &page, above)?;
+                SHELF.bases.keep(name, Reading::new(&page, below, made))
+            }
+        };
         self.bases.borrow_mut().insert(name.to_owned(), Arc::clone(&basis));
         Ok(Some(basis))
     }
@@ -160,6 +199,11 @@ impl Library {
     /// # Errors
     /// Every page that was refused.
     pub fn read_basis(&self, name: &str, page: &Arc<Page>, above: &mut Vec<String>) -> Found<Arc<Basis>> {
+        self.basis_of(name, page, above).map(|(_, (basis, _))| basis)
+    }
+
+    /// Reads a basis; with it, the one that it extends, and the tables that it fetched.
+    fn basis_of(&self, name: &str, page: &Arc<Page>, above: &mut Vec<String>) -> Found<BasisRead> {
         let (draft, mut faults) = read(page, PageKind::Basis);
         above.push(name.to_owned());
         let mut below = None;
@@ -171,7 +215,11 @@ impl Library {
             }
             below = found;
         }
-        self.with_tables(page, |tables| Basis::build(name, page, (&draft, faults), below.as_deref(), tables))
+        let build = |tables: &dyn Fn(&str) -> Fetched| {
+            Basis::build(name, page, (&draft, faults), below.as_deref(), tables)
+        };
+        let made = self.with_tables(page, build)?;
+        Ok((below, made))
     }
 
     /// Returns a sheet checked on a basis, or alone; `None` where there is none of that name.
@@ -186,7 +234,24 @@ impl Library {
         let Some(page) = self.page(&format!("{name}.sheet"), builtin::known(builtin::SHEETS, name))? else {
             return Ok(None);
         };
-        let sheet = self.read_sheet(&page, basis)?;
+        // One that was put together for the purpose is not known here; what is checked on it is not kept.
+        let own = basis.and_then(|basis| self.bases.borrow().get(&basis.name).cloned());
+        let own = own.filter(|own| basis.is_some_and(|basis| std::ptr::eq(basis, own.as_ref())));
+        let shared = own.is_some() == basis.is_some();
+        let same = |reading: &Reading<Sheet>| {
+            let basis = match (&reading.basis, &own) {
+                (Some(before), Some(now)) => Arc::ptr_eq(before, now),
+                (before, now) => before.is_none() && now.is_none(),
+            };
+            basis && self.fetches(&reading.tables)
+        };
+        let sheet = match SHELF.sheets.known(name, &page, same).filter(|_| shared) {
+            Some(known) => known,
+            None => {
+                let made = self.sheet_of(&page, basis)?;
+                if shared { SHELF.sheets.keep(name, Reading::new(&page, own, made)) } else { made.0 }
+            }
+        };
         self.sheets.borrow_mut().insert(key, Arc::clone(&sheet));
         Ok(Some(sheet))
     }
@@ -201,6 +266,11 @@ impl Library {
     /// # Errors
     /// The page, refused.
     pub fn read_sheet(&self, page: &Arc<Page>, basis: Option<&Basis>) -> Found<Arc<Sheet>> {
+        self.sheet_of(page, basis).map(|(sheet, _)| sheet)
+    }
+
+    /// Reads a sheet; with it, the tables that it fetched.
+    fn sheet_of(&self, page: &Arc<Page>, basis: Option<&Basis>) -> Found<(Arc<Sheet>, Tables)> {
         let (draft, faults) = read(page, PageKind::Sheet);
         self.with_tables(page, |tables| check::check(page, &draft, faults, &Setting { basis, tables }))
     }

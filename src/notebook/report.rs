@@ -3,6 +3,8 @@
 //! In: a worked book. Out: a [`Report`].
 //! Never: works anything anew; decides how anything looks.
 
+use std::sync::Arc;
+
 use std::io::ErrorKind;
 use std::path::Path;
 
@@ -83,16 +85,16 @@ pub struct LineTold {
     /// The value in that row, as people read it.
     pub shown: String,
     /// When it is needed.
-    pub when: Option<Formula>,
+    pub when: Option<Arc<Formula>>,
 }
 
 /// What is behind a limit.
 #[derive(Clone, Debug, PartialEq)]
 pub struct LimitTold {
     /// The condition.
-    pub condition: Formula,
+    pub condition: Arc<Formula>,
     /// When it is needed.
-    pub when: Option<Formula>,
+    pub when: Option<Arc<Formula>>,
     /// A remark.
     pub note: Option<String>,
 }

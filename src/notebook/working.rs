@@ -66,7 +66,7 @@ impl Book {
                 None => drop(both(&mut numbers, &branch.formula, &branch.expr)),
             }
         }
-        let (formula, named) = (branches.first()?.formula.clone(), numbers.named);
+        let (formula, named) = (Formula::clone(&branches.first()?.formula), numbers.named);
         Some(Working { formula, numbers: None, condition: None, passed: Vec::new(), named })
     }
 

@@ -183,9 +183,9 @@ pub struct SettledBranch {
     /// When; the last has none.
     pub condition: Option<Expr>,
     /// The formula as written, for showing.
-    pub formula: Formula,
+    pub formula: Arc<Formula>,
     /// The condition as written, for showing.
-    pub where_formula: Option<Formula>,
+    pub where_formula: Option<Arc<Formula>>,
 }
 
 /// What kind of line it is.
@@ -223,7 +223,7 @@ pub enum Work {
         /// What has to hold.
         that: Expr,
         /// The same as written, for showing.
-        formula: Formula,
+        formula: Arc<Formula>,
         /// What to do when it does not.
         remedy: Option<Vec<TextPart>>,
     },
@@ -247,7 +247,7 @@ pub struct Line {
     /// When it is needed.
     pub when: Option<Expr>,
     /// The same as written, for showing.
-    pub when_formula: Option<Formula>,
+    pub when_formula: Option<Arc<Formula>>,
     /// A remark.
     pub note: Option<String>,
     /// Which schedule it is a column of.
@@ -268,7 +268,7 @@ pub struct Schedule {
     /// Where this does not hold, none of it is needed.
     pub when: Option<Expr>,
     /// The same as written.
-    pub when_formula: Option<Formula>,
+    pub when_formula: Option<Arc<Formula>>,
     /// Its columns, in order.
     pub columns: Vec<usize>,
     /// A remark.
@@ -337,17 +337,42 @@ pub struct Sheet {
     pub examples: Vec<Example>,
     /// Where each example comes from.
     pub example_sources: Vec<Cite>,
+    /// The lines by schedule and name.
+    pub by_name: ByName,
+}
+
+/// Places of lines in the order of their schedules and names.
+#[derive(Clone, Debug)]
+pub struct ByName(Vec<u32>);
+
+impl ByName {
+    /// Orders lines.
+    pub fn of(lines: &[Line]) -> Self {
+        let mut places: Vec<u32> = (0..).take(lines.len()).collect();
+        places.sort_by_key(|place| Self::key(&lines[*place as usize]));
+        Self(places)
+    }
+
+    fn key(line: &Line) -> (Option<usize>, &str) {
+        (line.schedule, &line.name.value)
+    }
+
+    fn known(&self, lines: &[Line], key: (Option<usize>, &str)) -> Option<usize> {
+        let first = self.0.partition_point(|place| Self::key(&lines[*place as usize]) < key);
+        let place = *self.0.get(first)? as usize;
+        (Self::key(&lines[place]) == key).then_some(place)
+    }
 }
 
 impl Sheet {
     /// Returns the place of the line, not a column, that has a name.
     pub fn known_line(&self, name: &str) -> Option<usize> {
-        self.lines.iter().position(|line| line.schedule.is_none() && line.name.value == name)
+        self.by_name.known(&self.lines, (None, name))
     }
 
     /// Returns the place of a column.
     pub fn known_column(&self, schedule: usize, name: &str) -> Option<usize> {
-        self.lines.iter().position(|line| line.schedule == Some(schedule) && line.name.value == name)
+        self.by_name.known(&self.lines, (Some(schedule), name))
     }
 
     /// Returns the place of a chart.

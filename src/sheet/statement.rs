@@ -3,6 +3,8 @@
 //! In: nothing. Out: the types that the reader makes and the check takes.
 //! Never: knows what a name stands for.
 
+use std::sync::Arc;
+
 use crate::fault::Spanned;
 use crate::sheet::formula::Formula;
 use crate::sheet::token::{Path, Piece};
@@ -65,9 +67,9 @@ pub enum OneOf {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Branch {
     /// What is worked.
-    pub formula: Formula,
+    pub formula: Arc<Formula>,
     /// When; the last branch has none.
-    pub condition: Option<Formula>,
+    pub condition: Option<Arc<Formula>>,
 }
 
 /// What kind of line it is, with the details of its own.
@@ -98,7 +100,7 @@ pub enum Body {
         /// `must`, else `should`.
         must: bool,
         /// What has to hold; none where it could not be read.
-        that: Option<Formula>,
+        that: Option<Arc<Formula>>,
         /// What to do when it does not.
         remedy: Option<Vec<Piece>>,
     },
@@ -118,7 +120,7 @@ pub struct LineDraft {
     /// Where it comes from.
     pub by: Option<By>,
     /// When it is needed.
-    pub when: Option<Formula>,
+    pub when: Option<Arc<Formula>>,
     /// A remark.
     pub note: Option<String>,
     /// Which schedule it is a column of.
@@ -137,7 +139,7 @@ pub struct ScheduleDraft {
     /// `may be empty`
     pub may_be_empty: bool,
     /// When it is needed.
-    pub when: Option<Formula>,
+    pub when: Option<Arc<Formula>>,
     /// A remark.
     pub note: Option<String>,
 }

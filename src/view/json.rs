@@ -13,6 +13,12 @@ pub fn record(record: &Record) -> Value {
     serde_json::to_value(record).unwrap_or(Value::Null)
 }
 
+/// Returns a job's record as text, on one line or, for people, on several.
+pub fn text(record: &Record, one_line: bool) -> String {
+    let text = if one_line { serde_json::to_string(record) } else { serde_json::to_string_pretty(record) };
+    text.unwrap_or_default()
+}
+
 /// Returns a job that could not be read as an object.
 pub fn refused(job: &str, refused: &[Refused]) -> Value {
     let faults: Vec<Value> = refused

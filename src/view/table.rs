@@ -52,23 +52,30 @@ pub(super) fn safe(cell: &str) -> String {
     if starts && !is_number { plain(&format!("'{cell}")) } else { plain(cell) }
 }
 
-/// Returns the limits of jobs as CSV.
-pub fn csv(records: &[Record]) -> String {
+/// Returns the heading of a CSV of limits.
+pub fn csv_head() -> String {
+    written(&[HEAD.map(str::to_owned)])
+}
+
+/// Returns the limits of a job as CSV, without the heading.
+pub fn csv(record: &Record) -> String {
+    let mut rows: Vec<_> =
+        record.limits().map(|(sheet, limit)| cells(record, sheet, limit).map(|cell| safe(&cell))).collect();
+    // The last row of a job is the job itself.
+    let mut whole = [const { String::new() }; 10];
+    (whole[0], whole[3]) = (record.job.clone(), record.title.clone());
+    whole[5] = format!("{}{}", record.verdict.word(), super::text::rests(record));
+    whole[9] = record.remarks.join("; ");
+    rows.push(whole.map(|cell| safe(&cell)));
+    written(&rows)
+}
+
+fn written(rows: &[[String; 10]]) -> String {
     let mut out = csv::Writer::from_writer(Vec::new());
-    let mut write = |row: Vec<String>| out.write_record(row).is_ok();
-    write(HEAD.map(str::to_owned).to_vec());
-    for record in records {
-        for (sheet, limit) in record.limits() {
-            write(cells(record, sheet, limit).iter().map(|cell| safe(cell)).collect());
-        }
-        // The last row of a job is the job itself.
-        let mut whole = [const { String::new() }; 10];
-        (whole[0], whole[3]) = (record.job.clone(), record.title.clone());
-        whole[5] = format!("{}{}", record.verdict.word(), super::text::rests(record));
-        whole[9] = record.remarks.join("; ");
-        write(whole.iter().map(|cell| safe(cell)).collect());
-    }
-    out.into_inner().ok().and_then(|bytes| String::from_utf8(bytes).ok()).unwrap_or_default()
+    // Nothing can go wrong: it is written into memory, and every row is as long as the others.
+    let whole = rows.iter().all(|row| out.write_record(row).is_ok());
+    let bytes = out.into_inner().ok().filter(|_| whole).unwrap_or_default();
+    String::from_utf8(bytes).unwrap_or_default()
 }
 
 /// Returns a text that says in Markdown what it says plainly.

@@ -84,7 +84,12 @@ impl Check<'_> {
                         let expr = settle_condition(that, scope, &mut self.faults);
                         Work::Limit { must: *must, that: expr, formula: that.clone(), remedy }
                     }
-                    None => Work::Limit { must: *must, that: broken(draft), formula: missing(draft), remedy },
+                    None => Work::Limit {
+                        must: *must,
+                        that: broken(draft),
+                        formula: missing(draft).into(),
+                        remedy,
+                    },
                 }
             }
         }

@@ -19,7 +19,7 @@ use crate::cite::Cite;
 use crate::fault::{Fault, Faults, Page, Spanned, near};
 use crate::sheet::basis::Basis;
 use crate::sheet::function::is_taken;
-use crate::sheet::model::{Chart, ChartLine, Rows, Schedule, Sheet, Source, TableUse};
+use crate::sheet::model::{ByName, Chart, ChartLine, Rows, Schedule, Sheet, Source, TableUse};
 use crate::sheet::statement::{By, Draft, SourceDraft};
 use crate::table::Table;
 
@@ -93,6 +93,7 @@ pub fn check(
         title: draft.title.as_ref().map_or_else(String::new, |title| title.value.clone()),
         revision: draft.revision.unwrap_or(1),
         about: draft.about.clone().unwrap_or_default(),
+        by_name: ByName::of(&lines),
         cautions: draft.cautions.clone(),
         lines,
         schedules,

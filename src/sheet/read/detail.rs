@@ -4,6 +4,8 @@
 //! `note`); the statement's own details go to the closure it brings.
 //! Never: stops at the first fault.
 
+use std::sync::Arc;
+
 use super::Reader;
 use crate::fault::{Fault, Span, Spanned, near};
 use crate::sheet::formula::Formula;
@@ -20,7 +22,7 @@ pub(super) type Twice = Option<&'static str>;
 #[derive(Default)]
 pub(super) struct Common {
     pub(super) by: Option<By>,
-    pub(super) when: Option<Formula>,
+    pub(super) when: Option<Arc<Formula>>,
     pub(super) note: Option<String>,
 }
 
@@ -83,7 +85,7 @@ impl<'a> Reader<'a> {
     ) -> Option<Result<Twice, Fault>> {
         match word {
             "by" => Some(self.by(scan).map(|by| common.by.replace(by).map(|_| "by"))),
-            "when" => Some(self.formula(scan).map(|when| common.when.replace(when).map(|_| "when"))),
+            "when" => Some(self.formula(scan).map(|when| common.when.replace(when.into()).map(|_| "when"))),
             "note" => {
                 let note = scan.expect_quoted("a remark, in quotes");
                 Some(note.map(|(note, _)| common.note.replace(note).map(|_| "note")))

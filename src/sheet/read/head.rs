@@ -245,9 +245,9 @@ impl<'a> Reader<'a> {
         if *otherwise {
             return Err(Fault::new(scan.here(), Wrong::OtherwiseLast));
         }
-        let formula = Formula::read(scan)?;
+        let formula = Formula::read(scan)?.into();
         let condition = if scan.skip_word("where").is_some() {
-            Some(Formula::read(scan)?)
+            Some(Formula::read(scan)?.into())
         } else {
             *otherwise = scan.skip_word("otherwise").is_some();
             None
@@ -261,7 +261,7 @@ impl<'a> Reader<'a> {
         let common = self.details(block, "a limit", &["that", "remedy"], |reader, word, scan| {
             Ok(if word == "that" {
                 let read = reader.formula(scan).inspect_err(|_| failed = true)?;
-                that.replace(read).map(|_| "that")
+                that.replace(read.into()).map(|_| "that")
             } else {
                 remedy.replace(scan.expect_template("what to do, in quotes")?.0).map(|_| "remedy")
             })
