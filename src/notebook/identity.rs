@@ -32,6 +32,8 @@ pub struct Identity {
     pub files: Vec<FileRecord>,
     /// The hash of the last line of the job's journal: whoever rewrites the whole chain is caught by it.
     pub journal_head: Option<String>,
+    /// Whether the job's file is not as the last line of its journal left it.
+    pub edited_outside: bool,
 }
 
 /// Tells what a book was worked from.
@@ -39,7 +41,12 @@ pub(super) fn identity(book: &Book, journal: &Journal) -> Identity {
     let program = format!("wattle {}", env!("CARGO_PKG_VERSION"));
     let job = file("job", &book.job.page, None);
     let files = std::iter::once(job).chain(around(book)).collect();
-    Identity { program, files, journal_head: journal.head().map(str::to_owned) }
+    Identity {
+        program,
+        files,
+        journal_head: journal.head().map(str::to_owned),
+        edited_outside: !journal.is_as_left(),
+    }
 }
 
 /// Returns a stamp for each file behind a book, but for the job itself.

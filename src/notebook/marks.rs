@@ -8,7 +8,7 @@ use super::change::{Notebook, refuse};
 use super::difference::Change;
 use super::library::Found;
 use super::names::{LinePlace, Named, named};
-use super::record::{MarkKind, MarkRecord, Record};
+use super::record::{GONE, MarkKind, MarkRecord, Record};
 use super::typed::Typed;
 use super::{Wrong, enter, words};
 use crate::engine::State;
@@ -77,7 +77,7 @@ pub(super) fn marks(book: &Book, record: &Record) -> Vec<MarkRecord> {
             Some(place) => {
                 mark.seen.differs(&seen(book, record, place)).into_iter().map(str::to_owned).collect()
             }
-            None => vec!["not there any more".to_owned()],
+            None => vec![GONE.to_owned()],
         },
     };
     book.job.marks.iter().map(told).collect()

@@ -260,6 +260,17 @@ pub struct LimitRecord {
     pub schedule: Option<String>,
 }
 
+impl LimitRecord {
+    /// Returns what to do; of what is unsure, when a closer look shows that it fails.
+    pub fn to_do(&self) -> Option<String> {
+        match (&self.remedy, self.verdict) {
+            (None, _) | (_, Verdict::Pass) => None,
+            (Some(remedy), Verdict::Unsure) => Some(format!("if it does fail: {remedy}")),
+            (Some(remedy), _) => Some(remedy.clone()),
+        }
+    }
+}
+
 /// A line or limit that is not needed.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct NotNeeded {
@@ -390,6 +401,20 @@ pub struct MarkRecord {
     pub at: Option<String>,
     /// What changed since: `line`, `formula`, `value`, `source`; nothing where it is as it was looked at.
     pub stale: Vec<String>,
+}
+
+/// Said of a mark whose line is gone.
+pub(super) const GONE: &str = "gone";
+
+impl MarkRecord {
+    /// Returns what changed since it was made, in words.
+    pub fn stale_words(&self) -> String {
+        match self.stale.as_slice() {
+            [] => String::new(),
+            [gone] if gone == GONE => "the line is not there any more".to_owned(),
+            parts => format!("{} changed since", parts.join(", ")),
+        }
+    }
 }
 
 /// A job as it was worked.

@@ -52,10 +52,8 @@ pub fn mark_words(mark: &MarkRecord) -> String {
     let by = mark.who.as_ref().map_or(String::new(), |who| format!(" by {who}"));
     let at = mark.at.as_ref().map_or(String::new(), |at| format!(", {}", at.replace('T', " ")));
     let note = mark.note.as_ref().map_or(String::new(), |note| format!(": {note}"));
-    let stale = match mark.stale.as_slice() {
-        [] => String::new(),
-        parts => format!("; stale: {} changed since", parts.join(", ")),
-    };
+    let stale = mark.stale_words();
+    let stale = if stale.is_empty() { stale } else { format!("; stale: {stale}") };
     format!("{says}{by}{at}{note}{stale}")
 }
 

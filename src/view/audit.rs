@@ -79,6 +79,7 @@ fn record(audit: &Audit, look: Look) -> String {
     let history = &audit.history;
     let mut lines = vec![match (history.lines, history.breaks.is_empty()) {
         (0, _) => "no journal".to_owned(),
+        (1, true) => "journal of 1 line, its chain is whole".to_owned(),
         (lines, true) => format!("journal of {lines} lines, its chain is whole"),
         (lines, false) => format!("journal of {lines} lines, its chain is broken"),
     }];

@@ -132,18 +132,9 @@ pub fn one(sheet: &str, limit: &LimitRecord, look: Look) -> String {
     for doubt in &limit.doubts {
         out += &line(doubt);
     }
-    out += &line(&remedy(limit));
+    out += &line(&limit.to_do().unwrap_or_default());
     out += &line(&format!("{sheet}.{}", limit.name));
     out + "\n"
-}
-
-/// What to do; of what is unsure, when a closer look shows that it fails.
-fn remedy(limit: &LimitRecord) -> String {
-    match (&limit.remedy, limit.verdict) {
-        (None, _) | (_, Verdict::Pass) => String::new(),
-        (Some(remedy), Verdict::Unsure) => format!("if it does fail: {remedy}"),
-        (Some(remedy), _) => remedy.clone(),
-    }
 }
 
 /// What was compared; of many comparisons that all hold, two.

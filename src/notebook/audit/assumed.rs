@@ -86,7 +86,12 @@ fn nearest(room: &Room) -> Option<String> {
     let told: Vec<String> = turning
         .map(|(up, to, then)| format!("{} {} {to}", then.join(", "), if *up { "above" } else { "below" }))
         .collect();
+    // Of zero everything is infinitely far away.
     let share = room.near * 100.0;
-    (!told.is_empty())
-        .then(|| format!("{}; the nearest is {} % away", told.join("; "), show::digits(share, 2)))
+    let near = if share < 1e6 {
+        format!("; the nearest is {} % away", show::digits(share, 2))
+    } else {
+        String::new()
+    };
+    (!told.is_empty()).then(|| told.join("; ") + &near)
 }

@@ -5,7 +5,7 @@
 
 use serde::Serialize;
 
-use crate::job::journal::{Journal, Stamp, differing};
+use crate::job::journal::{Journal, Stamp, UNREAD, differing};
 use crate::notebook::history::OUTSIDE;
 
 /// The state of a journal.
@@ -41,6 +41,28 @@ pub enum Against {
     NotThere,
 }
 
+/// What a journal says that its own lines speak against: a job that they do not leave, a clock that went back.
+fn replayed(journal: &Journal) -> Vec<String> {
+    let lines = journal.lines();
+    let mut told = Vec::new();
+    let texts = journal.texts();
+    let mut whole = true;
+    for (n, (line, text)) in lines.iter().zip(&texts).enumerate() {
+        let is_whole = text.is_some() || line.line == UNREAD;
+        // One line that is wrong takes those behind it along until the next that holds the whole job.
+        if whole && !is_whole {
+            told.push(format!("line {} of the journal does not leave the job that it says it leaves", n + 1));
+        }
+        whole = is_whole;
+    }
+    for (n, pair) in lines.windows(2).enumerate() {
+        if pair[1].time < pair[0].time && pair[1].line != UNREAD {
+            told.push(format!("line {} of the journal is of an earlier time than the line before it", n + 2));
+        }
+    }
+    told
+}
+
 impl Against {
     /// Returns what it means, in words.
     pub fn words(self) -> String {
@@ -70,7 +92,7 @@ pub(super) fn history(journal: &Journal, files: &[Stamp], head: Option<&str>) ->
     History {
         lines: lines.len(),
         head: journal.head().map(str::to_owned),
-        breaks: journal.breaks().to_vec(),
+        breaks: journal.breaks().iter().cloned().chain(replayed(journal)).collect(),
         torn: journal.torn().is_some(),
         outside: outside.collect(),
         as_left: journal.is_as_left(),

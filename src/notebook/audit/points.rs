@@ -122,10 +122,15 @@ fn doubts(audit: &Audit) -> Vec<String> {
     told
 }
 
+/// Common practice has no document to be read in.
+fn is_practice(limit: &LimitRecord) -> bool {
+    limit.source.as_deref() == Some(crate::cite::Cite::PRACTICE)
+}
+
 /// Each clause with the limits that go by it, then all figures together.
 fn unverified(audit: &Audit) -> Vec<String> {
     let mut clauses: Vec<(String, Vec<String>)> = Vec::new();
-    for (sheet, limit) in audit.record.limits().filter(|(_, limit)| limit.unverified) {
+    for (sheet, limit) in audit.record.limits().filter(|(_, limit)| limit.unverified && !is_practice(limit)) {
         let source = limit.source.as_deref().unwrap_or_default();
         let clause = limit.clause.as_ref().map_or(String::new(), |clause| format!(", {clause}"));
         let (cite, name) = (format!("{source}{clause}"), format!("{sheet}.{}", limit.name));
@@ -142,7 +147,7 @@ fn unverified(audit: &Audit) -> Vec<String> {
     let figures = audit.record.rests_on.unverified.iter().filter(|name| !limits.contains(name));
     let figures: Vec<&str> = figures.map(String::as_str).collect();
     if !figures.is_empty() {
-        let words = format!("figures that nobody has read in their document, {}: ", figures.len());
+        let words = format!("lines that cite what nobody has read in the document, {}: ", figures.len());
         told.push(words + &figures.join(", "));
     }
     told
@@ -156,11 +161,7 @@ fn marks(audit: &Audit) -> Vec<String> {
             told.push(format!("{who} asks of {}: {}", mark.name, mark.note.as_deref().unwrap_or_default()));
         }
         if !mark.stale.is_empty() {
-            told.push(format!(
-                "the mark of {who} on {} is stale: {} changed since",
-                mark.name,
-                mark.stale.join(", ")
-            ));
+            told.push(format!("the mark of {who} on {} is stale: {}", mark.name, mark.stale_words()));
         }
     }
     if !audit.unmarked.is_empty() {

@@ -61,8 +61,9 @@ pub(super) fn block(sheet: &str, limit: &LimitRecord, told: &LimitTold) -> Marku
             (rows(limit))
             @if let Some(reason) = limit.reason.as_ref().filter(|_| !rows_tell(limit)) { p { (units::in_words(reason)) } }
             @if let Some(witness) = &limit.witness { p { (units::in_words(witness)) } }
-            @if let Some(remedy) = limit.remedy.as_ref().filter(|_| limit.verdict != Verdict::Pass) {
-                p { strong { "What to do: " } (units::in_words(remedy)) }
+            @if let Some(closer) = &limit.closer { p { (units::in_words(closer)) } }
+            @if let Some(remedy) = limit.to_do() {
+                p { strong { "What to do: " } (units::in_words(&remedy)) }
             }
             @for doubt in &limit.doubts { p { "Doubtful: " (units::in_words(doubt)) } }
             p.from {

@@ -68,8 +68,9 @@ fn to_do(record: &Record) -> String {
         .collect();
     missed.sort_by_key(|(_, limit)| std::cmp::Reverse(text::rank(limit)));
     for (sheet, one) in &missed {
+        let closer = one.closer.as_ref().map_or_else(String::new, |closer| format!(" {}.", escaped(closer)));
         let remedy =
-            one.remedy.as_ref().map_or_else(String::new, |remedy| format!(" **{}**", escaped(remedy)));
+            one.to_do().map_or_else(String::new, |remedy| format!("{closer} **{}**", escaped(&remedy)));
         let why = if one.shown.is_empty() { one.reason.as_deref().unwrap_or("") } else { &one.shown };
         let name = format!("{sheet}.{}", one.name);
         out += &format!(
@@ -248,6 +249,9 @@ fn identity(identity: &Identity) -> String {
         out += &row(&[escaped(&file.name), file.kind.to_owned(), revision, file.sha256.clone()]);
     }
     let head = identity.journal_head.as_deref().unwrap_or("none recorded");
+    if identity.edited_outside {
+        out += &format!("\n**{}**\n", super::page::EDITED);
+    }
     out + &format!(
         "\nJournal head: {}\n\nwattle informs a competent person; it approves nothing. Local codes and licensed practice decide.\n",
         escaped(head)

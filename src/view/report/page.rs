@@ -122,6 +122,10 @@ fn contents(record: &Record) -> Markup {
 }
 
 /// What to do: what does not hold, the worst first; what is open; what is to be confirmed.
+/// Said where the job's file is not as its journal left it.
+pub(super) const EDITED: &str =
+    "The job's file was edited outside the notebook since the last line of its journal: audit the job.";
+
 fn to_do(record: &Record) -> Markup {
     let mut missed: Vec<(&str, &LimitRecord)> = record
         .limits()
@@ -141,7 +145,8 @@ fn to_do(record: &Record) -> Markup {
                             p { (limit::tag(one.verdict)) " " a href={ "#" (sheet) "." (one.name) } { (one.label) } }
                             @let why = if one.shown.is_empty() { one.reason.as_deref().unwrap_or("") } else { &one.shown };
                             p { (units::in_words(why)) @if let [row] = one.rows.as_slice() { ", at " (row.name) } }
-                            @if let Some(remedy) = &one.remedy { p { strong { (units::in_words(remedy)) } } }
+                            @if let Some(closer) = &one.closer { p { (units::in_words(closer)) } }
+                            @if let Some(remedy) = one.to_do() { p { strong { (units::in_words(&remedy)) } } }
                         }
                     }
                 }
@@ -276,7 +281,7 @@ fn marks(record: &Record) -> Markup {
                     tbody { @for mark in &record.marks { tr {
                         td {
                             span.tag { @match mark.kind { MarkKind::Agree => "AGREE", MarkKind::Query => "QUERY" } }
-                            @if !mark.stale.is_empty() { " " strong { "stale" } ": " (mark.stale.join(", ")) " changed" }
+                            @if !mark.stale.is_empty() { " " strong { "stale" } ": " (mark.stale_words()) }
                         }
                         th scope="row" { (named(record, &mark.name)) }
                         td { (mark.note.as_deref().unwrap_or("")) }
@@ -336,6 +341,7 @@ fn identity(identity: &Identity) -> Markup {
                     None => "none recorded.",
                 }
             }
+            @if identity.edited_outside { p { strong { (EDITED) } } }
         }
     }
 }
