@@ -280,3 +280,50 @@ fn the_head_that_a_report_prints_is_the_one_that_an_audit_compares() {
     wattle(&folder, &["fp1.toml", "--on", "2026-11-25"], "battery.fitted = 18 Ah nameplate\n");
     assert_eq!(audited(&head), "not_there", "a journal begun anew");
 }
+
+/// Rewrites a journal from a line on: what is replaced in it, and every seal and hash behind it made to fit.
+fn forged(journal: &str, old: &str, new: &str) -> String {
+    let mut made = String::new();
+    let mut before = String::new();
+    for line in journal.replacen(old, new, 1).lines() {
+        let (bare, _) = line.rsplit_once(",\"sha\":\"").expect("a sealed line");
+        let (head, tail) = bare.split_once("\"prev\":\"").expect("the seal before");
+        let (_, rest) = tail.split_once('"').expect("its end");
+        let bare = format!("{head}\"prev\":\"{before}\"{rest}");
+        before = wattle::job::disk::hash(format!("{bare}}}").as_bytes());
+        made += &format!("{bare},\"sha\":\"{before}\"}}\n");
+    }
+    made
+}
+
+#[test]
+fn a_journal_that_was_written_anew_is_told_where_its_lines_speak_against_each_other() {
+    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("forged");
+    let _ = std::fs::remove_dir_all(&folder);
+    std::fs::create_dir_all(&folder).expect("a folder for the test");
+    for file in ["fp1.toml", "equipment.csv"] {
+        std::fs::copy(root().join("examples/saltmarsh").join(file), folder.join(file))
+            .expect("a file of the demo");
+    }
+    let typed = "battery.fitted = 12 Ah nameplate\nbattery.fitted = 17 Ah nameplate\n";
+    wattle(&folder, &["fp1.toml", "--on", "2026-11-25"], typed);
+    let journal = folder.join("fp1.journal");
+    let own = std::fs::read_to_string(&journal).expect("the journal");
+    let mut audited = |text: &str| {
+        #[allow(clippy::disallowed_methods, reason = "a test writes files of its own")]
+        std::fs::write(&journal, text).expect("the journal");
+        let audit = out(&wattle(&folder, &["audit", "fp1.toml", "--on", "2026-11-25"], ""));
+        audit.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    assert!(audited(&own).contains("journal of 3 lines, its chain is whole"));
+    assert_eq!(forged(&own, "nothing of it", ""), own, "the forger knows the form");
+    // The forger writes another capacity into the first change, and seals all that follows.
+    let told = audited(&forged(&own, ",\"12", ",\"13"));
+    assert!(told.contains("line 2 of the journal does not leave the job that it says it leaves"));
+    let told = audited(&forged(
+        &own,
+        "\"time\":\"2026-11-25T10:40\",\"who\":\"R. Field\",\"line\":\"battery.fitted\"",
+        "\"time\":\"2020-11-25T10:40\",\"who\":\"R. Field\",\"line\":\"battery.fitted\"",
+    ));
+    assert!(told.contains("line 2 of the journal is of an earlier time than the line before it"));
+}
