@@ -11,7 +11,7 @@ use clap::{Parser, Subcommand, ValueEnum};
 ///
 /// It informs a competent person; local codes and licensed practice decide.
 #[derive(Debug, Parser)]
-#[command(name = "wattle", version, args_conflicts_with_subcommands = true)]
+#[command(name = "wattle", version)]
 pub(super) struct Arguments {
     /// What is to be done.
     #[command(subcommand)]

@@ -12,7 +12,7 @@ mod terminal;
 
 use std::path::{Path, PathBuf};
 
-use clap::Parser;
+use clap::{CommandFactory, Parser};
 
 use self::arguments::{Arguments, Command, Format};
 use self::terminal::{look, put, tell, tell_refused};
@@ -29,6 +29,9 @@ pub fn run() -> u8 {
         Ok(arguments) => arguments,
         Err(error) => {
             let _ = error.print();
+            if let Some(words) = mistyped_command() {
+                tell(&format!("{words}\n"));
+            }
             return if error.use_stderr() { UNREADABLE } else { 0 };
         }
     };
@@ -41,6 +44,10 @@ pub fn run() -> u8 {
     };
     if let Some(folder) = arguments.library.iter().find(|folder| !folder.is_dir()) {
         tell(&format!("--library {}: there is no such folder\n", folder.display()));
+        return UNREADABLE;
+    }
+    if let (Some(_), Some(job)) = (&arguments.command, &arguments.job) {
+        tell(&format!("{} stands before the command: name what it is for behind it\n", job.display()));
         return UNREADABLE;
     }
     let options = Options { libraries: arguments.library.clone(), day };
@@ -63,6 +70,15 @@ pub fn run() -> u8 {
             UNREADABLE
         }
     }
+}
+
+/// A word that is no file may have been meant as a command.
+fn mistyped_command() -> Option<String> {
+    let first = std::env::args().skip(1).find(|word| !word.starts_with('-'))?;
+    let command = Arguments::command();
+    let names: Vec<&str> = command.get_subcommands().map(clap::Command::get_name).collect();
+    let near = crate::fault::near(&first, names.iter().copied()).filter(|near| *near != first)?;
+    (!Path::new(&first).exists()).then(|| format!("there is no command '{first}': did you mean '{near}'?"))
 }
 
 fn day(on: Option<&str>) -> Result<Day, String> {
