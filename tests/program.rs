@@ -309,7 +309,7 @@ fn a_journal_that_was_written_anew_is_told_where_its_lines_speak_against_each_ot
     wattle(&folder, &["fp1.toml", "--on", "2026-11-25"], typed);
     let journal = folder.join("fp1.journal");
     let own = std::fs::read_to_string(&journal).expect("the journal");
-    let mut audited = |text: &str| {
+    let audited = |text: &str| {
         #[allow(clippy::disallowed_methods, reason = "a test writes files of its own")]
         std::fs::write(&journal, text).expect("the journal");
         let audit = out(&wattle(&folder, &["audit", "fp1.toml", "--on", "2026-11-25"], ""));
