@@ -87,3 +87,16 @@ proptest! {
         }
     }
 }
+
+/// The turn is at −2 A, where the value next to it in four digits rounds to −2 A itself.
+#[test]
+fn a_turn_at_a_short_number_is_shown_one_step_before_it() {
+    let path = job("short", "= a where b > 1 A\n  = c - a otherwise", -2.0, [0.0, 0.0, -4.0]);
+    let mut notebook = Notebook::open(&path, &options(), None).expect("the job opens");
+    let room = notebook.room("room.a", 0).expect("an input").remove(0);
+    let down = room.spans.iter().find_map(|span| match span {
+        RoomSpan::Turns { up: false, to, .. } => Some(to.as_str()),
+        _ => None,
+    });
+    assert_eq!(down, Some("-1.999 A"));
+}

@@ -113,18 +113,21 @@ impl Input {
             let own = self.unit.from_si(last);
             let power = own.abs().max(f64::MIN_POSITIVE).log10().floor() as i32;
             let step = 10_f64.powi(power + 1 - digits);
-            // A short number next to the last value may be just past it.
-            for inward in [0.0, if up { -step } else { step }] {
-                let near = self.unit.to_si(own + inward);
-                let shown = show::directed(near, &self.unit, !up, usize::try_from(digits).unwrap_or(0));
-                let Some(value) = shown.split(' ').next().and_then(|number| number.parse().ok()) else {
-                    continue;
+            let places = usize::try_from(digits).unwrap_or(0);
+            let mut near = own;
+            // A short number next to the last value may be just past it: then the next one inwards.
+            for _ in 0..2 {
+                let shown = show::directed(self.unit.to_si(near), &self.unit, !up, places);
+                let Some(short) = shown.split(' ').next().and_then(|number| number.parse::<f64>().ok())
+                else {
+                    break;
                 };
-                let value = self.unit.to_si(value);
+                let value = self.unit.to_si(short);
                 let moved = if up { value > now } else { value < now };
                 if moved && self.at(book, limits, value) == as_is {
                     return shown;
                 }
+                near = if up { short - step } else { short + step };
             }
         }
         self.shown(book, now)
