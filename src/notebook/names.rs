@@ -77,7 +77,13 @@ pub(super) fn named(book: &Book, first: Option<usize>, path: &Spanned<Path>) -> 
 /// Returns the column, or the limit on rows, that a name stands for without its schedule.
 fn on_rows(book: &Book, first: Option<usize>, parts: &[&str]) -> Result<Named, Wrong> {
     let full = parts.join(".");
-    let unknown = || Wrong::NoWord { found: full.clone(), near: near_name(book, &full) };
+    let unknown = || {
+        let names = names_of(book, parts[0]);
+        match names.is_empty() {
+            true => Wrong::NoWord { found: full.clone(), near: near_name(book, &full) },
+            false => Wrong::UsedAs { found: parts[0].to_owned(), names },
+        }
+    };
     let (sheet, name) = match parts {
         [name] => (None, *name),
         [sheet, name] => (Some(*sheet), *name),
@@ -105,6 +111,12 @@ fn on_rows(book: &Book, first: Option<usize>, parts: &[&str]) -> Result<Named, W
         }
         [] => Err(unknown()),
     }
+}
+
+/// Returns what the job calls a sheet that it does not call by the sheet's own name.
+fn names_of(book: &Book, sheet: &str) -> Vec<String> {
+    let named = book.uses.iter().filter(|used| used.sheet_name == sheet && used.name != sheet);
+    named.map(|used| used.name.clone()).collect()
 }
 
 /// Returns the name that was probably meant: a near one, or that of a line of another sheet.

@@ -56,6 +56,7 @@ pub enum Wrong {
     WordAlone { form: String },
     SeveralLines { found: String, first: String },
     NoWord { found: String, near: Option<String> },
+    UsedAs { found: String, names: Vec<String> },
     NoReport { why: String, cure: &'static str },
     NoSuchRow { found: String, schedule: String, near: Option<String>, rows: usize },
     DayOfJob,
@@ -183,6 +184,11 @@ impl Wrong {
                 format!("nothing here is called '{found}'"),
                 "",
                 or_else(near, "a sheet's name alone shows its lines; help lists the words"),
+            ),
+            Self::UsedAs { found, names } => say(
+                format!("the job has the sheet '{found}' under a name of its own"),
+                "",
+                format!("write {}", names.join(" or ")),
             ),
             Self::SeveralLines { found, first } => {
                 say(format!("several sheets have '{found}'"), "", format!("write it with its sheet: {first}"))
