@@ -236,7 +236,9 @@ impl Reader<'_> {
         match Unit::read(if text == "1" { "" } else { text }) {
             Ok(unit) => unit,
             Err(fault) => {
-                let inside = Span::new(value.start + 1, value.end - 1);
+                // A value that TOML could not read has no characters, and so no quotes.
+                let quotes = usize::from(value.end >= value.start + 2);
+                let inside = Span::new(value.start + quotes, value.end - quotes);
                 self.keep(Fault { at: part_of(text, inside, fault.at.range()), ..fault });
                 Unit::plain()
             }
