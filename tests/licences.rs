@@ -81,6 +81,35 @@ fn every_crate_in_the_program_has_a_permissive_licence() {
     assert!(refused.is_empty(), "not permissive:\n{}", refused.join("\n"));
 }
 
+/// Crates that are there in two versions, tests and what only runs while building counted in, and why.
+const TWICE: [(&str, &str); 4] = [
+    ("cfg_aliases", "portable-pty, for tests only, still asks for nix 0.28"),
+    ("nix", "portable-pty, for tests only, still asks for nix 0.28"),
+    ("getrandom", "boon, for tests only, still asks for ahash with getrandom 0.3"),
+    ("syn", "maud and a few others still build with syn 2; it runs while building only"),
+];
+
+#[test]
+fn no_crate_comes_in_two_versions_without_a_reason() {
+    let host = output("rustc", &["-vV"]);
+    let host = host.lines().find_map(|line| line.strip_prefix("host: ")).expect("the host");
+    let metadata =
+        output(env!("CARGO"), &["metadata", "--format-version=1", "--locked", "--filter-platform", host]);
+    let metadata: Value = serde_json::from_str(&metadata).expect("cargo's own JSON");
+    let nodes = metadata["resolve"]["nodes"].as_array().expect("what depends on what");
+    let used: BTreeSet<&str> = nodes.iter().filter_map(|node| node["id"].as_str()).collect();
+    let packages = metadata["packages"].as_array().expect("packages").iter();
+    let mut names: Vec<&str> = packages
+        .filter(|package| package["id"].as_str().is_some_and(|id| used.contains(id)))
+        .filter_map(|package| package["name"].as_str())
+        .collect();
+    names.sort_unstable();
+    let twice: BTreeSet<&str> =
+        names.windows(2).filter(|pair| pair[0] == pair[1]).map(|pair| pair[0]).collect();
+    let known: BTreeSet<&str> = TWICE.iter().map(|(name, _)| *name).collect();
+    assert_eq!(twice, known, "in two versions, and known to be");
+}
+
 #[test]
 fn a_licence_that_is_not_permissive_is_refused() {
     for (licence, fits) in [

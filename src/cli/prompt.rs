@@ -4,7 +4,7 @@
 //! Never: keeps a change that is not on disk yet; understands a line (that is `repl`).
 
 use std::cell::RefCell;
-use std::io::{BufRead, IsTerminal};
+use std::io::{BufRead, IsTerminal, Read};
 use std::path::Path;
 use std::rc::Rc;
 
@@ -13,11 +13,11 @@ use super::arguments::Arguments;
 use super::terminal::{look, put, tell, tell_refused};
 use crate::fault::{Fault, Refused, Span};
 use crate::job::Wrong;
-use crate::job::disk::Unread;
+use crate::job::disk::{LONGEST, Unread};
 use crate::notebook::{Notebook, Options};
 use crate::repl::Session;
 use crate::repl::editor::Editor;
-use crate::view::faults;
+use crate::view::{self, faults};
 
 pub(super) fn open(job: &Path, arguments: &Arguments, options: &Options) -> u8 {
     let notebook = match Notebook::open(job, options, arguments.who.clone()) {
@@ -34,7 +34,10 @@ pub(super) fn open(job: &Path, arguments: &Arguments, options: &Options) -> u8 {
         if terminal { Editor::new(job, Rc::clone(&notebook), Rc::clone(&session)).ok() } else { None };
     match editor {
         Some(mut editor) => {
-            put(&format!("{}\ncautions: read them first; help; quit\n", notebook.borrow().record().title));
+            put(&format!(
+                "{}\ncautions: read them first; help; quit\n",
+                view::plain(&notebook.borrow().record().title)
+            ));
             let lines = std::iter::from_fn(|| editor.next("> ").map(Ok));
             answered(&notebook, &session, lines, None);
         }
@@ -77,17 +80,36 @@ fn answered(
 
 /// What was found out of the ordinary.
 fn told(notebook: &RefCell<Notebook>) -> String {
-    notebook.borrow_mut().told().iter().map(|words| format!("{words}\n")).collect()
+    notebook.borrow_mut().told().iter().map(|words| format!("{}\n", view::plain(words))).collect()
 }
 
 /// Returns the lines of a pipe; a byte-order mark before the first is no part of it.
 fn piped() -> impl Iterator<Item = Result<String, Vec<Refused>>> {
-    let lines = std::io::stdin().lock().split(b'\n').map_while(Result::ok);
+    let mut input = std::io::stdin().lock();
+    let lines = std::iter::from_fn(move || line_of(&mut input));
     lines.enumerate().map(|(n, bytes)| {
+        if bytes.len() > LONGEST {
+            let shown = String::from_utf8_lossy(&bytes[..40]).into_owned();
+            let fault = Fault::new(0..shown.len(), Wrong::Unread(Unread::LongLine));
+            return Err(Refused::typed(&shown, vec![fault]));
+        }
         let bytes = bytes.strip_suffix(b"\r").unwrap_or(&bytes);
         let text = as_text(bytes)?;
         Ok(if n == 0 { text.trim_start_matches('\u{feff}').to_owned() } else { text })
     })
+}
+
+/// Returns the next line without its end; of one that is too long, no more than tells that it is.
+fn line_of(input: &mut impl BufRead) -> Option<Vec<u8>> {
+    let mut line = Vec::new();
+    input.take(LONGEST as u64 + 1).read_until(b'\n', &mut line).ok()?;
+    match line.last() {
+        None => return None,
+        Some(b'\n') => drop(line.pop()),
+        Some(_) if line.len() > LONGEST => drop(input.skip_until(b'\n')),
+        Some(_) => {}
+    }
+    Some(line)
 }
 
 /// Reads a line as text, or tells the byte that is none.

@@ -3,11 +3,13 @@
 //! In: places and kinds from every stage. Out: a [`Refused`] page with all of its faults.
 //! Never: prints, or decides how a fault looks (that is `view`).
 
+mod alike;
 mod near;
 
 use std::ops::Range;
 use std::sync::Arc;
 
+pub use alike::only_looks_like;
 pub use near::near;
 
 /// Characters of a [`Page`], as byte offsets; the end is not part of it.
@@ -162,6 +164,14 @@ impl Wording {
     }
 }
 
+/// Returns a round of names, the first of them where there are too many to read: `a needs b needs a`.
+pub fn round_of(names: &[String]) -> String {
+    const MOST_NAMED: usize = 20;
+    let (named, rest) = names.split_at(names.len().min(MOST_NAMED));
+    let more = if rest.is_empty() { String::new() } else { format!(" needs {} more", rest.len()) };
+    named.join(" needs ") + &more
+}
+
 /// Returns a wording of all three parts: the fact, the place, the cure.
 pub fn say(title: impl Into<String>, label: impl Into<String>, cure: impl Into<String>) -> Wording {
     Wording::new(title, label, cure)
@@ -267,6 +277,9 @@ impl Refused {
     }
 }
 
+/// The most faults of one page that are told: nobody mends more at once.
+pub const MOST: usize = 1000;
+
 /// Adds faults of a page to the refused pages, each once; a page is refused once, with all of its faults.
 pub fn refuse(refused: &mut Vec<Refused>, page: &Arc<Page>, faults: impl IntoIterator<Item = Fault>) {
     let at = refused.iter().position(|known| known.page == *page).unwrap_or_else(|| {
@@ -274,7 +287,7 @@ pub fn refuse(refused: &mut Vec<Refused>, page: &Arc<Page>, faults: impl IntoIte
         refused.len() - 1
     });
     for fault in faults {
-        if !refused[at].faults.contains(&fault) {
+        if refused[at].faults.len() < MOST && !refused[at].faults.contains(&fault) {
             refused[at].faults.push(fault);
         }
     }
@@ -313,13 +326,14 @@ impl Faults {
     /// Returns the value if nothing was kept.
     ///
     /// # Errors
-    /// Every fault that was kept, in text order, each once.
+    /// The faults that were kept, in text order, each once, [`MOST`] of them at most.
     pub fn or<T>(mut self, value: T) -> Result<T, Vec<Fault>> {
         if self.0.is_empty() {
             return Ok(value);
         }
         self.0.sort_by_key(|fault| fault.at);
         self.0.dedup();
+        self.0.truncate(MOST);
         Err(self.0)
     }
 }

@@ -3,6 +3,9 @@
 //! In: a word and those that would fit. Out: the nearest, only if it is near.
 //! Never: guesses; a short word must be nearer than a long one.
 
+/// The longest word, in characters, that another is sought for.
+const LONGEST: usize = 100;
+
 /// Returns the word of `known` that `found` was probably meant to be.
 ///
 /// Another letter case comes first, then at most one edit for words up to four letters, two beyond.
@@ -15,7 +18,9 @@ pub fn near<'a>(found: &str, known: impl IntoIterator<Item = &'a str>) -> Option
     };
     known
         .into_iter()
-        .filter(|word| *word != found)
+        // No word of another length can be near; comparing long ones would take time without end.
+        .filter(|word| length <= LONGEST && word.len() <= 4 * LONGEST && *word != found)
+        .filter(|word| word.chars().count().abs_diff(length) <= allowed)
         .filter_map(|word| {
             let edits = if word.eq_ignore_ascii_case(found) { 0 } else { strsim::osa_distance(found, word) };
             (edits <= allowed && edits < length).then_some((edits, word))

@@ -5,7 +5,7 @@
 
 use std::fs::{File, OpenOptions};
 use std::io::{self, Read, Write};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use atomic_write_file::AtomicWriteFile;
@@ -18,6 +18,9 @@ use super::Wrong;
 /// The largest file that is read, in bytes.
 pub const LARGEST: u64 = 64 << 20;
 
+/// The longest line that is read at the prompt, in bytes.
+pub const LONGEST: usize = 64 << 10;
+
 /// Why a file cannot be read.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Unread {
@@ -27,8 +30,12 @@ pub enum Unread {
     Folder,
     /// Neither a file nor a folder: a pipe, a device.
     NotPlain,
+    /// A link that leads out of the folders that are looked in.
+    Outside,
     /// More than [`LARGEST`] bytes.
     TooLarge,
+    /// A line fed to the prompt, of more than [`LONGEST`] bytes.
+    LongLine,
     /// A byte that is not UTF-8 text.
     NotText,
     /// The system says why.
@@ -42,9 +49,19 @@ impl Unread {
             Self::Absent => Wording::new("no such file", "", "see that the name and the folder are right"),
             Self::Folder => Wording::new("this is a folder", "", "name a file in it"),
             Self::NotPlain => Wording::new("not a plain file", "", "name a file on disk"),
+            Self::Outside => Wording::new(
+                "a link that leads out of the job's folder",
+                "",
+                "put the file itself there, or name its folder with --library",
+            ),
             Self::TooLarge => {
                 Wording::new("more than 64 MiB", "", "nothing that large is read: is it the right file?")
             }
+            Self::LongLine => Wording::new(
+                "a line longer than 64 KiB",
+                "",
+                "nothing that long is typed: is it the right file?",
+            ),
             Self::NotText => Wording::new("not UTF-8 text", "", "save it as UTF-8"),
             Self::System(words) => Wording::new(format!("cannot be read: {words}"), "", ""),
         }
@@ -64,6 +81,21 @@ pub fn read_page(path: &Path, name: &str) -> Result<Arc<Page>, Refused> {
         let shown = char::REPLACEMENT_CHARACTER.len_utf8();
         refused(Page::new(name, text), Span::new(start, start + shown), Unread::NotText)
     })
+}
+
+/// Reads a file as a page, unless it is a link that leads out of some folders.
+///
+/// # Errors
+/// As [`read_page`], or that it leads outside.
+pub fn read_inside(path: &Path, name: &str, folders: &[PathBuf]) -> Result<Arc<Page>, Refused> {
+    let is_link = std::fs::symlink_metadata(path).is_ok_and(|found| found.is_symlink());
+    let within = |real: &Path| {
+        folders.iter().filter_map(|folder| folder.canonicalize().ok()).any(|folder| real.starts_with(folder))
+    };
+    if is_link && path.canonicalize().is_ok_and(|real| !within(&real)) {
+        return Err(refused(Page::new(name, ""), Span::new(0, 0), Unread::Outside));
+    }
+    read_page(path, name)
 }
 
 fn refused(page: Arc<Page>, at: Span, unread: Unread) -> Refused {

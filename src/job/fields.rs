@@ -115,7 +115,7 @@ impl<'t> Fields<'t> {
     /// Returns the tables under headings in double brackets, with the place of each heading.
     pub(super) fn headings(&self, key: &'static str, faults: &mut Faults) -> Vec<(&'t DeTable<'t>, Span)> {
         let Some(value) = self.get(key) else { return Vec::new() };
-        let headed = |part: &Value<'_>| self.page.text[part.span()].starts_with('[');
+        let headed = |part: &Value<'_>| self.page.text.get(part.span()).is_some_and(|at| at.starts_with('['));
         let parts = value.get_ref().as_array().filter(|parts| parts.iter().all(headed));
         let tables = parts.and_then(|parts| {
             let one = |part: &'t Value<'t>| Some((part.get_ref().as_table()?, part.span().into()));
@@ -146,7 +146,7 @@ pub(super) fn text(page: &Page, key: &str, value: &Value<'_>) -> Result<Spanned<
 
 /// Returns the place of a text within its quotes, or the whole place if it has escapes.
 fn content(page: &Page, text: &str, whole: Span) -> Span {
-    let written = &page.text[whole.range()];
+    let written = page.text.get(whole.range()).unwrap_or_default();
     let quotes = if written.starts_with("\"\"\"") || written.starts_with("'''") { 3 } else { 1 };
     let start = whole.start + quotes;
     match whole.end.checked_sub(quotes) {

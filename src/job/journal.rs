@@ -126,9 +126,10 @@ pub fn mended(job: &Path, text: String) -> String {
     behind(&lines, &text).unwrap_or(text)
 }
 
-/// Returns whether there is a file that ends: a pipe or a device is never read.
+/// Returns whether there is a file that ends: a pipe or a device is never read, and no link is followed, which
+/// could lead to a file that is no journal.
 fn is_plain(path: &Path) -> bool {
-    std::fs::metadata(path).is_ok_and(|found| found.is_file())
+    std::fs::symlink_metadata(path).is_ok_and(|found| found.is_file())
 }
 
 /// Returns the text after the last line, if the job file is that of the line before.
@@ -167,12 +168,12 @@ impl Journal {
         }
         let text = std::fs::read_to_string(job).map_err(|error| Unkept::Job(error.to_string()))?;
         let (lines, torn, breaks) = line::read(&bytes);
-        let whole = bytes.len() - torn.as_ref().map_or(0, String::len);
+        let whole = line::whole(&bytes);
         told.extend(breaks.iter().cloned());
-        if let Some(torn) = &torn {
+        if torn.is_some() {
             told.push(format!(
                 "the journal's last line was cut short; its {} bytes are kept as text",
-                torn.len()
+                bytes.len() - whole
             ));
         }
         let mut journal =
@@ -363,7 +364,7 @@ impl Journal {
 
 /// Opens the file of a journal to be appended to.
 fn claimed(path: &Path) -> io::Result<File> {
-    if path.exists() && !is_plain(path) {
+    if std::fs::symlink_metadata(path).is_ok() && !is_plain(path) {
         return Err(io::Error::other("not a plain file"));
     }
     OpenOptions::new().read(true).append(true).create(true).open(path)

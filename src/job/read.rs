@@ -33,19 +33,23 @@ impl Job {
     pub fn read_part(page: &Arc<Page>) -> (Option<Self>, Vec<Fault>) {
         let (tree, met) = DeTable::parse_recoverable(&page.text);
         let slips = syntax::faults(page, &met);
+        let lines: Vec<usize> = slips.iter().map(|slip| page.place(slip.at.start).0).collect();
         let mut faults = Faults::default();
         let whole = slips.is_empty();
         let job = job(page, tree.get_ref(), &mut faults).filter(|_| whole);
         let own = faults.or(()).err().unwrap_or_default();
         let mut told = Faults::default();
-        told.extend(own.into_iter().filter(|fault| !follows(page, fault, &slips)));
+        told.extend(own.into_iter().filter(|fault| !follows(page, fault, &slips, &lines)));
         told.extend(slips);
         (job, told.or(()).err().unwrap_or_default())
     }
 }
 
 /// Returns whether a fault may only follow from a slip of TOML, on one of its own lines.
-fn follows(page: &Page, fault: &Fault, slips: &[Fault]) -> bool {
+fn follows(page: &Page, fault: &Fault, slips: &[Fault], slipped: &[usize]) -> bool {
+    if slips.is_empty() {
+        return false;
+    }
     let line = |at: usize| page.place(at).0;
     let lines = line(fault.at.start)..=line(fault.at.end);
     let missing = matches!(fault.kind, Kind::Job(Wrong::Missing { .. }));
@@ -55,7 +59,7 @@ fn follows(page: &Page, fault: &Fault, slips: &[Fault]) -> bool {
     if lost && slips.iter().any(|slip| headings(slip) && slip.at < fault.at) {
         return true;
     }
-    slips.iter().any(|slip| missing || lines.contains(&line(slip.at.start)))
+    missing || slipped.iter().any(|slip| lines.contains(slip))
 }
 
 /// Reads what can be read; `None` only with a fault.

@@ -5,7 +5,7 @@
 
 use std::sync::Arc;
 
-use crate::fault::{Fault, Faults, Page, Span, Wording};
+use crate::fault::{Fault, Faults, Page, Span, Wording, only_looks_like};
 
 use super::{Spanned, Wrong, as_name, is_name};
 
@@ -67,7 +67,10 @@ impl Grid {
             }
             Self::NoHeading(column) => Wording::new(format!("column {column} has no heading"), "", rule),
             Self::Heading(found, fits) => Wording::new(
-                format!("the heading '{found}' is not a name"),
+                match only_looks_like(found) {
+                    Some(letter) => format!("the heading '{found}' is not a name: {letter}"),
+                    None => format!("the heading '{found}' is not a name"),
+                },
                 "",
                 fits.as_ref().map_or_else(|| rule.to_owned(), |fits| format!("{rule}; here '{fits}'")),
             ),

@@ -3,7 +3,7 @@
 //! In: what the TOML reader says, and where. Out: one fault a line, in words for people.
 //! Never: the reader's own words, unless it has met something that is not listed here.
 
-use crate::fault::{Fault, Page, Span, Wording};
+use crate::fault::{Fault, MOST, Page, Span, Wording};
 
 use super::Wrong;
 
@@ -97,9 +97,9 @@ impl Syntax {
 /// It reads the marks before the values, so that what it meets first is the slip itself: of
 /// `a = 1 b = 2`, the second key, and only then that `1 b` is no value.
 pub(super) fn faults(page: &Page, met: &[toml::de::Error]) -> Vec<Fault> {
-    let mut found: Vec<Fault> = met.iter().map(|error| fault(page, error)).collect();
+    let mut found: Vec<Fault> = met.iter().take(MOST).map(|error| fault(page, error)).collect();
     let line = |fault: &Fault| page.place(fault.at.start).0;
-    found.sort_by_key(line); // stable
+    found.sort_by_cached_key(line); // stable
     found.dedup_by_key(|fault| line(fault));
     found
 }

@@ -2,7 +2,7 @@
 //!
 //! TOML slips, CSV files and files that cannot be read keep their own lists beside their code.
 
-use crate::fault::Wording;
+use crate::fault::{Wording, only_looks_like};
 
 use super::journal::Unkept;
 use super::{Grid, How, Syntax, Unread};
@@ -334,7 +334,8 @@ fn no_how(found: &str, near: Option<How>) -> Wording {
 fn not_name(found: &str, fits: Option<&str>) -> Wording {
     let rule = "write lower-case letters, digits and _, no digit first";
     let cure = fits.map_or_else(|| rule.to_owned(), |fits| format!("{rule}: '{fits}'"));
-    Wording::new(format!("'{found}' is not a name"), "", cure)
+    let letter = only_looks_like(found).map_or_else(String::new, |letter| format!(": {letter}"));
+    Wording::new(format!("'{found}' is not a name{letter}"), "", cure)
 }
 
 fn twice(place: Place, name: &str) -> Wording {

@@ -4,7 +4,7 @@
 //! Never: judges.
 
 use super::book::{Book, Known};
-use super::record::{Origin, RestsOn};
+use super::record::{Origin, RestsOn, keep_first};
 use crate::engine::{Place, Purpose, Status};
 use crate::sheet::model::{Is, Line};
 use crate::unit::date;
@@ -64,6 +64,7 @@ pub(super) fn add_grounds(book: &Book, grounds: &[Place], rests: &mut RestsOn) {
             | Purpose::Today => {}
         }
     }
+    rests.keep_first();
 }
 
 /// What a row goes by is what it is called: nobody measured it.
@@ -77,9 +78,7 @@ fn is_row_name(used: &super::book::Used, n: usize) -> bool {
 }
 
 fn add(list: &mut Vec<String>, name: &str) {
-    if !list.iter().any(|known| known == name) {
-        list.push(name.to_owned());
-    }
+    list.push(name.to_owned());
 }
 
 fn add_known(line: &Line, known: &Known, name: &str, rests: &mut RestsOn) {
@@ -141,6 +140,7 @@ pub(super) fn doubts(book: &Book, grounds: &[Place]) -> Vec<String> {
             add(&mut told, &format!("{name} lies outside its range, taken anyway: {reason}"));
         }
     }
+    keep_first(&mut told);
     told
 }
 

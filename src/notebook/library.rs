@@ -6,7 +6,7 @@
 
 use std::cell::RefCell;
 use std::collections::HashMap;
-use std::path::{Path, PathBuf};
+use std::path::{Component, Path, PathBuf};
 use std::sync::Arc;
 
 use super::builtin;
@@ -70,7 +70,8 @@ impl Library {
 
     /// Returns a file's page: one of the folders', else a built-in text.
     fn page(&self, file: &str, builtin: Option<&'static str>) -> Found<Option<Arc<Page>>> {
-        if file.contains(['/', '\\']) || file.contains("..") {
+        let is_bare = Path::new(file).components().all(|part| matches!(part, Component::Normal(_)));
+        if file.contains(['/', '\\']) || !is_bare {
             return Ok(None);
         }
         for folder in &self.folders {
@@ -78,7 +79,8 @@ impl Library {
             if !path.exists() {
                 self.around.borrow_mut().0.push((path, None));
             } else {
-                let page = disk::read_page(&path, &shown(&path)).map_err(|refused| vec![refused])?;
+                let page = disk::read_inside(&path, &shown(&path), &self.folders)
+                    .map_err(|refused| vec![refused])?;
                 self.around.borrow_mut().0.push((path, Some(Arc::clone(&page))));
                 if builtin.is_some() && !self.stands_in.borrow().iter().any(|known| known == file) {
                     self.stands_in.borrow_mut().push(file.to_owned());

@@ -8,6 +8,7 @@ mod rests;
 
 use serde::Serialize;
 
+pub(super) use rests::keep_first;
 pub use rests::{Behind, RestsOn};
 
 /// How a limit came out, or a job.

@@ -76,11 +76,9 @@ pub(super) fn limit_record(
 pub(super) fn as_a_whole(book: &Book, record: &mut Record) {
     let verdicts: Vec<Option<Verdict>> = record.sheets.iter().map(worst).collect();
     let names: Vec<String> = record.sheets.iter().map(|sheet| sheet.name.clone()).collect();
-    record.rests_on = RestsOn::default();
+    let musts = record.limits().map(|(_, limit)| limit).filter(|limit| limit.strength == Strength::Must);
+    record.rests_on = RestsOn::joined(musts.map(|limit| &limit.behind.rests));
     for limit in record.sheets.iter_mut().flat_map(|sheet| &mut sheet.limits) {
-        if limit.strength == Strength::Must {
-            record.rests_on.add(&limit.behind.rests);
-        }
         limit.doubts.clone_from(&limit.behind.doubts);
         for &other in &limit.behind.sheets {
             if let Some(verdict) = verdicts[other].filter(|verdict| *verdict != Verdict::Pass) {

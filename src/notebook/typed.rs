@@ -234,7 +234,8 @@ fn next_word(scan: &Scan<'_>) -> Span {
     let rest = scan.rest();
     let length = match rest.strip_prefix('"') {
         Some(inside) => inside.find('"').map_or(rest.len(), |n| n + 2),
-        None => rest.find(char::is_whitespace).unwrap_or(rest.len()),
+        // A blank of another kind, as some pages have between number and unit, is no end where it stands first.
+        None => rest.char_indices().skip(1).find(|(_, c)| c.is_whitespace()).map_or(rest.len(), |(n, _)| n),
     };
     Span::new(scan.at(), scan.at() + length)
 }

@@ -3,7 +3,7 @@
 //! In: nothing. Out: the kinds of fault and their words.
 //! Never: finds a fault; loading does.
 
-use crate::fault::{Wording, near, say};
+use crate::fault::{Wording, near, only_looks_like, round_of, say};
 
 /// What is wrong with a job, seen against its sheets.
 #[derive(Clone, Debug, PartialEq)]
@@ -100,7 +100,10 @@ impl Wrong {
                 or_else(near, "'wattle sheets' lists them; or put a file NAME.sheet beside the job"),
             ),
             Self::NoLine { sheet, found, near, what } => say(
-                format!("'{sheet}' has no {what} '{found}'"),
+                match only_looks_like(found) {
+                    Some(letter) => format!("'{sheet}' has no {what} '{found}': {letter}"),
+                    None => format!("'{sheet}' has no {what} '{found}'"),
+                },
                 "",
                 or_else(near, "'wattle sheets NAME' shows the sheet's lines"),
             ),
@@ -139,7 +142,7 @@ impl Wrong {
                 "write its value, or write the rows in the job, where a cell may link",
             ),
             Self::Loop { names } => say(
-                format!("these lines go round in a loop: {}", names.join(" needs ")),
+                format!("these lines go round in a loop: {}", round_of(names)),
                 "",
                 "break it: enter one of them instead of linking it",
             ),

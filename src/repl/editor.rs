@@ -66,7 +66,7 @@ impl Helper for Offers {}
 /// Reads lines from a terminal.
 pub struct Editor {
     lines: Lines<Offers, FileHistory>,
-    history: PathBuf,
+    history: Option<PathBuf>,
     /// Lines of a paste that are not answered yet.
     waiting: Vec<String>,
 }
@@ -92,8 +92,13 @@ impl Editor {
         lines.set_helper(Some(Offers { notebook, session }));
         let name = job.file_stem().unwrap_or_default().to_string_lossy().into_owned();
         let history = job.with_file_name(format!(".{name}.history"));
-        // A first time has no history, and a folder that cannot be written keeps none.
-        let _ = lines.load_history(&history);
+        // A link could lead to a file that is no history.
+        let is_ours = std::fs::symlink_metadata(&history).map_or(true, |found| found.is_file());
+        let history = is_ours.then_some(history);
+        if let Some(history) = &history {
+            // A first time has no history, and a folder that cannot be written keeps none.
+            let _ = lines.load_history(history);
+        }
         Ok(Self { lines, history, waiting: Vec::new() })
     }
 
@@ -110,7 +115,9 @@ impl Editor {
                     let line = self.waiting.pop().unwrap_or_default();
                     if !line.trim().is_empty() {
                         let _ = self.lines.add_history_entry(line.as_str());
-                        let _ = self.lines.append_history(&self.history);
+                        if let Some(history) = &self.history {
+                            let _ = self.lines.append_history(history);
+                        }
                     }
                     return Some(line);
                 }

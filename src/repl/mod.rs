@@ -161,7 +161,7 @@ fn report(notebook: &mut Notebook, line: &str, from: usize) -> Found<String> {
     })?;
     let made = view::report::report(&notebook.report(), form);
     notebook::report::write(path, &made, form.opening()).map_err(refuse)?;
-    Ok(format!("{file} is written: {}\n", notebook.record().verdict.word()))
+    Ok(format!("{} is written: {}\n", view::plain(file), notebook.record().verdict.word()))
 }
 
 /// Shows why a line is what it is; of a row, each line of it that is worked out.

@@ -4,7 +4,7 @@
 //! Never: reads what a line says, beyond its first word: `title`, `about` and `caution` are plain text.
 
 use crate::fault::{BYTE_ORDER_MARK, Fault, Span};
-use crate::sheet::wrong::Wrong;
+use crate::sheet::wrong::{Limit, Wrong};
 
 /// A line, or several while a bracket is open, and the blocks indented under it.
 #[derive(Debug, PartialEq)]
@@ -16,6 +16,9 @@ pub(super) struct Block {
     /// Its indentation has a fault: what it says here is not what was meant.
     pub is_misplaced: bool,
 }
+
+/// The most lines that stand indented under one another; no statement has more than three.
+pub(super) const MOST_LEVELS: usize = 16;
 
 /// Statements whose text goes to the end of the line, comments and quotes included.
 const PLAIN: &[&str] = &["title", "about", "caution"];
@@ -63,25 +66,34 @@ pub(super) fn layout(text: &str) -> (Vec<Block>, Vec<Fault>) {
         if lines[at].indent > 0 {
             faults.push(Fault::new(lines[at].at, Wrong::NotInColumnOne));
         }
-        blocks.push(block(&lines, &mut at, &mut faults));
+        blocks.push(block(&lines, &mut at, 1, &mut faults));
     }
     (blocks, faults)
 }
 
 /// Takes the line at `at` and all that stands under it.
-fn block(lines: &[Line], at: &mut usize, faults: &mut Vec<Fault>) -> Block {
+fn block(lines: &[Line], at: &mut usize, level: usize, faults: &mut Vec<Fault>) -> Block {
     let head = &lines[*at];
     let mut made = Block { at: head.at, inner: Vec::new(), is_misplaced: false };
     *at += 1;
     let mut column = None;
     while let Some(line) = lines.get(*at).filter(|line| line.indent > head.indent) {
+        if level == MOST_LEVELS {
+            faults.push(Fault::new(line.at, Wrong::TooMuch(Limit::Levels)));
+            let deeper = lines[*at..].iter().take_while(|line| line.indent > head.indent);
+            *at += deeper.count();
+            break;
+        }
         let expected = *column.get_or_insert(line.indent);
         let is_misplaced = line.indent != expected;
         // A tab has its own fault, and its width is anyone's guess.
         if is_misplaced && !line.has_tab {
             faults.push(Fault::new(line.at, Wrong::NotUnder));
         }
-        made.inner.push(Block { is_misplaced: is_misplaced && !line.has_tab, ..block(lines, at, faults) });
+        made.inner.push(Block {
+            is_misplaced: is_misplaced && !line.has_tab,
+            ..block(lines, at, level + 1, faults)
+        });
     }
     made
 }

@@ -3,7 +3,7 @@
 //! In: nothing. Out: the kinds and their words.
 //! Never: finds a fault; the reader does.
 
-use crate::fault::{Wording, near, say};
+use crate::fault::{Wording, near, only_looks_like, say};
 use crate::sheet::function::{FUNCTIONS, Function};
 use crate::sheet::lex::{DEEPEST, MOST_SIGNS, MOST_TOKENS};
 
@@ -18,6 +18,8 @@ pub enum Limit {
     Signs,
     /// Branches of one line.
     Branches,
+    /// Lines indented under one another.
+    Levels,
 }
 
 /// What is wrong with a text.
@@ -172,8 +174,15 @@ impl Wrong {
                     Limit::Brackets => ("brackets in one another", DEEPEST),
                     Limit::Signs => ("signs in a row", MOST_SIGNS),
                     Limit::Branches => ("branches of one line", super::statement::MOST_BRANCHES),
+                    Limit::Levels => ("lines indented under one another", super::layout::MOST_LEVELS),
                 };
-                say(format!("more than {most} {what}"), "", "split it over several lines")
+                let cure = match limit {
+                    Limit::Levels => "indent it less",
+                    Limit::Tokens | Limit::Brackets | Limit::Signs | Limit::Branches => {
+                        "split it over several lines"
+                    }
+                };
+                say(format!("more than {most} {what}"), "", cure)
             }
             Self::Misread => say(
                 "this formula could not be read",
@@ -205,7 +214,10 @@ impl Wrong {
             )
             .at_prompt("take it out, or type it as a line of its own"),
             Self::BadName { found } => say(
-                format!("'{found}' is not a name"),
+                match only_looks_like(found) {
+                    Some(letter) => format!("'{found}' is not a name: {letter}"),
+                    None => format!("'{found}' is not a name"),
+                },
                 "",
                 "a name has lower-case letters, digits and _, and begins with a letter",
             ),

@@ -10,7 +10,7 @@ use toml::de::{DeTable, DeValue};
 
 use super::{Column, Table, Wrong};
 use crate::cite::Cite;
-use crate::fault::{Fault, Faults, Page, Span, near, part_of};
+use crate::fault::{Fault, Faults, MOST, Page, Span, near, part_of};
 use crate::unit::Unit;
 
 pub(super) type Value<'t> = toml::Spanned<DeValue<'t>>;
@@ -61,6 +61,9 @@ pub(super) struct Reader<'p> {
 
 impl Reader<'_> {
     fn syntax(&mut self, error: &toml::de::Error) {
+        if self.broken.len() >= MOST {
+            return;
+        }
         let end = self.page.text.len();
         let at = error.span().map_or(Span::new(end, end), Span::from);
         let line = self.page.place(at.start).0;
@@ -81,7 +84,9 @@ impl Reader<'_> {
 
     /// Keeps a fault, unless its line is not TOML at all.
     pub(super) fn keep(&mut self, fault: Fault) {
-        if !self.broken.contains(&self.page.place(fault.at.start).0) {
+        // A place is found by reading along: not once for each of a million cells.
+        let told = self.faults.count() >= MOST;
+        if !told && (self.broken.is_empty() || !self.broken.contains(&self.page.place(fault.at.start).0)) {
             self.faults.add(fault);
         }
     }
@@ -231,7 +236,9 @@ impl Reader<'_> {
         match Unit::read(if text == "1" { "" } else { text }) {
             Ok(unit) => unit,
             Err(fault) => {
-                let inside = Span::new(value.start + 1, value.end - 1);
+                // A value that TOML could not read has no characters, and so no quotes.
+                let quotes = usize::from(value.end >= value.start + 2);
+                let inside = Span::new(value.start + quotes, value.end - quotes);
                 self.keep(Fault { at: part_of(text, inside, fault.at.range()), ..fault });
                 Unit::plain()
             }

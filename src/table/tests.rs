@@ -274,3 +274,12 @@ proptest! {
         }
     }
 }
+
+/// Found by fuzzing: a value that TOML could not read has a place without characters.
+#[test]
+fn a_unit_that_is_no_toml_is_told_where_it_stands() {
+    let page =
+        Page::new("t.toml", "title = \"T\"\nrevision = 1\n[columns.a]\nunit =+ \"A\"\n[[row]]\na = 1\n");
+    let faults = Table::read(&page).expect_err("refused");
+    assert_eq!(page.place(faults[0].at.start).0, 4, "{faults:?}");
+}

@@ -133,8 +133,8 @@ pub fn near_unit(text: &str) -> Option<String> {
 /// Returns the length in bytes of the unit that starts a text: it runs to the next space, bracket or comma.
 pub fn unit_extent(text: &str) -> usize {
     let stop = |c: char| c.is_whitespace() || matches!(c, '(' | ')' | ',' | '"' | '?' | '=' | '\u{b1}' | '#');
-    let end = text.find(stop).unwrap_or(text.len());
-    [text.find(".."), text.find("+-")].into_iter().flatten().fold(end, usize::min)
+    let text = &text[..text.find(stop).unwrap_or(text.len())];
+    [text.find(".."), text.find("+-")].into_iter().flatten().fold(text.len(), usize::min)
 }
 
 /// A piece of a compound unit: a symbol, its power, and whether it divides.

@@ -4,7 +4,7 @@
 //! Never: finds a fault; the readers beside it do.
 
 use super::unit::near_unit;
-use crate::fault::{Wording, say};
+use crate::fault::{Wording, only_looks_like, say};
 
 /// What is wrong with a number, a unit or a date.
 #[derive(Clone, Debug, PartialEq)]
@@ -115,6 +115,9 @@ fn no_difference(found: &str) -> String {
 }
 
 fn unknown_unit(found: &str, near: Option<&str>) -> Wording {
+    if let Some(letter) = only_looks_like(found) {
+        return say(format!("no unit '{found}': {letter}"), "not a unit", "type it anew");
+    }
     let cure = match near {
         Some(near) => format!("did you mean '{near}'?"),
         None => "write a unit such as mA, V, Ah, ohm/km, mm2".to_owned(),

@@ -5,8 +5,8 @@
 
 use annotate_snippets::{AnnotationKind, Level, Origin, Renderer, Snippet};
 
-use super::{Look, plain, wrapped};
-use crate::fault::{Fault, Page, Refused, Span};
+use super::{Look, hidden, plain, wrapped};
+use crate::fault::{Fault, MOST, Page, Refused, Span};
 
 /// Columns that the drawing sets before a cure.
 const CURE: usize = 12;
@@ -28,6 +28,10 @@ fn ended(refused: &[Refused], look: Look, end: &str) -> String {
             out += &one(&refused.page, fault, look);
             out += "\n\n";
         }
+        if refused.faults.len() == MOST {
+            out +=
+                &format!("{}: no more than {MOST} faults of a file are told\n\n", plain(&refused.page.name));
+        }
     }
     let count: usize = refused.iter().map(|refused| refused.faults.len()).sum();
     let pages = if refused.len() == 1 { String::new() } else { format!(" in {} files", refused.len()) };
@@ -37,24 +41,26 @@ fn ended(refused: &[Refused], look: Look, end: &str) -> String {
 /// Returns one fault.
 pub fn one(page: &Page, fault: &Fault, look: Look) -> String {
     let words = fault.wording();
-    let text = page.text.as_str();
+    let (text, first, cut) = lines_of(page, fault);
     let cure = words.cure_on(page);
     let renderer = if look.colour { Renderer::styled() } else { Renderer::plain() };
     let renderer = renderer.term_width(look.width);
     let label = if words.label.chars().count() <= look.width / 3 { words.label.as_str() } else { "" };
-    let mut snippet = Snippet::source(text)
-        .path(page.name.as_str())
-        .line_start(page.first)
+    let name = plain(&page.name);
+    let mut snippet = Snippet::source(shown(text))
+        .path(name.as_str())
+        .line_start(first)
         .fold(true)
-        .annotation(AnnotationKind::Primary.span(inside(text, fault.at)).label(label));
+        .annotation(AnnotationKind::Primary.span(inside(text, fault.at, cut)).label(plain(label)));
     for (at, words) in &fault.also {
-        snippet = snippet.annotation(AnnotationKind::Context.span(inside(text, *at)).label(words.clone()));
+        snippet =
+            snippet.annotation(AnnotationKind::Context.span(inside(text, *at, cut)).label(plain(words)));
     }
     let title = wrapped(&plain(&words.title), look.width, 7, 7);
     let group = Level::ERROR.with_name("fault").primary_title(title);
     // A file that is not there has no line to show.
-    let mut group = match text.is_empty() {
-        true => group.element(Origin::path(page.name.as_str())),
+    let mut group = match page.text.is_empty() {
+        true => group.element(Origin::path(name.as_str())),
         false => group.element(snippet),
     };
     if !cure.is_empty() {
@@ -63,18 +69,41 @@ pub fn one(page: &Page, fault: &Fault, look: Look) -> String {
     }
     let drawn = renderer.render(&[group]);
     // With no line to show the arrow would begin where faults do.
-    if text.is_empty() { drawn.replacen("--> ", " --> ", 1) } else { drawn }
+    if page.text.is_empty() { drawn.replacen("--> ", " --> ", 1) } else { drawn }
 }
 
-/// Returns a span as a range inside a text, at the bounds of characters.
-fn inside(text: &str, at: Span) -> std::ops::Range<usize> {
-    let floor = |mut n: usize| {
-        n = n.min(text.len());
-        while !text.is_char_boundary(n) {
-            n -= 1;
-        }
-        n
-    };
-    let (start, end) = (floor(at.start), floor(at.end));
+/// Returns the lines of a page that a fault speaks of, the number of the first, and the byte where it begins:
+/// the drawing library goes through all that it is given, for each fault.
+fn lines_of<'p>(page: &'p Page, fault: &Fault) -> (&'p str, usize, usize) {
+    let text = page.text.as_str();
+    let places = || std::iter::once(&fault.at).chain(fault.also.iter().map(|(at, _)| at));
+    let start = floor(text, places().map(|at| at.start).min().unwrap_or_default());
+    let end = floor(text, places().map(|at| at.end).max().unwrap_or_default()).max(start);
+    let start = text[..start].rfind('\n').map_or(0, |at| at + 1);
+    let end = text[end..].find('\n').map_or(text.len(), |at| end + at + 1);
+    (&text[start..end], page.first + text[..start].matches('\n').count(), start)
+}
+
+/// Returns a span as a range inside the lines shown, which begin at a byte of their page.
+fn inside(text: &str, at: Span, cut: usize) -> std::ops::Range<usize> {
+    let to = |n: usize| shown(&text[..floor(text, n.saturating_sub(cut))]).len();
+    let (start, end) = (to(at.start), to(at.end));
     start..end.max(start)
+}
+
+/// Returns the bound of a character at a byte, or before it.
+fn floor(text: &str, at: usize) -> usize {
+    let mut at = at.min(text.len());
+    while !text.is_char_boundary(at) {
+        at -= 1;
+    }
+    at
+}
+
+/// Returns a text in which a character that steers or hides is one that is seen, as wide as one column.
+///
+/// Those below a blank, and tabs, the drawing library knows.
+fn shown(text: &str) -> String {
+    let seen = |c: char| if hidden(c) && c >= '\u{7f}' { char::REPLACEMENT_CHARACTER } else { c };
+    text.chars().map(seen).collect()
 }

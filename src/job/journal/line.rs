@@ -110,9 +110,14 @@ impl Line {
     }
 }
 
+/// Returns how many bytes of a journal are whole lines.
+pub(super) fn whole(bytes: &[u8]) -> usize {
+    bytes.iter().rposition(|byte| *byte == b'\n').map_or(0, |at| at + 1)
+}
+
 /// Returns the lines of a journal, what stands behind the last whole one, and where the chain is broken.
 pub(super) fn read(bytes: &[u8]) -> (Vec<Line>, Option<String>, Vec<String>) {
-    let end = bytes.iter().rposition(|byte| *byte == b'\n').map_or(0, |at| at + 1);
+    let end = whole(bytes);
     let torn = (end < bytes.len()).then(|| String::from_utf8_lossy(&bytes[end..]).into_owned());
     let (mut lines, mut breaks): (Vec<Line>, Vec<String>) = (Vec::new(), Vec::new());
     let text = String::from_utf8_lossy(&bytes[..end]);

@@ -35,8 +35,7 @@ const MOST_RANKED: usize = 200;
 
 /// Returns what was assumed anywhere behind a limit, what matters most first.
 pub(super) fn assumed(book: &mut Book, record: &Record) -> Vec<Assumed> {
-    let mut rests = RestsOn::default();
-    record.limits().for_each(|(_, limit)| rests.add(&limit.behind.rests));
+    let rests = RestsOn::joined(record.limits().map(|(_, limit)| &limit.behind.rests));
     let names: Vec<String> = rests.assumed.into_iter().chain(rests.unconfirmed).collect();
     let mut found: Vec<Assumed> =
         names.into_iter().enumerate().filter_map(|(n, name)| one(book, name, n < MOST_RANKED)).collect();

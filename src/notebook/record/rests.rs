@@ -3,6 +3,8 @@
 //! In: nothing. Out: lists of full names, joined without doubles.
 //! Never: judges what may be rested on.
 
+use std::collections::HashSet;
+
 use serde::Serialize;
 
 /// What a verdict rests on, as full names.
@@ -25,23 +27,54 @@ pub struct RestsOn {
 }
 
 impl RestsOn {
-    /// Adds what another limit rests on.
-    pub(in crate::notebook) fn add(&mut self, other: &Self) {
-        let join = |all: &mut Vec<String>, more: &[String]| {
-            for name in more {
-                if !all.contains(name) {
-                    all.push(name.clone());
-                }
+    /// Returns what several limits rest on together, each name once.
+    pub(in crate::notebook) fn joined<'r>(parts: impl Iterator<Item = &'r Self>) -> Self {
+        let mut made = Self::default();
+        let mut seen: [HashSet<&str>; 7] = Default::default();
+        for part in parts {
+            for ((all, more), seen) in made.lists().into_iter().zip(part.each()).zip(&mut seen) {
+                all.extend(more.iter().filter(|name| seen.insert(name)).cloned());
             }
-        };
-        join(&mut self.assumed, &other.assumed);
-        join(&mut self.unconfirmed, &other.unconfirmed);
-        join(&mut self.unverified, &other.unverified);
-        join(&mut self.no_tolerance, &other.no_tolerance);
-        join(&mut self.open, &other.open);
-        join(&mut self.other_day, &other.other_day);
-        join(&mut self.past_calibration, &other.past_calibration);
+        }
+        made
     }
+
+    /// Keeps each name once.
+    pub(in crate::notebook) fn keep_first(&mut self) {
+        self.lists().into_iter().for_each(keep_first);
+    }
+
+    fn each(&self) -> [&[String]; 7] {
+        [
+            &self.assumed,
+            &self.unconfirmed,
+            &self.unverified,
+            &self.no_tolerance,
+            &self.open,
+            &self.other_day,
+            &self.past_calibration,
+        ]
+    }
+
+    fn lists(&mut self) -> [&mut Vec<String>; 7] {
+        [
+            &mut self.assumed,
+            &mut self.unconfirmed,
+            &mut self.unverified,
+            &mut self.no_tolerance,
+            &mut self.open,
+            &mut self.other_day,
+            &mut self.past_calibration,
+        ]
+    }
+}
+
+/// Keeps the first of equal texts, in their order: of a hundred thousand rows too.
+pub(in crate::notebook) fn keep_first(texts: &mut Vec<String>) {
+    let mut seen = HashSet::new();
+    let first: Vec<bool> = texts.iter().map(|text| seen.insert(text.as_str())).collect();
+    let mut first = first.into_iter();
+    texts.retain(|_| first.next().unwrap_or(true));
 }
 
 /// What stands behind a limit.

@@ -7,6 +7,9 @@ use super::wrong::Wrong;
 use crate::fault::{Fault, Faults};
 use crate::sheet::model::{Expr, ExprPart, Line, Sheet, TextPart, Work};
 
+/// The most links of a loop that are drawn.
+const MOST_SHOWN: usize = 20;
+
 /// Tells every loop of a sheet.
 pub(super) fn check(sheet: &Sheet, faults: &mut Faults) {
     let needs: Vec<Vec<usize>> = sheet.lines.iter().map(|line| needs_of(line, sheet.lines.len())).collect();
@@ -18,7 +21,7 @@ pub(super) fn check(sheet: &Sheet, faults: &mut Faults) {
         turned.push(turned[0]);
         let words = turned.iter().map(|&n| sheet.lines[n].name.value.clone()).collect();
         let mut fault = Fault::new(sheet.lines[turned[0]].name.at, Wrong::Loop { names: words });
-        for pair in turned.windows(2).skip(1) {
+        for pair in turned.windows(2).skip(1).take(MOST_SHOWN) {
             let next = &sheet.lines[pair[1]].name.value;
             fault = fault.with_also(sheet.lines[pair[0]].name.at, format!("needs {next}"));
         }
@@ -35,6 +38,7 @@ pub fn loops(needs: &[Vec<usize>]) -> Vec<Vec<usize>> {
         Done,
     }
     let mut seen = vec![Seen::Not; needs.len()];
+    let mut told = vec![false; needs.len()];
     let mut found = Vec::new();
     for start in 0..needs.len() {
         if seen[start] != Seen::Not {
@@ -55,8 +59,16 @@ pub fn loops(needs: &[Vec<usize>]) -> Vec<Vec<usize>> {
                     path.push((need, 0));
                 }
                 Seen::OnPath => {
+                    if told[need] || told[*line] {
+                        continue;
+                    }
                     let from = path.iter().position(|(line, _)| *line == need).unwrap_or(0);
-                    found.push(path[from..].iter().map(|(line, _)| *line).collect());
+                    // A loop that shares a line with one that is told is of the same knot: a knot has more
+                    // loops than anybody could read.
+                    if path[from..].iter().all(|(line, _)| !told[*line]) {
+                        found.push(path[from..].iter().map(|(line, _)| *line).collect());
+                        path[from..].iter().for_each(|(line, _)| told[*line] = true);
+                    }
                 }
                 Seen::Done => {}
             }

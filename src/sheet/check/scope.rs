@@ -6,7 +6,7 @@
 use std::collections::HashMap;
 use std::rc::Rc;
 
-use crate::fault::near;
+use crate::fault::{MOST, near};
 use crate::sheet::check::settle::{Found, Scope};
 use crate::sheet::check::wrong::Wrong;
 use crate::sheet::model::{Is, LineRef, Rows, TableUse};
@@ -29,6 +29,8 @@ pub(super) struct SheetScope<'a> {
     /// Columns that schedules have from tables: the schedule, the table's column.
     implied: Rc<Vec<(usize, usize)>>,
     inside: Option<usize>,
+    /// How many names were not known: no more than can be told are compared with all that are.
+    unknown: Rc<std::cell::Cell<usize>>,
 }
 
 #[derive(Clone, Copy)]
@@ -64,7 +66,7 @@ impl<'a> SheetScope<'a> {
             }
         }
         let (outside, columns, implied) = (Rc::new(outside), Rc::new(columns), Rc::new(implied));
-        Self { draft, tables, from, outside, columns, implied, inside: None }
+        Self { draft, tables, from, outside, columns, implied, inside: None, unknown: Rc::default() }
     }
 
     /// Returns the names as they are inside a schedule.
@@ -73,6 +75,7 @@ impl<'a> SheetScope<'a> {
             outside: Rc::clone(&self.outside),
             columns: Rc::clone(&self.columns),
             implied: Rc::clone(&self.implied),
+            unknown: Rc::clone(&self.unknown),
             inside: schedule,
             ..*self
         }
@@ -156,6 +159,10 @@ impl<'a> SheetScope<'a> {
     }
 
     fn unknown(&self, name: &str) -> Wrong {
+        self.unknown.set(self.unknown.get() + 1);
+        if self.unknown.get() > MOST {
+            return Wrong::UnknownName { found: name.to_owned(), near: None, unit: false };
+        }
         let inside = self.inside.into_iter().flat_map(|schedule| self.columns[schedule].keys().copied());
         let near = near(name, inside.chain(self.outside.keys().copied())).map(str::to_owned);
         Wrong::UnknownName { found: name.to_owned(), near, unit: Unit::read(name).is_ok() }

@@ -3,7 +3,7 @@
 //! In: nothing. Out: the kinds of fault and their words.
 //! Never: finds a fault; the files beside it do.
 
-use crate::fault::{Wording, say};
+use crate::fault::{Wording, round_of, say};
 use crate::sheet::model::Is;
 use crate::sheet::token::Op;
 use crate::unit::Unit;
@@ -137,7 +137,7 @@ impl Wrong {
                 "give one of them another name",
             ),
             Self::Loop { names } => say(
-                format!("these lines go round in a loop: {}", names.join(" needs ")),
+                format!("these lines go round in a loop: {}", round_of(names)),
                 "the loop starts here",
                 "break it: work one of them out from something else",
             ),

@@ -1,0 +1,92 @@
+//! The table of what goes wrong, in DEVELOPERS.md, held to the program's own words and to its tests.
+
+use std::path::Path;
+
+use wattle::job::Unread;
+use wattle::job::journal::Unkept;
+
+struct Row {
+    seen: String,
+    test: String,
+}
+
+fn rows() -> Vec<Row> {
+    let text = include_str!("../../DEVELOPERS.md");
+    let (_, after) = text.split_once("## What goes wrong, what is seen, what is kept").expect("the table");
+    let (table, _) = after.split_once("\n## ").expect("the next heading");
+    let rows = table.lines().filter(|line| line.starts_with("| ")).skip(2);
+    rows.map(|line| {
+        let cells: Vec<&str> = line.trim_matches('|').split('|').map(str::trim).collect();
+        assert_eq!(cells.len(), 4, "{line}");
+        Row { seen: cells[1].to_owned(), test: cells[3].trim_matches('`').to_owned() }
+    })
+    .collect()
+}
+
+/// All Rust below a folder of the repository.
+fn source(folder: &str) -> String {
+    fn walk(folder: &Path, found: &mut String) {
+        for entry in std::fs::read_dir(folder).expect("a folder").flatten() {
+            let path = entry.path();
+            match path.is_dir() {
+                true if path.ends_with("fuzz") => {}
+                true => walk(&path, found),
+                false if path.extension().is_some_and(|ending| ending == "rs") => {
+                    *found += &std::fs::read_to_string(&path).expect("a source file");
+                }
+                false => {}
+            }
+        }
+    }
+    let mut found = String::new();
+    walk(&Path::new(env!("CARGO_MANIFEST_DIR")).join(folder), &mut found);
+    found
+}
+
+#[test]
+fn what_is_seen_stands_in_the_program_and_each_row_has_its_test() {
+    let (program, tests) = (source("src"), source("tests"));
+    let rows = rows();
+    assert!(rows.len() >= 20, "{} rows", rows.len());
+    for Row { seen, test } in &rows {
+        for words in seen.split('`').skip(1).step_by(2).filter(|words| !words.starts_with('\\')) {
+            assert!(program.contains(words), "nothing in the program says '{words}'");
+        }
+        let held = format!("#[test]\n    fn {test}(");
+        let outside = format!("fn {test}()");
+        assert!(program.contains(&held) || tests.contains(&outside), "no test '{test}'");
+    }
+}
+
+#[test]
+fn each_reason_that_a_file_or_a_change_is_refused_for_has_its_row() {
+    let system = || "the disk is gone".to_owned();
+    let unread = [
+        Unread::Absent,
+        Unread::Folder,
+        Unread::NotPlain,
+        Unread::Outside,
+        Unread::TooLarge,
+        Unread::LongLine,
+        Unread::NotText,
+        Unread::System(system()),
+    ];
+    let unkept =
+        [Unkept::Held(None), Unkept::Journal(system()), Unkept::Job(system()), Unkept::Changed, Unkept::Gone];
+    // The compiler names a reason that is added and not listed here.
+    let listed = |reason: &Unread| match reason {
+        Unread::Absent | Unread::Folder | Unread::NotPlain | Unread::Outside => true,
+        Unread::TooLarge | Unread::LongLine | Unread::NotText | Unread::System(_) => true,
+    };
+    assert!(unread.iter().all(listed));
+    let kept = |reason: &Unkept| match reason {
+        Unkept::Held(_) | Unkept::Journal(_) | Unkept::Job(_) | Unkept::Changed | Unkept::Gone => true,
+    };
+    assert!(unkept.iter().all(kept));
+    let seen: Vec<String> = rows().into_iter().map(|row| row.seen).collect();
+    let titles = unread.iter().map(Unread::wording).chain(unkept.iter().map(Unkept::wording));
+    for title in titles.map(|words| words.title) {
+        let (words, _) = title.split_once(": the disk").unwrap_or((&title, ""));
+        assert!(seen.iter().any(|seen| seen.contains(&format!("`{words}`"))), "no row for '{words}'");
+    }
+}
