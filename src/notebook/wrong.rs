@@ -86,6 +86,19 @@ impl Wrong {
 
     fn of_names(&self) -> Option<Wording> {
         Some(match self {
+            Self::NoWord { found, near } => say(
+                format!("nothing here is called '{found}'"),
+                "",
+                or_else(near, "a sheet's name alone shows its lines; help lists the words"),
+            ),
+            Self::UsedAs { found, names } => say(
+                format!("the job has the sheet '{found}' under a name of its own"),
+                "",
+                format!("write {}", names.join(" or ")),
+            ),
+            Self::SeveralLines { found, first } => {
+                say(format!("several sheets have '{found}'"), "", format!("write it with its sheet: {first}"))
+            }
             Self::NoBasis { found, around: true, .. } => {
                 say(format!("'{found}' extends itself, by way of others"), "", "extend another basis")
             }
@@ -182,19 +195,6 @@ impl Wrong {
             ),
             Self::RowsOfTable { name } => {
                 say(format!("the rows of '{name}' come from a table"), "", "take this out")
-            }
-            Self::NoWord { found, near } => say(
-                format!("nothing here is called '{found}'"),
-                "",
-                or_else(near, "a sheet's name alone shows its lines; help lists the words"),
-            ),
-            Self::UsedAs { found, names } => say(
-                format!("the job has the sheet '{found}' under a name of its own"),
-                "",
-                format!("write {}", names.join(" or ")),
-            ),
-            Self::SeveralLines { found, first } => {
-                say(format!("several sheets have '{found}'"), "", format!("write it with its sheet: {first}"))
             }
             Self::NoSuchRow { found, schedule, near, rows } => say(
                 format!("'{schedule}' has no row '{found}'"),
