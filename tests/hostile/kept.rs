@@ -41,12 +41,7 @@ fn each_bit_of_a_journal_that_is_turned_is_noticed() {
         !read.breaks().is_empty() || read.torn().is_some()
     };
     assert!(!noticed(&journal), "it is whole as it was written");
-    let last = journal[..journal.len() - 1].iter().rposition(|byte| *byte == b'\n').expect("two lines") + 1;
-    let bits = (0..journal.len() * 8).filter(|bit| {
-        // Every bit of the last line, and of each other a third, in turn: debug builds hash slowly.
-        bit / 8 >= last || bit % 3 == 0
-    });
-    let missed: Vec<usize> = bits
+    let missed: Vec<usize> = (0..journal.len() * 8)
         .filter(|bit| {
             let mut turned = journal.clone();
             turned[bit / 8] ^= 1 << (bit % 8);
@@ -99,9 +94,6 @@ fn a_job_cut_at_any_byte_is_told_and_its_text_can_be_had_again() {
         let read = Journal::read(&path, job[..at].to_owned());
         assert!(!read.is_as_left(), "cut at {at}");
         assert_eq!(read.texts().last(), Some(&Some(job.clone())), "cut at {at}");
-        if at % 16 != 0 && !job[..at].ends_with('\n') {
-            continue;
-        }
         put(&folder, "hall.toml", &job[..at]);
         if let Ok(mut opened) = Notebook::open(&path, &options(), None) {
             let told = opened.told().join("\n");
