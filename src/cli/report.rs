@@ -9,6 +9,7 @@ use super::UNREADABLE;
 use super::arguments::ReportFormat;
 use super::terminal::{put, tell, tell_refused};
 use crate::notebook::{self, Options};
+use crate::view::plain;
 use crate::view::report::{ENDINGS, Form, report as text};
 
 pub(super) fn report(
@@ -38,7 +39,8 @@ pub(super) fn report(
     };
     match notebook::report::write(output, &made, form.opening()) {
         Ok(()) => {
-            put(&format!("{} is written: {}\n", output.display(), told.record.verdict.word()));
+            let name = plain(&output.display().to_string());
+            put(&format!("{name} is written: {}\n", told.record.verdict.word()));
             0
         }
         Err(wrong) => {
