@@ -118,6 +118,10 @@ impl Interval {
     fn wave(self, function: Function, shift: f64) -> Result<Self, Reason> {
         use std::f64::consts::PI;
         let (low, high) = (f64::function(function, self.low, 0.0)?, f64::function(function, self.high, 0.0)?);
+        // Further out, rounding is too coarse to tell where a crest lies.
+        if self.low != self.high && self.low.abs().max(self.high.abs()) > 1e6 {
+            return Ok(Self { low: -1.0, high: 1.0 });
+        }
         let mut made = Self::between(low, high).widened()?;
         let first = ((self.low - shift) / PI).floor() as i64;
         let last = ((self.high - shift) / PI).ceil() as i64;
@@ -245,6 +249,14 @@ mod tests {
                     prop_assert_eq!(Some(settled), f64::compare(op, false, x, y));
                 }
             }
+        }
+    }
+
+    #[test]
+    fn far_out_a_wave_may_be_anywhere() {
+        let far = Interval::between(1e97, 1e173);
+        for function in [Function::Sin, Function::Cos] {
+            assert_eq!(Interval::function(function, far, far), Ok(Interval::between(-1.0, 1.0)));
         }
     }
 }
