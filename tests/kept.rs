@@ -103,11 +103,10 @@ fn two_hundred_kills_lose_no_answered_change() {
         entered += found as u64 - value;
         value = found as u64;
         if n % 20 == 19 {
-            let opened = Journal::open(&job, &Act::default()).expect("the journal");
-            let broken: Vec<&String> =
-                opened.told.iter().filter(|words| words.contains("of the journal")).collect();
-            assert!(broken.is_empty(), "kill {n}: {broken:?}");
             let text = std::fs::read_to_string(&job).expect("the job file");
+            // Reading takes no lock, which a program that another test starts would hold for a moment.
+            let broken = Journal::read(&job, text.clone()).breaks().to_vec();
+            assert!(broken.is_empty(), "kill {n}: {broken:?}");
             assert!(text.starts_with("# the job of the hall\n") && text.ends_with(" # as found\n"), "{text}");
         }
     }
