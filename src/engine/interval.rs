@@ -203,12 +203,13 @@ impl Number for Interval {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use super::*;
     use proptest::prelude::*;
 
     const ARITHMETIC: [Op; 5] = [Op::Add, Op::Subtract, Op::Multiply, Op::Divide, Op::Power];
-    const FUNCTIONS: [Function; 11] = [
+    /// Functions of numbers; rounding last.
+    pub(in crate::engine) const FUNCTIONS: [Function; 12] = [
         Function::Min,
         Function::Max,
         Function::Abs,
@@ -220,6 +221,7 @@ mod tests {
         Function::Cos,
         Function::Acos,
         Function::RoundUp,
+        Function::RoundDown,
     ];
 
     fn inside(interval: Interval, share: f64) -> f64 {

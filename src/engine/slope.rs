@@ -217,22 +217,8 @@ impl Number for Sloped {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::engine::interval::tests::FUNCTIONS;
     use proptest::prelude::*;
-
-    const FUNCTIONS: [Function; 12] = [
-        Function::Min,
-        Function::Max,
-        Function::Abs,
-        Function::Sqrt,
-        Function::Exp,
-        Function::Ln,
-        Function::Log10,
-        Function::Sin,
-        Function::Cos,
-        Function::Acos,
-        Function::RoundUp,
-        Function::RoundDown,
-    ];
 
     /// A small formula of one input, worked over numbers of any kind.
     fn worked<N: Number>(steps: &[(u8, f64)], x: N) -> Result<N, Reason> {

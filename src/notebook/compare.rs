@@ -116,6 +116,11 @@ fn of_results(
         };
         return (flag.map(|flag| written + &flag).into_iter().collect(), Close::default());
     }
+    in_words(shown, that, misses)
+}
+
+/// Returns the words of what was compared, each once, and how close the closest came.
+fn in_words(mut shown: Vec<Compared>, that: &Expr, misses: bool) -> (Vec<String>, Close) {
     let closest = shown.iter().map(|part| &part.close).max_by(|a, b| a.cmp(b)).cloned().unwrap_or_default();
     let needs = shown.iter().flat_map(|part| part.close.needs.clone()).collect();
     let closest = if negates(that) { Close::default() } else { Close { needs, ..closest } };
@@ -161,7 +166,6 @@ fn negates(that: &Expr) -> bool {
 /// that stand in it for themselves.
 fn parts_of<'e>(expr: &'e Expr, found: &mut Vec<&'e Expr>) {
     match &expr.part {
-        ExprPart::Negate(inner) | ExprPart::Not(inner) => parts_of(inner, found),
         ExprPart::Binary(op, left, right) => {
             let flags = |side: &Expr| op.compares() && matches!(side.part, ExprPart::Line(_));
             for side in [left, right] {
@@ -173,18 +177,9 @@ fn parts_of<'e>(expr: &'e Expr, found: &mut Vec<&'e Expr>) {
                 found.push(expr);
             }
         }
-        ExprPart::OfValues(_, values) => values.iter().for_each(|value| parts_of(value, found)),
-        ExprPart::InTable { keys, .. } => keys.iter().for_each(|(_, value)| parts_of(value, found)),
         ExprPart::Line(_) if expr.is == Is::Flag => found.push(expr),
-        ExprPart::OverRows { .. }
-        | ExprPart::Quantity(_)
-        | ExprPart::Text(_)
-        | ExprPart::Date(_)
-        | ExprPart::Flag(_)
-        | ExprPart::Today
-        | ExprPart::Line(_)
-        | ExprPart::Cell { .. }
-        | ExprPart::Broken => {}
+        ExprPart::OverRows { .. } | ExprPart::Text(_) => {}
+        _ => expr.parts().into_iter().for_each(|part| parts_of(part, found)),
     }
 }
 
@@ -240,20 +235,7 @@ fn comparison(
     let is = left.is;
     let holds = f64::compare(op, !matches!(left.is, Is::Quantity(_) | Is::Point), l, r) == Some(true);
     if !matches!(left.is, Is::Quantity(_) | Is::Point) {
-        let side = |is: Is, value: f64| match is {
-            Is::Text => format!("\"{}\"", words::shown(book, is, &unit, value)),
-            _ => words::shown(book, is, &unit, value),
-        };
-        let (a, b) = (side(left.is, l), side(right.is, r));
-        let words = match (name_of(book, s, left), op, holds) {
-            // A word alone says nothing of what it is a word for.
-            (Some(name), Op::Equal, true) | (Some(name), Op::Differs, false) => format!("{name} is {a}"),
-            (Some(name), Op::Equal, false) | (Some(name), Op::Differs, true) => {
-                format!("{name} is {a}, not {b}")
-            }
-            (Some(name), _, _) => format!("{name} {a} {} {b}", phrase(op, holds)),
-            (None, _, _) => format!("{a} {} {b}", phrase(op, holds)),
-        };
+        let words = without_number(book, s, op, (left, l), (right, r), holds);
         return Some(Compared { words, holds, close: close(op, is, (l, r), &unit) });
     }
     let same = f64::compare(Op::Equal, false, l, r) == Some(true);
@@ -290,6 +272,31 @@ fn comparison(
         _ => Vec::new(),
     };
     Some(Compared { words, holds, close })
+}
+
+/// Texts, dates or flags, in words.
+fn without_number(
+    book: &Book,
+    s: usize,
+    op: Op,
+    (left, l): (&Expr, f64),
+    (right, r): (&Expr, f64),
+    holds: bool,
+) -> String {
+    let side = |is: Is, value: f64| match is {
+        Is::Text => format!("\"{}\"", words::shown(book, is, &Unit::plain(), value)),
+        _ => words::shown(book, is, &Unit::plain(), value),
+    };
+    let (a, b) = (side(left.is, l), side(right.is, r));
+    match (name_of(book, s, left), op, holds) {
+        // A word alone says nothing of what it is a word for.
+        (Some(name), Op::Equal, true) | (Some(name), Op::Differs, false) => format!("{name} is {a}"),
+        (Some(name), Op::Equal, false) | (Some(name), Op::Differs, true) => {
+            format!("{name} is {a}, not {b}")
+        }
+        (Some(name), _, _) => format!("{name} {a} {} {b}", phrase(op, holds)),
+        (None, _, _) => format!("{a} {} {b}", phrase(op, holds)),
+    }
 }
 
 /// What a side is called that is a line.

@@ -160,19 +160,11 @@ impl<'b> Numbers<'b> {
 
 /// Returns how many functions of rows or of tables a formula has that are worked for its own line.
 fn calls_in(expr: &Expr) -> usize {
+    let under = || expr.parts().into_iter().map(calls_in).sum::<usize>();
     match &expr.part {
+        // What is worked for each row is not worked for the line.
         ExprPart::OverRows { .. } => 1,
-        ExprPart::InTable { keys, .. } => 1 + keys.iter().map(|(_, value)| calls_in(value)).sum::<usize>(),
-        ExprPart::Negate(inner) | ExprPart::Not(inner) => calls_in(inner),
-        ExprPart::Binary(_, left, right) => calls_in(left) + calls_in(right),
-        ExprPart::OfValues(_, values) => values.iter().map(calls_in).sum(),
-        ExprPart::Quantity(_)
-        | ExprPart::Text(_)
-        | ExprPart::Date(_)
-        | ExprPart::Flag(_)
-        | ExprPart::Today
-        | ExprPart::Line(_)
-        | ExprPart::Cell { .. }
-        | ExprPart::Broken => 0,
+        ExprPart::InTable { .. } => 1 + under(),
+        _ => under(),
     }
 }

@@ -79,6 +79,7 @@ impl Wrong {
             .or_else(|| self.of_links())
             .or_else(|| self.of_rows())
             .or_else(|| self.of_typed())
+            .or_else(|| self.of_asked())
             .or_else(|| self.of_history())
             .or_else(|| self.of_form())
             .unwrap_or_else(|| self.of_values())
@@ -254,6 +255,18 @@ impl Wrong {
                 "",
                 format!("change them where they are: {link}"),
             ),
+            Self::NoPlace => say(
+                "the job's file has no place for this that keeps the rest as it is",
+                "",
+                "change it in the file by hand",
+            ),
+            _ => return None,
+        })
+    }
+
+    /// What a word of the prompt was asked that it has no answer to.
+    fn of_asked(&self) -> Option<Wording> {
+        Some(match self {
             Self::NoReport { why, cure } => say(why, "", *cure),
             Self::LinkedRoom { name, link } => say(
                 format!("'{name}' is linked to {link}: it moves with that"),
@@ -270,11 +283,6 @@ impl Wrong {
                 format!("'{name}' is worked out"),
                 "",
                 "ask for the room of a given, of a figure, or of a limit",
-            ),
-            Self::NoPlace => say(
-                "the job's file has no place for this that keeps the rest as it is",
-                "",
-                "change it in the file by hand",
             ),
             _ => return None,
         })

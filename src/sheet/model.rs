@@ -87,6 +87,27 @@ pub struct Expr {
     pub is: Is,
 }
 
+impl Expr {
+    /// Returns the parts right under it, in the order in which they are compiled.
+    pub fn parts(&self) -> Vec<&Self> {
+        match &self.part {
+            ExprPart::Text(parts) => parts.iter().filter_map(TextPart::value).collect(),
+            ExprPart::Negate(inner) | ExprPart::Not(inner) => vec![inner],
+            ExprPart::Binary(_, left, right) => vec![left, right],
+            ExprPart::OverRows { of, only, .. } => of.iter().chain(only).map(AsRef::as_ref).collect(),
+            ExprPart::OfValues(_, values) => values.iter().collect(),
+            ExprPart::InTable { keys, .. } => keys.iter().map(|(_, value)| value).collect(),
+            ExprPart::Quantity(_)
+            | ExprPart::Date(_)
+            | ExprPart::Flag(_)
+            | ExprPart::Today
+            | ExprPart::Line(_)
+            | ExprPart::Cell { .. }
+            | ExprPart::Broken => Vec::new(),
+        }
+    }
+}
+
 /// A part of a settled text.
 #[derive(Clone, Debug, PartialEq)]
 pub enum TextPart {
@@ -94,6 +115,15 @@ pub enum TextPart {
     Plain(String),
     /// The value of a line, in its own unit.
     Value(Expr),
+}
+
+impl TextPart {
+    fn value(&self) -> Option<&Expr> {
+        match self {
+            Self::Value(expr) => Some(expr),
+            Self::Plain(_) => None,
+        }
+    }
 }
 
 /// What a part of a settled formula is.

@@ -5,7 +5,7 @@
 
 use super::wrong::Wrong;
 use crate::fault::{Fault, Faults};
-use crate::sheet::model::{Expr, ExprPart, Line, Sheet, TextPart, Work};
+use crate::sheet::model::{Expr, ExprPart, Line, Sheet, Work};
 
 /// The most links of a loop that are drawn.
 const MOST_SHOWN: usize = 20;
@@ -102,28 +102,7 @@ fn needs_of(line: &Line, count: usize) -> Vec<usize> {
 fn each_line(expr: &Expr, visit: &mut dyn FnMut(usize)) {
     match &expr.part {
         ExprPart::Line(line) if line.sheet.is_none() => visit(line.line),
-        ExprPart::Text(parts) => {
-            for part in parts {
-                if let TextPart::Value(expr) = part {
-                    each_line(expr, visit);
-                }
-            }
-        }
-        ExprPart::Negate(inner) | ExprPart::Not(inner) => each_line(inner, visit),
-        ExprPart::Binary(_, left, right) => {
-            each_line(left, visit);
-            each_line(right, visit);
-        }
-        ExprPart::OverRows { of, only, .. } => of.iter().chain(only).for_each(|expr| each_line(expr, visit)),
-        ExprPart::OfValues(_, values) => values.iter().for_each(|expr| each_line(expr, visit)),
-        ExprPart::InTable { keys, .. } => keys.iter().for_each(|(_, expr)| each_line(expr, visit)),
-        ExprPart::Line(_)
-        | ExprPart::Quantity(_)
-        | ExprPart::Date(_)
-        | ExprPart::Flag(_)
-        | ExprPart::Today
-        | ExprPart::Cell { .. }
-        | ExprPart::Broken => {}
+        _ => expr.parts().into_iter().for_each(|part| each_line(part, visit)),
     }
 }
 
