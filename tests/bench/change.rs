@@ -9,13 +9,17 @@
     reason = "a bench writes files of its own and tells"
 )]
 
+mod clock;
+
 use std::path::PathBuf;
 use std::sync::Arc;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use wattle::engine::{Machine, Placed, Purpose, compile};
 use wattle::fault::Page;
 use wattle::notebook::{self, Day, Library, Notebook, Options};
+
+use clock::shortest;
 
 /// How many chains there are in each job.
 const SIZES: [usize; 3] = [20, 200, 2_000];
@@ -33,17 +37,6 @@ fn sheet(chains: usize) -> String {
         text += &format!("must m{chain} \"Limit\"\n  that c{chain}_{} < 1000 A\n  by practice\n", LENGTH - 1);
     }
     text
-}
-
-fn shortest(rounds: usize, mut one: impl FnMut()) -> Duration {
-    (0..rounds)
-        .map(|_| {
-            let start = Instant::now();
-            one();
-            start.elapsed()
-        })
-        .min()
-        .unwrap_or_default()
 }
 
 fn ratio(chains: usize, name: &str, whole: Duration, one: Duration) {

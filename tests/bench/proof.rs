@@ -4,14 +4,20 @@
 //! `cargo bench --bench proof`
 #![allow(clippy::print_stdout, reason = "a bench tells")]
 
+mod clock;
+
 use std::path::Path;
 use std::sync::Arc;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use wattle::engine::prove::{Machines, Proof, Trial};
 use wattle::engine::{Interval, Machine, Placed, Purpose, Sloped, compile};
 use wattle::fault::Page;
 use wattle::notebook::{Day, Library, Notebook, Options};
+
+use clock::shortest;
+
+const ROUNDS: usize = 15;
 
 /// A limit on the share that a sum of readings has of itself and what is fitted: the plain enclosure takes the sum for
 /// two sums that have nothing to do with each other, and is too wide. What bends is highest in the middle.
@@ -25,15 +31,6 @@ fn sheet(readings: usize, bends: bool) -> String {
     text += &format!("find all_of_them A \"Sum\"\n  = {}\n", terms.join(" + "));
     text += "find share \"Share\"\n  = all_of_them / (all_of_them + fitted)\n";
     text + "must enough \"Enough\"\n  that share <= 0.5\n  by practice\n"
-}
-
-fn shortest(mut one: impl FnMut()) -> Duration {
-    let time = |_| {
-        let start = Instant::now();
-        one();
-        start.elapsed()
-    };
-    (0..15).map(time).min().unwrap_or_default()
 }
 
 struct Bench {
@@ -70,7 +67,7 @@ fn bench(readings: usize, bends: bool, margin: f64) -> Bench {
 fn told(bench: &mut Bench) -> (Duration, &'static str) {
     let mut slopes: Option<Machine<Sloped>> = None;
     let mut word = "";
-    let time = shortest(|| {
+    let time = shortest(ROUNDS, || {
         let (point, spread) = (&mut bench.point, &mut bench.spread);
         let machines = Machines { point, spread, slopes: &mut slopes, reached: &bench.reached };
         let mut trial = Trial::new(machines, bench.limit, 0).expect("readings are behind it");
@@ -88,7 +85,7 @@ fn by_readings() {
     for readings in [1, 2, 4, 8, 16, 32] {
         let mut plain = bench(readings, false, 1.001);
         let mut value = 1.0;
-        let working = shortest(|| {
+        let working = shortest(ROUNDS, || {
             value += 1e-9;
             plain.inputs[1..].iter().for_each(|(slot, _)| plain.point.set(*slot, Some(value)));
             plain.point.work();
@@ -107,8 +104,8 @@ fn whole_demo() {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/saltmarsh/leave.toml");
     let options = Options { libraries: Vec::new(), day: Day::Fixed(1_795_564_800.0) };
     let mut notebook = Notebook::look(&path, &options).expect("the demo loads");
-    let working = shortest(|| notebook.work_anew());
-    let judging = shortest(|| notebook.judge_anew());
+    let working = shortest(ROUNDS, || notebook.work_anew());
+    let judging = shortest(ROUNDS, || notebook.judge_anew());
     let (limits, tried) = notebook.proofs();
     println!(
         "{}: one plain working {working:?}; {limits} limits with readings behind them, {tried} left open by the plain \

@@ -4,6 +4,8 @@
 //! `cargo bench --bench work`. One text is both: the macro gives the formulas to Rust and to the sheet.
 #![allow(clippy::print_stdout, reason = "a bench tells")]
 
+mod clock;
+
 use std::hint::black_box;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -13,6 +15,8 @@ use wattle::engine::{Machine, Placed, Plan, Purpose, compile};
 use wattle::fault::Page;
 use wattle::notebook::Library;
 use wattle::sheet::Sheet;
+
+use clock::shortest;
 
 const ROWS: usize = 1_000;
 const BLOCKS: usize = 1_250;
@@ -126,17 +130,6 @@ formulas! {
 /// What is given in a row or a block.
 fn given(n: usize) -> [f64; 8] {
     std::array::from_fn(|k| 1.0 + ((n * 37 + k * 101) % 97) as f64 / 97.0)
-}
-
-fn shortest(rounds: usize, mut one: impl FnMut()) -> Duration {
-    (0..rounds)
-        .map(|_| {
-            let start = Instant::now();
-            one();
-            start.elapsed()
-        })
-        .min()
-        .unwrap_or_default()
 }
 
 fn times(long: Duration, short: Duration) -> f64 {

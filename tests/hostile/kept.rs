@@ -1,8 +1,9 @@
 //! What was answered is kept: a journal that is cut, changed, raced for, or whose job cannot be written.
 
 use super::{JOB, put, run, site};
+use std::io::Write as _;
 use std::path::Path;
-use std::process::{Command, Stdio};
+use std::process::{Child, Command, Stdio};
 
 use wattle::job::journal::{Act, Journal, Opened, Unkept};
 use wattle::notebook::{self, Day, Notebook, Options, record::Value};
@@ -18,6 +19,14 @@ fn load(job: &Path) -> f64 {
         Value::Number(load) => load,
         ref other => panic!("{other:?}"),
     }
+}
+
+/// Starts a program and types to it to the end; one that refuses what is typed does not read it.
+fn started(program: &mut Command, typed: &str) -> Child {
+    let piped = program.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped());
+    let mut child = piped.spawn().expect("the program starts");
+    let _ = child.stdin.take().expect("its input").write_all(typed.as_bytes());
+    child
 }
 
 /// A job with a journal of a few changes, one of them with letters of more than one byte.
@@ -107,19 +116,10 @@ fn a_job_cut_at_any_byte_is_told_and_its_text_can_be_had_again() {
 fn of_notebooks_opened_at_once_one_writes_and_the_others_are_told() {
     let folder = site("raced");
     let start = |n: usize| {
-        let mut child = Command::new(env!("CARGO_BIN_EXE_wattle"))
-            .args(["hall.toml", "--who", &format!("No. {n}")])
-            .current_dir(&folder)
-            .stdin(Stdio::piped())
-            .stdout(Stdio::piped())
-            .stderr(Stdio::piped())
-            .spawn()
-            .expect("the program starts");
-        let mut stdin = child.stdin.take().expect("its input");
         let typed: String = (1..=5).map(|k| format!("load = {} mA measured\n", 100 * n + k)).collect();
-        // Whoever is refused does not read it.
-        let _ = std::io::Write::write_all(&mut stdin, typed.as_bytes());
-        child
+        let who = format!("No. {n}");
+        let mut program = Command::new(env!("CARGO_BIN_EXE_wattle"));
+        started(program.args(["hall.toml", "--who", &who]).current_dir(&folder), &typed)
     };
     let running: Vec<_> = (1..=6).map(start).collect();
     let mut answered = 0;
@@ -150,19 +150,9 @@ fn a_clock_that_goes_back_breaks_no_chain() {
         ("2026-11-24T09:00", "load = 6 mA measured\n"),
         ("1969-12-31T23:59", "load = 7 mA measured\nlog\nundo\nundo\nredo\n"),
     ] {
-        let mut child = Command::new(env!("CARGO_BIN_EXE_wattle"))
-            .arg("hall.toml")
-            .current_dir(&folder)
-            .env("WATTLE_CLOCK", clock)
-            .stdin(Stdio::piped())
-            .stdout(Stdio::piped())
-            .stderr(Stdio::piped())
-            .spawn()
-            .expect("the program starts");
-        let mut stdin = child.stdin.take().expect("its input");
-        std::io::Write::write_all(&mut stdin, typed.as_bytes()).expect("it reads");
-        drop(stdin);
-        let ended = child.wait_with_output().expect("it ends");
+        let mut program = Command::new(env!("CARGO_BIN_EXE_wattle"));
+        let program = program.arg("hall.toml").current_dir(&folder).env("WATTLE_CLOCK", clock);
+        let ended = started(program, typed).wait_with_output().expect("it ends");
         assert_eq!(ended.status.code(), Some(0), "{clock}: {}", String::from_utf8_lossy(&ended.stderr));
     }
     assert_eq!(load(&folder.join("hall.toml")), 6.0, "undone twice, done once again");
@@ -195,17 +185,10 @@ fn a_disk_that_fills_loses_nothing_that_was_answered() {
     std::fs::create_dir_all(&disk).expect("a folder");
     let script = "mount -t tmpfs -o size=24k none disk || exit 77; cp hall.toml pack.sheet disk && cd disk && \
                   { \"$0\" --carry-on hall.toml; cp hall.* pack.sheet ..; }";
-    let mut child = Command::new("unshare")
-        .args(["-m", "sh", "-c", script, env!("CARGO_BIN_EXE_wattle")])
-        .current_dir(&folder)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .expect("a shell");
     let typed: String = (1..=60).map(|n| format!("load = {n} mA measured\n")).collect();
-    let _ = std::io::Write::write_all(&mut child.stdin.take().expect("its input"), typed.as_bytes());
-    let ended = child.wait_with_output().expect("it ends");
+    let mut shell = Command::new("unshare");
+    let shell = shell.args(["-m", "sh", "-c", script, env!("CARGO_BIN_EXE_wattle")]).current_dir(&folder);
+    let ended = started(shell, &typed).wait_with_output().expect("it ends");
     let (out, err) = (String::from_utf8_lossy(&ended.stdout), String::from_utf8_lossy(&ended.stderr));
     if !out.contains("pack.load") {
         eprintln!("not run: no disk of its own can be mounted here: {err}");
