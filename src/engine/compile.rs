@@ -27,7 +27,7 @@ pub struct Placed<'a> {
 }
 
 /// A given linked to other sheets.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Link {
     /// The given.
     pub line: usize,

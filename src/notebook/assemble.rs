@@ -9,7 +9,8 @@ use std::sync::Arc;
 use super::book::{Book, Known, Used};
 use super::library::Around;
 use super::record::Origin;
-use crate::engine::{Interval, Link, Machine, Number, Placed, Plan, Purpose, compile, literal};
+use super::shelf::SHELF;
+use crate::engine::{Interval, Link, Machine, Number, Placed, Plan, Purpose, literal};
 use crate::job::Job;
 use crate::sheet::statement::Literal;
 use crate::sheet::{Basis, Sheet};
@@ -59,16 +60,15 @@ pub(super) fn assemble(
             sheet,
             rows: names[s].iter().map(Vec::len).collect(),
             links: std::mem::take(&mut read[s].links),
-            without: read[s].without.keys().copied().collect(),
+            without: in_order(read[s].without.keys().copied().collect()),
         })
         .collect();
-    let plan = compile(&placed).map_err(|around| {
+    let plan = SHELF.plans.of(sheets, placed).map_err(|around| {
         let name = |&(s, n): &(usize, usize)| format!("{}.{}", sheets[s].0, sheets[s].1.lines[n].name.value);
         let mut names: Vec<String> = around.iter().map(name).collect();
         names.extend(names.first().cloned());
         names
     })?;
-    let plan = Arc::new(plan);
     let (on, today) = days(day, job.on.as_ref().map(|on| on.value));
     let Machines { point, confirmed, spread, spread_reach } = machines(&plan, &read, on);
     let uses = sheets
@@ -100,6 +100,11 @@ pub(super) fn assemble(
         remarks: Vec::new(),
         around: Around::default(),
     })
+}
+
+fn in_order(mut lines: Vec<usize>) -> Vec<usize> {
+    lines.sort_unstable();
+    lines
 }
 
 /// Returns the day that a job is judged on, and the later one where it is judged on that too.
