@@ -72,7 +72,7 @@ fn the_whole_job_fails_on_arrival_and_passes_when_it_is_left_resting_on_no_assum
         let sheets = job["sheets"].as_array().expect("its sheets");
         sheets.iter().map(|sheet| sheet["use"].to_string().trim_matches('"').to_owned()).collect()
     };
-    for (name, _) in wattle::notebook::builtin::SHEETS {
+    for (name, _) in wattle::notebook::library::builtin::SHEETS {
         assert!(used(&left).iter().any(|sheet| sheet == name), "the whole job leaves {name} out");
     }
     let (code, found) = checked("arrive");

@@ -5,7 +5,7 @@
 use std::collections::BTreeSet;
 
 use wattle::fault::Page;
-use wattle::notebook::builtin::SHEETS;
+use wattle::notebook::library::builtin::SHEETS;
 use wattle::notebook::{Library, proof};
 use wattle::sheet::statement::Literal;
 

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use wattle::cite::Cite;
 use wattle::notebook::Library;
-use wattle::notebook::builtin::{BASES, SHEETS};
+use wattle::notebook::library::builtin::{BASES, SHEETS};
 use wattle::sheet::model::{Is, Line, Source, Work};
 use wattle::sheet::statement::{Expect, Literal};
 use wattle::sheet::{Basis, Sheet};

@@ -139,12 +139,12 @@ fn said(job: &Path, found: Found<Record>, (format, one): (Format, bool)) -> Said
 
 /// Compares two jobs; exits 0 where both could be read.
 fn compare(old: &str, new: &str, json: bool, options: &Options) -> u8 {
-    match notebook::between::between(old, new, options) {
-        Ok(between) => {
+    match notebook::compare::compare(old, new, options) {
+        Ok(made) => {
             if json {
-                put(&format!("{:#}\n", serde_json::to_value(&between).unwrap_or_default()));
+                put(&format!("{:#}\n", serde_json::to_value(&made).unwrap_or_default()));
             } else {
-                put(&view::between::between(&between, look()));
+                put(&view::compare::comparison(&made, look()));
             }
             0
         }

@@ -3,15 +3,22 @@
 //! In: names as typed. Out: the lines, their formulas with the numbers put in, and what stands behind them.
 //! Never: changes anything.
 
-use super::change::{Notebook, refuse};
-use super::library::Found;
-use super::names::{LinePlace, Named, named};
-use super::typed::Typed;
-use super::witness::{MOST_MATTERS, Matter, matters};
-use super::working::cited;
-use super::{enter, words};
+pub(super) mod offers;
+pub(super) mod room;
+pub(super) mod row;
+pub(super) mod scratch;
+
 use crate::cite::Cite;
 use crate::engine::{Purpose, State};
+use crate::notebook::book::names::{LinePlace, Named, named};
+use crate::notebook::book::words;
+use crate::notebook::book::working::cited;
+use crate::notebook::change::refuse;
+use crate::notebook::change::typed::Typed;
+use crate::notebook::judge::witness::{MOST_MATTERS, Matter, matters};
+use crate::notebook::library::Found;
+use crate::notebook::load::enter;
+use crate::notebook::open::Notebook;
 use crate::sheet::formula::Formula;
 use crate::sheet::model::{Is, Line, Work};
 use crate::unit::Unit;

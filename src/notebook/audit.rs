@@ -11,14 +11,14 @@ use std::path::Path;
 
 use serde::Serialize;
 
-use super::change::Notebook;
-use super::identity::stamps;
-use super::library::Found;
-use super::names::LinePlace;
-use super::record::Record;
-use super::witness::{MOST_MATTERS, Matter, matters};
-use super::{Options, Why};
 use crate::job::journal::Stamp;
+use crate::notebook::book::names::LinePlace;
+use crate::notebook::judge::witness::{MOST_MATTERS, Matter, matters};
+use crate::notebook::library::Found;
+use crate::notebook::open::Notebook;
+use crate::notebook::record::Record;
+use crate::notebook::record::identity::stamps;
+use crate::notebook::{Options, Why};
 use crate::sheet::model::Work;
 
 pub use assumed::Assumed;
@@ -108,7 +108,7 @@ fn looked(notebook: &mut Notebook, s: usize) -> Vec<Looked> {
 }
 
 fn outside_range(record: &Record) -> Vec<String> {
-    let of_sheet = |sheet: &super::record::SheetRecord| {
+    let of_sheet = |sheet: &crate::notebook::record::SheetRecord| {
         let told = sheet.lines.iter().filter_map(|line| {
             let reason = line.anyway.as_ref()?;
             Some(format!("{}.{} {}: taken anyway, {reason}", sheet.name, line.name, line.shown))

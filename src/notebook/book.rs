@@ -3,15 +3,20 @@
 //! In: nothing of its own; `load` makes it. Out: the machines, and what is known of every entered value.
 //! Never: reads a file.
 
+pub(super) mod names;
+pub(super) mod put_in;
+pub(super) mod words;
+pub(super) mod working;
+
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use super::library::Around;
-use super::record::{Origin, full_name};
-use super::rows::Grid;
 use crate::cite::Cite;
 use crate::engine::{Interval, Machine, Number, Place, Purpose, Sloped, State, Status};
 use crate::job::Job;
+use crate::notebook::library::Around;
+use crate::notebook::load::rows::Grid;
+use crate::notebook::record::{Origin, full_name};
 use crate::sheet::model::{Is, Line, Source};
 use crate::sheet::{Basis, Sheet};
 use crate::unit::Tolerance;

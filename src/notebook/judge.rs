@@ -3,11 +3,15 @@
 //! In: a worked book and a limit. Out: its verdict, what was compared, and what it rests on.
 //! Never: passes a limit that rests on a default nobody confirmed, or that its spread may turn.
 
-use super::book::Book;
-use super::compare::{Close, compared};
-use super::record::{Behind, LimitRecord, Origin, RowRecord, Strength, Verdict};
-use super::{witness, words};
+pub(super) mod condition;
+pub(super) mod grounds;
+pub(super) mod witness;
+
 use crate::engine::{Number, Place, Purpose, State, Status};
+use crate::notebook::book::Book;
+use crate::notebook::book::words;
+use crate::notebook::judge::condition::{Close, compared};
+use crate::notebook::record::{Behind, LimitRecord, Origin, RowRecord, Strength, Verdict};
 use crate::sheet::formula::Formula;
 use crate::sheet::model::{Expr, Line, TextPart, Work as SheetWork};
 

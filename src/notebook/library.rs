@@ -4,15 +4,17 @@
 //! In: a name. Out: the text, read and checked, or all of its faults.
 //! Never: leaves those folders: a name is a word, or a file's name without a path.
 
+pub mod builtin;
+pub(super) mod shelf;
+
 use std::cell::RefCell;
 use std::collections::HashMap;
 use std::path::{Component, Path, PathBuf};
 use std::sync::Arc;
 
-use super::builtin;
-use super::shelf::{Reading, SHELF, Tables};
 use crate::fault::{Fault, Page, Refused};
 use crate::job::disk;
+use crate::notebook::library::shelf::{Reading, SHELF, Tables};
 use crate::sheet::check::{self, Fetched, Setting};
 use crate::sheet::read::{PageKind, read};
 use crate::sheet::{Basis, Sheet};
@@ -213,7 +215,7 @@ impl Library {
             let found =
                 if above.contains(&extends.value) { None } else { self.basis_above(&extends.value, above)? };
             if found.is_none() {
-                faults.add(Fault::new(extends.at, super::Wrong::no_basis(&extends.value, above)));
+                faults.add(Fault::new(extends.at, crate::notebook::Wrong::no_basis(&extends.value, above)));
             }
             below = found;
         }

@@ -3,24 +3,30 @@
 //! In: the text of a job, and the folders around it. Out: a [`Book`], or every fault of every page.
 //! Never: loads a part of a job; never writes.
 
+pub(super) mod adopt;
+pub(super) mod assemble;
+pub(super) mod enter;
+pub(super) mod rows;
+pub(super) mod scope;
+
 use std::sync::Arc;
 
-use super::Wrong;
-use super::assemble::{Day, Entered, Setting, assemble};
-use super::book::{Book, Known};
-use super::enter::{self, Given};
-use super::library::{Found, Library};
-use super::record::Origin;
-use super::rows::{self, RowSource};
-use super::scope::JobScope;
 use crate::engine::Link;
 use crate::fault::{Fault, Faults, Page, Refused, Span, Spanned, near, refuse};
 use crate::job::{Entry, How, Job, Use};
+use crate::notebook::Wrong;
+use crate::notebook::book::{Book, Known};
+use crate::notebook::library::{Found, Library};
+use crate::notebook::load::assemble::{Day, Entered, Setting, assemble};
+use crate::notebook::load::scope::JobScope;
+use crate::notebook::record::Origin;
 use crate::sheet::check::{self, Wrong as CheckWrong};
 use crate::sheet::formula::Formula;
 use crate::sheet::model::{Expr, ExprPart, Line, LineRef, Source, Work};
 use crate::sheet::{Basis, Sheet};
 use crate::unit::{Tolerance, date};
+use enter::Given;
+use rows::RowSource;
 
 /// Loads a job.
 ///

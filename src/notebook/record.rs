@@ -4,6 +4,10 @@
 //! `check --format json`, which may be added to and are not renamed.
 //! Never: decides how anything looks.
 
+pub(super) mod chart;
+pub(super) mod identity;
+pub(super) mod tell;
+
 mod rests;
 
 use serde::Serialize;

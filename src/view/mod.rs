@@ -5,8 +5,8 @@
 
 pub mod answers;
 pub mod audit;
-pub mod between;
 pub mod chart;
+pub mod compare;
 pub mod faults;
 pub mod grammar;
 pub mod json;

@@ -5,8 +5,8 @@
 
 use serde::Serialize;
 
-use super::history::Against;
-use super::{Assumed, Audit};
+use crate::notebook::audit::history::Against;
+use crate::notebook::audit::{Assumed, Audit};
 use crate::notebook::record::{LimitRecord, MarkKind, Strength, Verdict};
 
 /// How grave a point is, the gravest first.
