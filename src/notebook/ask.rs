@@ -193,7 +193,7 @@ impl Notebook {
             Is::Quantity(_) | Is::Point | Is::Unknown => format!("in {}", line.unit.symbol()),
         };
         Some(match (within, one_of) {
-            (Some((low, high)), _) => format!("{kind}, {low} .. {high}"),
+            (Some((low, high)), _) => format!("{kind}, {low} to {high}"),
             (None, Some(choices)) => format!("one of {}", enter::choice_words(sheet, choices, &line.unit)),
             (None, None) => kind,
         })

@@ -94,6 +94,7 @@ fn record(book: &Book, s: usize, line: &Line, must: bool, formula: &Formula) -> 
         shown: String::new(),
         compared: Vec::new(),
         uses: None,
+        at_least: false,
         left: None,
         source: cite.as_ref().map(|cite| cite.document.clone()),
         clause: cite.as_ref().and_then(|cite| cite.clause.clone()),
@@ -114,7 +115,7 @@ fn single(mut limit: LimitRecord, judged: Option<Judged>) -> Result<LimitRecord,
     let Some(verdict) = judged.verdict else { return Err(judged.reason.unwrap_or_default()) };
     (limit.verdict, limit.reason, limit.remedy) = (verdict, judged.reason, judged.remedy);
     (limit.witness, limit.closer) = (judged.witness, judged.closer);
-    (limit.uses, limit.left) = (judged.close.uses, judged.close.left);
+    (limit.uses, limit.left, limit.at_least) = (judged.close.uses, judged.close.left, judged.close.at_least);
     (limit.shown, limit.compared) = (judged.compared.join("; "), judged.compared);
     Ok(limit)
 }
@@ -136,7 +137,9 @@ fn on_rows(mut limit: LimitRecord, judged: &[Judged], names: &[String]) -> Resul
     (limit.witness, limit.closer) = (first.witness.clone(), first.closer.clone());
     limit.remedy = first.remedy.clone();
     let closest = needed.iter().map(|(_, one, _)| &one.close).max_by(|a, b| a.cmp(b));
-    (limit.uses, limit.left) = closest.map_or((None, None), |close| (close.uses, close.left.clone()));
+    if let Some(close) = closest {
+        (limit.uses, limit.left, limit.at_least) = (close.uses, close.left.clone(), close.at_least);
+    }
     limit.compared = first.compared.clone();
     if let Some(shown) = limit.compared.first_mut()
         && *verdict == Verdict::Pass

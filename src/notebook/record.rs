@@ -6,55 +6,15 @@
 
 pub(super) mod chart;
 pub(super) mod identity;
-pub(super) mod tell;
-
 mod rests;
+pub(super) mod tell;
+mod verdict;
 
 use serde::Serialize;
 
 pub(super) use rests::keep_first;
 pub use rests::{Behind, RestsOn};
-
-/// How a limit came out, or a job.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Verdict {
-    /// It holds.
-    Pass,
-    /// A missed `should`.
-    Advice,
-    /// An input is open, or a default is to be confirmed.
-    Waiting,
-    /// One way on the figures, the other somewhere within their tolerances.
-    Unsure,
-    /// It does not hold.
-    Fail,
-    /// It cannot be worked.
-    Unworkable,
-}
-
-impl Verdict {
-    /// Returns the verdict's word.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Pass => "pass",
-            Self::Advice => "advice",
-            Self::Waiting => "waiting",
-            Self::Unsure => "unsure",
-            Self::Fail => "fail",
-            Self::Unworkable => "unworkable",
-        }
-    }
-
-    /// Returns the program's exit code for a job of this verdict.
-    pub fn exit_code(self) -> u8 {
-        match self {
-            Self::Pass | Self::Advice => 0,
-            Self::Fail | Self::Unsure | Self::Unworkable => 1,
-            Self::Waiting => 3,
-        }
-    }
-}
+pub use verdict::Verdict;
 
 /// What kind of line it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -114,7 +74,7 @@ impl Origin {
         match self {
             Self::Measured => "measured",
             Self::Nameplate => "nameplate",
-            Self::Datasheet => "data sheet",
+            Self::Datasheet => "datasheet",
             Self::Drawing => "drawing",
             Self::Stated => "stated",
             Self::Assumed => "assumed",
@@ -233,8 +193,11 @@ pub struct LimitRecord {
     pub shown: String,
     /// The same, each comparison for itself.
     pub compared: Vec<String>,
-    /// The share of what is allowed that is used; nothing where a ratio says nothing.
+    /// The share of what is allowed that is used, or of what is there that is needed; nothing where a ratio says
+    /// nothing.
     pub uses: Option<f64>,
+    /// Whether it asks for something at least: the share is then of what is there.
+    pub at_least: bool,
     /// What is left until it turns, in words, where a ratio says nothing: between dates and temperatures.
     pub left: Option<String>,
     /// The document.
@@ -266,6 +229,11 @@ pub struct LimitRecord {
 }
 
 impl LimitRecord {
+    /// Returns the words before and after the share that tells how close it is.
+    pub fn measure(&self) -> (&'static str, &'static str) {
+        if self.at_least { ("needs", "of what is there") } else { ("uses", "of what is allowed") }
+    }
+
     /// Returns what to do; of what is unsure, when a closer look shows that it fails.
     pub fn to_do(&self) -> Option<String> {
         match (&self.remedy, self.verdict) {

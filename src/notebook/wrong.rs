@@ -387,7 +387,7 @@ impl Wrong {
                     None => format!("correct it; {anyway}"),
                 };
                 let typed = cure.replace("anyway = ", "anyway ");
-                say(format!("{value} lies outside {range}"), "", cure).at_prompt(typed)
+                say(format!("{value} is outside {range}"), "", cure).at_prompt(typed)
             }
             Self::NotAChoice { found, known, near } => say(
                 format!("'{found}' is none of the choices"),

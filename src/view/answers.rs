@@ -104,7 +104,7 @@ pub fn matters(matters: &[Matter], look: Look) -> String {
     let percent = |share: f64| show::digits(share * 100.0, 2);
     let told = |matter: &Matter| {
         let (doubt, margin) = (percent(matter.of_doubt), percent(matter.of_margin));
-        let words = format!("{}: {doubt} % of the doubt, {margin} % of the margin", matter.name);
+        let words = format!("{}: {doubt} % of the uncertainty, {margin} % of the margin", matter.name);
         indented(&words, look, 4)
     };
     let list: String = matters.iter().map(told).collect();

@@ -161,6 +161,6 @@ fn words(verdict: Option<Verdict>) -> &'static str {
         Some(Verdict::Waiting) => "waits",
         Some(Verdict::Unsure) => "is unsure",
         Some(Verdict::Fail) => "fails",
-        Some(Verdict::Unworkable) => "cannot be worked",
+        Some(Verdict::Unworkable) => "cannot be worked out",
     }
 }

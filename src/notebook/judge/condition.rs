@@ -21,8 +21,10 @@ struct Compared {
 /// How close a comparison is to turning.
 #[derive(Clone, Debug, Default)]
 pub(in crate::notebook) struct Close {
-    /// The share of what is allowed that is used.
+    /// The share of what is allowed that is used, or of what is there that is needed.
     pub(in crate::notebook) uses: Option<f64>,
+    /// Whether something is asked for at least.
+    pub(in crate::notebook) at_least: bool,
     /// What is left, where a ratio says nothing.
     pub(in crate::notebook) left: Option<String>,
     /// The same where a ratio says more.
@@ -313,6 +315,7 @@ fn close(op: Op, is: Is, (l, r): (f64, f64), unit: &Unit) -> Close {
         Op::AtLeast | Op::More => (r, l),
         _ => return Close::default(),
     };
+    let at_least = matches!(op, Op::AtLeast | Op::More);
     match is {
         Is::Quantity(_) | Is::Point => {
             let same = f64::compare(Op::Equal, false, used, allowed) == Some(true);
@@ -320,7 +323,7 @@ fn close(op: Op, is: Is, (l, r): (f64, f64), unit: &Unit) -> Close {
             let difference = Some(show::short(left, &unit.difference()));
             if is != Is::Point && allowed > 0.0 && used > 0.0 {
                 let uses = Some(if same { 1.0 } else { used / allowed });
-                return Close { uses, difference, ..Close::default() };
+                return Close { uses, at_least, difference, ..Close::default() };
             }
             Close { left: difference, ..Close::default() }
         }

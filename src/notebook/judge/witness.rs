@@ -62,12 +62,12 @@ pub(in crate::notebook) fn turned(
             let verb = match came {
                 Came::Holds => "passes",
                 Came::Misses => "fails",
-                Came::Unworkable => "cannot be worked",
+                Came::Unworkable => "cannot be worked out",
                 Came::NotJudged => "is not needed",
             };
             Turned {
                 witness: Some(format!("{verb} at {at}{compared}")),
-                reason: "within the tolerances of the readings it may go either way".to_owned(),
+                reason: "within the tolerances it may pass or fail".to_owned(),
                 closer,
             }
         }
@@ -212,7 +212,7 @@ fn closer(tried: &mut Trial<'_>, units: &[(u32, String, Unit)]) -> Option<String
     let share = show::digits(100.0 * moves[most] / all, 2);
     name(most).map(|name| match order.len() {
         1 => format!("only a closer reading of {name} can settle this"),
-        _ => format!("{share} % of the doubt is that of {name}"),
+        _ => format!("{share} % of the uncertainty comes from {name}"),
     })
 }
 

@@ -228,7 +228,7 @@ fn check_range(line: &Line, literal: &Literal, at: Span, anyway: bool, csv: bool
         let words = show::short(near.si(), &line.unit);
         if words == near.to_string() { format!("{near} would fit") } else { format!("{near} is {words}") }
     });
-    let range = format!("{low} .. {high}");
+    let range = format!("{low} to {high}");
     Err(Fault::new(at, Wrong::Outside { value: value.to_string(), range, neighbour, csv }))
 }
 

@@ -82,11 +82,7 @@ pub(in crate::notebook) fn as_a_whole(book: &Book, record: &mut Record) {
         limit.doubts.clone_from(&limit.behind.doubts);
         for &other in &limit.behind.sheets {
             if let Some(verdict) = verdicts[other].filter(|verdict| *verdict != Verdict::Pass) {
-                limit.doubts.push(format!(
-                    "rests on {}, whose own verdict is {}",
-                    names[other],
-                    verdict.word()
-                ));
+                limit.doubts.push(format!("rests on {}, which {}", names[other], verdict.as_verb()));
             }
         }
     }
@@ -331,7 +327,7 @@ pub(in crate::notebook) fn shown(book: &Book, (s, n): (usize, usize), row: usize
     match status.state() {
         State::Worked => words::of_line(book, (s, n), row, value),
         State::Open(_) => "?".to_owned(),
-        State::Unworkable(..) => "not workable".to_owned(),
+        State::Unworkable(..) => "cannot be worked out".to_owned(),
         State::NotNeeded(_) => "not needed".to_owned(),
     }
 }

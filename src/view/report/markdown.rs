@@ -140,7 +140,8 @@ fn section(record: &SheetRecord, told: &SheetTold) -> String {
         };
         let label = format!("{} ({})", limit.label, limit.name);
         let verdict = limit.verdict.word().to_uppercase();
-        out += &row(&[verdict, label, shown, text::closeness(limit), source].map(|cell| escaped(&cell)));
+        out +=
+            &row(&[verdict, label, shown, text::closeness_words(limit), source].map(|cell| escaped(&cell)));
     }
     for skipped in &record.not_needed {
         out += &format!("\nNot needed: {}: {}\n", escaped(&skipped.name), escaped(&skipped.reason));

@@ -94,7 +94,7 @@ fn ended(verdict: Verdict) -> &'static str {
         Verdict::Waiting => "wait",
         Verdict::Unsure => "are unsure",
         Verdict::Fail => "fail",
-        Verdict::Unworkable => "cannot be worked",
+        Verdict::Unworkable => "cannot be worked out",
     }
 }
 
@@ -190,8 +190,8 @@ fn at_a_glance(record: &Record) -> Markup {
             @if record.sheets.iter().all(|sheet| sheet.limits.is_empty()) { p { "No limit was judged." } }
             @else {
                 table.glance {
-                    caption { "Every limit that was judged; the mark on each bar is what is allowed" }
-                    thead { tr { th scope="col" { "Verdict" } th scope="col" { "Limit" } th scope="col" { "Uses, of what is allowed" } } }
+                    caption { "Every limit that was judged; the bar is full, at its mark, where the limit is just kept" }
+                    thead { tr { th scope="col" { "Verdict" } th scope="col" { "Limit" } th scope="col" { "How close" } } }
                     @for sheet in record.sheets.iter().filter(|sheet| !sheet.limits.is_empty()) {
                         tbody {
                             tr { th.soft colspan="3" scope="rowgroup" { (sheet.title) } }
@@ -205,7 +205,7 @@ fn at_a_glance(record: &Record) -> Markup {
                                             (limit::source(one.source.as_ref(), one.clause.as_ref(), one.unverified))
                                         }
                                     }
-                                    td { (limit::closeness(one, "")) }
+                                    td { (limit::closeness(one)) }
                                 }
                             }
                         }

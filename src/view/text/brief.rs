@@ -63,7 +63,7 @@ fn in_order<'l>(limits: &[Named<'l>]) -> Vec<Named<'l>> {
 }
 
 fn one(limit: &LimitRecord, look: Look) -> String {
-    let close = closeness(limit);
+    let close = closeness(limit, look);
     let close = if close.is_empty() { String::new() } else { format!("{close}: ") };
     let mut marks = String::new();
     if limit.unverified {
@@ -74,7 +74,7 @@ fn one(limit: &LimitRecord, look: Look) -> String {
     }
     let more = match limit.compared.len().saturating_sub(1) {
         0 => String::new(),
-        more => format!("; and {more} more"),
+        more => format!("; and {more} more that hold"),
     };
     let first = limit.compared.first().unwrap_or(&limit.shown);
     indented(&format!("{}  {close}{first}{more}{marks}", limit.name), look, indent(look))
