@@ -382,7 +382,7 @@ fn a_negative_number_stays_a_number_in_csv() {
 #[test]
 fn a_chart_is_shown_as_text_in_markdown_and_by_its_name() {
     let text = report(&demo("fp1-more-sounders"), Form::Markdown);
-    assert!(text.contains("    sounders.along  Volts along the circuit"), "{text}");
+    assert!(text.contains("    sounders.along  Voltage along the circuit"), "{text}");
     let told = demo("fp1-more-sounders");
     let chart =
         &told.record.sheets.iter().find(|sheet| sheet.name == "sounders").expect("the sheet").charts[0];
