@@ -4,7 +4,7 @@
 //! Never: leaves a result out. `+ - * / sqrt` are rounded outwards by one step; of the platform's
 //! `exp ln log10 sin cos acos powf` it is assumed that they are right to a few parts in 1e14.
 
-use super::number::{CANCELLED, Number, finite};
+use super::number::{CANCELLED, NOISE, Number, finite};
 use super::status::Reason;
 use crate::sheet::function::Function;
 use crate::sheet::token::Op;
@@ -93,7 +93,8 @@ impl Interval {
         made.widened()
     }
 
-    /// With a step that may vary, rounding moves a value by less than the largest step.
+    /// With a step that may vary, rounding moves a value by less than the largest step, and back by the noise
+    /// within which it is a whole number of steps.
     fn rounded(self, function: Function, step: Self) -> Result<Self, Reason> {
         if step.low <= 0.0 {
             return Err(Reason::NoStep);
@@ -102,7 +103,8 @@ impl Interval {
             return Self::corners_of(self, step, |value, step| f64::function(function, value, step));
         }
         let (down, up) = if function == Function::RoundUp { (0.0, step.high) } else { (step.high, 0.0) };
-        Self { low: self.low - down, high: self.high + up }.widened()
+        let noise = NOISE * self.low.abs().max(self.high.abs()).max(step.high);
+        Self { low: self.low - down - noise, high: self.high + up + noise }.widened()
     }
 
     fn corners_of(a: Self, b: Self, work: impl Fn(f64, f64) -> Result<f64, Reason>) -> Result<Self, Reason> {
@@ -250,6 +252,21 @@ pub(super) mod tests {
                 if let Some(settled) = Interval::compare(op, false, left, right) {
                     prop_assert_eq!(Some(settled), f64::compare(op, false, x, y));
                 }
+            }
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn a_whole_number_of_steps_but_for_noise_lies_inside_where_the_step_varies(
+            count in 1..100_000_u32, off in -1.0..1.0_f64, step in 0.001..10.0_f64, wider in 1e-12..1e-6_f64,
+        ) {
+            let value = f64::from(count) * step * (1.0 + off * 1e-9);
+            let (whole, steps) = (Interval::exactly(value), Interval::between(step, step * (1.0 + wider)));
+            for function in [Function::RoundUp, Function::RoundDown] {
+                let made = Interval::function(function, whole, steps).expect("a value");
+                let point = f64::function(function, value, step).expect("a value");
+                prop_assert!(made.holds(point), "{function:?} {value} {step}: {point} outside {made:?}");
             }
         }
     }
