@@ -145,9 +145,10 @@ impl Number for Sloped {
         self.whole.ends()
     }
 
-    /// One or the other: where they differ, it may jump.
+    /// One or the other: where they may differ, it may jump. Two equal enclosures may hold values that differ.
     fn hull(self, other: Self) -> Self {
-        if self == other {
+        let (low, high) = self.ends();
+        if self == other && low == high {
             return self;
         }
         Self { whole: self.whole.hull(other.whole), slope: Slope::ANY }
@@ -283,5 +284,10 @@ mod tests {
         assert!(up.slope.never_falls() && !up.slope.never_rises());
         let either = x.hull(Sloped::exactly(1.0));
         assert!(!either.slope.never_falls() && !either.slope.never_rises());
+        // Two values that may each be anything from 0 to 2 are not one value.
+        let wide = Sloped { whole: Interval::between(0.0, 2.0), slope: Slope::NONE };
+        assert_eq!(wide.hull(wide).slope, Slope::ANY);
+        let settled = Sloped::exactly(1.0);
+        assert_eq!(settled.hull(settled).slope, Slope::NONE);
     }
 }
