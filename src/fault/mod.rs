@@ -4,12 +4,14 @@
 //! Never: prints, or decides how a fault looks (that is `view`).
 
 mod alike;
+mod name;
 mod near;
 
 use std::ops::Range;
 use std::sync::Arc;
 
 pub use alike::only_looks_like;
+pub use name::{NAME_RULE, begins_name, is_name, is_of_name};
 pub use near::near;
 
 /// Characters of a [`Page`], as byte offsets; the end is not part of it.

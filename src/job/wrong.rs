@@ -2,7 +2,7 @@
 //!
 //! TOML slips, CSV files and files that cannot be read keep their own lists beside their code.
 
-use crate::fault::{Wording, only_looks_like};
+use crate::fault::{NAME_RULE, Wording, only_looks_like};
 
 use super::journal::Unkept;
 use super::{Grid, How, Syntax, Unread};
@@ -332,8 +332,7 @@ fn no_how(found: &str, near: Option<How>) -> Wording {
 }
 
 fn not_name(found: &str, fits: Option<&str>) -> Wording {
-    let rule = "write lower-case letters, digits and _, no digit first";
-    let cure = fits.map_or_else(|| rule.to_owned(), |fits| format!("{rule}: '{fits}'"));
+    let cure = fits.map_or_else(|| NAME_RULE.to_owned(), |fits| format!("{NAME_RULE}: '{fits}'"));
     let letter = only_looks_like(found).map_or_else(String::new, |letter| format!(": {letter}"));
     Wording::new(format!("'{found}' is not a name{letter}"), "", cure)
 }
