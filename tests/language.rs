@@ -218,6 +218,43 @@ fn the_deepest_and_the_longest_formula_are_read_and_one_more_is_refused() {
 }
 
 #[test]
+fn every_function_s_example_gives_what_its_row_says() {
+    use wattle::fault::Page;
+    use wattle::notebook::{Library, proof};
+    use wattle::sheet::function::{FUNCTIONS, Takes};
+    for entry in FUNCTIONS {
+        let (formula, gives) = entry.example;
+        let unit = match gives.split(", ").next().and_then(|first| first.split_once(' ')) {
+            Some((_, unit)) => unit,
+            None if matches!(gives, "yes" | "no") => "flag",
+            None => "",
+        };
+        let made = format!("find made {unit} \"Made\"\n  = {formula}\n");
+        let (on_rows, expected) = match entry.takes {
+            Takes::EachRow(_) => {
+                let each = gives.split(", ").enumerate();
+                let expected = each.map(|(n, gives)| format!("  expect load.{}.made = {gives}\n", n + 1));
+                (made.lines().map(|line| format!("  {line}\n")).collect(), expected.collect())
+            }
+            Takes::Rows { .. } | Takes::ValuesOrRows(..) | Takes::Values(..) | Takes::Table(_) => {
+                (String::new(), format!("  expect made = {gives}\n"))
+            }
+        };
+        let of_sheet = if on_rows.is_empty() { made.as_str() } else { "" };
+        let sheet = format!(
+            "title Example\ntable air \"ambient_bs7671.toml\"\ntable rating \"breaker_ratings_iec60898.toml\"\n\
+             schedule load \"Loads\"\n  given each ? A \"Current\"\n    within 0 A .. 9 A\n  given live ? flag \"Live\"\n\
+             {on_rows}{of_sheet}example \"of {}\"\n  by hand\n  row load each = 1 A, live = yes\n  \
+             row load each = 2 A, live = no\n  row load each = 4 A, live = yes\n{expected}",
+            entry.name
+        );
+        let proof =
+            proof::sheet_proof(&Library::new(Vec::new()), "example", &Page::new("example.sheet", sheet));
+        assert!(proof.holds() && proof.examples.len() == 1, "{}: {proof:?}", entry.name);
+    }
+}
+
+#[test]
 fn the_longest_formula_goes_the_whole_way_without_running_out_of_stack() {
     use wattle::fault::Page;
     use wattle::notebook::{Library, proof};
