@@ -350,7 +350,8 @@ mod tests {
 
     #[test]
     fn the_hash_is_that_of_the_standard() {
-        // FIPS 180-4 examples (SHA-256 of "abc"), from memory; the empty text likewise.
+        // Of "abc": the example that NIST gives with FIPS 180-4 for SHA-256. Of the empty text: no document at hand.
+        // Both are written from memory.
         let abc = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad";
         assert_eq!(hash(b"abc"), abc);
         let empty = "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855";
