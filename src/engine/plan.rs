@@ -217,6 +217,11 @@ pub struct Plan {
 }
 
 impl Plan {
+    /// Returns the first slot of what is there for a purpose.
+    pub fn slot_of(&self, purpose: Purpose) -> Option<u32> {
+        self.place.get(&purpose).map(|line| self.lines[*line].base)
+    }
+
     /// Returns the line that a slot belongs to, and the row.
     pub fn line_of(&self, slot: u32) -> (usize, usize) {
         let after = self.by_slot.partition_point(|(base, _)| *base <= slot);
