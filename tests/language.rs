@@ -181,6 +181,19 @@ proptest! {
 }
 
 #[test]
+fn a_chart_whose_columns_no_table_is_there_for_is_left_out() {
+    use wattle::fault::Page;
+    use wattle::notebook::Library;
+    let page = Page::new(
+        "sizes.sheet",
+        "title Sizes\ntable sizes from basis\nschedule size \"Sizes\" from sizes\n\
+         chart drops \"Drops\"\n  across size.area\n  up size.drop\n",
+    );
+    let sheet = Library::new(Vec::new()).read_sheet(&page, None).expect("a sheet without a fault");
+    assert!(sheet.charts.is_empty(), "{:?}", sheet.charts);
+}
+
+#[test]
 fn the_deepest_and_the_longest_formula_are_read_and_one_more_is_refused() {
     let deep = |n: usize| format!("{}a{}", "(".repeat(n), ")".repeat(n));
     assert!(tokens(&deep(64)).is_some_and(|tokens| Formula::of_tokens(&tokens).is_ok()));

@@ -97,6 +97,9 @@ impl<'b, 'a> FormulaCompiler<'b, 'a> {
             ExprPart::Text(parts) => self.text(parts),
             ExprPart::Line(line) => self.line(*line),
             ExprPart::Cell { table, column } => self.cell(*table, *column),
+            ExprPart::Without { table } => {
+                Operand::Slot(self.builder.base(Purpose::TableRows(self.s, *table)))
+            }
             ExprPart::Negate(inner) => {
                 let inner = self.expr(inner);
                 self.push(Code::Negate, inner, NOTHING, NOTHING)
@@ -131,12 +134,8 @@ impl<'b, 'a> FormulaCompiler<'b, 'a> {
 
     fn line(&self, line: LineRef) -> Operand {
         let s = line.sheet.unwrap_or(self.s);
-        if line.line >= self.all[s].sheet.lines.len() {
-            // A column of a table that the basis is without: not needed, for the table's reason.
-            return Operand::Slot(self.builder.base(Purpose::TableRows(s, usize::MAX - line.line)));
-        }
         let base = self.builder.base(Purpose::Line(s, line.line));
-        let is_column = self.all[s].sheet.lines.get(line.line).is_some_and(|line| line.schedule.is_some());
+        let is_column = self.all[s].sheet.lines[line.line].schedule.is_some();
         if is_column { Operand::Column(base) } else { Operand::Slot(base) }
     }
 

@@ -158,6 +158,7 @@ fn negates(that: &Expr) -> bool {
         | ExprPart::Today
         | ExprPart::Line(_)
         | ExprPart::Cell { .. }
+        | ExprPart::Without { .. }
         | ExprPart::Broken => false,
     }
 }

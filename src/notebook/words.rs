@@ -201,6 +201,7 @@ pub(super) fn unit_of(book: &Book, s: usize, expr: &Expr) -> Option<Unit> {
         | ExprPart::Flag(_)
         | ExprPart::Today
         | ExprPart::Cell { .. }
+        | ExprPart::Without { .. }
         | ExprPart::Not(_)
         | ExprPart::Broken => None,
     }

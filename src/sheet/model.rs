@@ -110,6 +110,7 @@ impl Expr {
             | ExprPart::Today
             | ExprPart::Line(_)
             | ExprPart::Cell { .. }
+            | ExprPart::Without { .. }
             | ExprPart::Broken => Vec::new(),
         }
     }
@@ -154,6 +155,11 @@ pub enum ExprPart {
         table: usize,
         /// Its column.
         column: usize,
+    },
+    /// A column that a schedule would have from a table that is not there: not needed, for the table's reason.
+    Without {
+        /// The table.
+        table: usize,
     },
     /// `-x`
     Negate(Box<Expr>),

@@ -42,7 +42,10 @@ impl Settler<'_> {
             Part::Leaf(Leaf::Flag(_)) | Part::Not(_) => true,
             Part::Leaf(Leaf::Name(path)) => match self.scope.find(path) {
                 Ok(Found::Line(_, is) | Found::Column { is, .. }) => is == Is::Flag,
-                Ok(Found::Cell { .. } | Found::Rows(_) | Found::Limit | Found::Today) | Err(_) => false,
+                Ok(
+                    Found::Cell { .. } | Found::Without { .. } | Found::Rows(_) | Found::Limit | Found::Today,
+                )
+                | Err(_) => false,
             },
             Part::Leaf(Leaf::Quantity(_) | Leaf::Text(_) | Leaf::Date(_)) | Part::Negate(_) => false,
             Part::Binary(op, ..) => op.compares() || matches!(op, Op::And | Op::Or),
