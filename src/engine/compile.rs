@@ -81,7 +81,7 @@ impl Builder {
     }
 
     pub(super) fn base(&self, purpose: Purpose) -> u32 {
-        self.plan.place.get(&purpose).map_or(0, |line| self.plan.lines[*line].base)
+        self.plan.slot_of(purpose).unwrap_or(0)
     }
 
     pub(super) fn texts(&mut self) -> &mut Texts {

@@ -4,12 +4,12 @@
 //! Never: orders lines; a function of rows becomes lines of its own.
 
 use super::compile::{Builder, Placed, choices, counted, has_values, instruction};
+use super::operator;
 use super::plan::{Code, Fold, Instruction, Operand, Part, Purpose, Search, Shown, Work};
-use crate::sheet::function::Function;
+use crate::sheet::function::{OfTable, OfValues, OverRows};
 use crate::sheet::model::{
     Expr, ExprPart, Is, LineRef, Rows, SettledBranch, Sheet, TextPart, Work as SheetWork,
 };
-use crate::sheet::token::Op;
 
 const NOTHING: Operand = Operand::Number(0.0);
 
@@ -97,6 +97,9 @@ impl<'b, 'a> FormulaCompiler<'b, 'a> {
             ExprPart::Text(parts) => self.text(parts),
             ExprPart::Line(line) => self.line(*line),
             ExprPart::Cell { table, column } => self.cell(*table, *column),
+            ExprPart::Without { table } => {
+                Operand::Slot(self.builder.base(Purpose::TableRows(self.s, *table)))
+            }
             ExprPart::Negate(inner) => {
                 let inner = self.expr(inner);
                 self.push(Code::Negate, inner, NOTHING, NOTHING)
@@ -108,13 +111,7 @@ impl<'b, 'a> FormulaCompiler<'b, 'a> {
             ExprPart::Binary(op, left, right) => {
                 let exact = !matches!(left.is, Is::Quantity(_) | Is::Point);
                 let (left, right) = (self.expr(left), self.expr(right));
-                let code = match op {
-                    Op::And => Code::And,
-                    Op::Or => Code::Or,
-                    op if op.compares() => Code::Compare(*op, exact),
-                    op => Code::Work(*op),
-                };
-                self.push(code, left, right, NOTHING)
+                self.push(operator::code(*op, exact), left, right, NOTHING)
             }
             ExprPart::OfValues(function, values) => self.of_values(*function, values),
             ExprPart::OverRows { function, rows, of, only } => {
@@ -137,12 +134,8 @@ impl<'b, 'a> FormulaCompiler<'b, 'a> {
 
     fn line(&self, line: LineRef) -> Operand {
         let s = line.sheet.unwrap_or(self.s);
-        if line.line >= self.all[s].sheet.lines.len() {
-            // A column of a table that the basis is without: not needed, for the table's reason.
-            return Operand::Slot(self.builder.base(Purpose::TableRows(s, usize::MAX - line.line)));
-        }
         let base = self.builder.base(Purpose::Line(s, line.line));
-        let is_column = self.all[s].sheet.lines.get(line.line).is_some_and(|line| line.schedule.is_some());
+        let is_column = self.all[s].sheet.lines[line.line].schedule.is_some();
         if is_column { Operand::Column(base) } else { Operand::Slot(base) }
     }
 
@@ -153,7 +146,7 @@ impl<'b, 'a> FormulaCompiler<'b, 'a> {
         }
     }
 
-    fn of_values(&mut self, function: Function, values: &[Expr]) -> Operand {
+    fn of_values(&mut self, function: OfValues, values: &[Expr]) -> Operand {
         let operands: Vec<Operand> = values.iter().map(|value| self.expr(value)).collect();
         let Some((&first, rest)) = operands.split_first() else { return NOTHING };
         if rest.is_empty() {
@@ -226,7 +219,7 @@ impl<'b, 'a> FormulaCompiler<'b, 'a> {
 
     fn over_rows(
         &mut self,
-        function: Function,
+        function: OverRows,
         rows: Rows,
         of: Option<&Expr>,
         only: Option<&Expr>,
@@ -239,15 +232,20 @@ impl<'b, 'a> FormulaCompiler<'b, 'a> {
         }
         let of = of.map(|of| self.column(of, count));
         let only = only.map(|only| self.column(only, count));
-        if let (Function::Running | Function::Onward, Some(of)) = (function, of) {
-            return Operand::Column(self.builder.add(count, Work::Scanned { function, of }, Purpose::Part));
+        match function {
+            OverRows::Each(function) => {
+                let Some(of) = of else { return NOTHING };
+                Operand::Column(self.builder.add(count, Work::Scanned { function, of }, Purpose::Part))
+            }
+            OverRows::One(function) => {
+                let rows = u32::try_from(count).unwrap_or(u32::MAX);
+                let fold = Fold { function, of, only, rows, counted, may_be_empty };
+                Operand::Slot(self.builder.add(1, Work::Folded(fold), Purpose::Part))
+            }
         }
-        let rows = u32::try_from(count).unwrap_or(u32::MAX);
-        let fold = Fold { function, of, only, rows, counted, may_be_empty };
-        Operand::Slot(self.builder.add(1, Work::Folded(fold), Purpose::Part))
     }
 
-    fn in_table(&mut self, function: Function, t: usize, keys: &[(usize, Expr)], column: usize) -> Operand {
+    fn in_table(&mut self, function: OfTable, t: usize, keys: &[(usize, Expr)], column: usize) -> Operand {
         let Some(table) = self.all[self.s].sheet.tables[t].table.clone() else {
             return Operand::Slot(self.builder.base(Purpose::TableRows(self.s, t)));
         };

@@ -141,7 +141,7 @@ fn of_instruction(plan: &Plan, instruction: &Instruction, visit: &mut dyn FnMut(
         | Code::Not
         | Code::And
         | Code::Or
-        | Code::Work(_)
+        | Code::Arithmetic(_)
         | Code::Compare(..)
         | Code::Apply(_)
         | Code::Choose

@@ -5,8 +5,8 @@
 
 use std::collections::{HashMap, HashSet};
 
-use crate::sheet::function::Function;
-use crate::sheet::token::Op;
+use super::operator::{Arithmetic, Comparison};
+use crate::sheet::function::{Along, OfRows, OfTable, OfValues};
 use crate::unit::Unit;
 
 /// Where an instruction takes a value from.
@@ -34,11 +34,11 @@ pub enum Code {
     /// `a or b`, in three states.
     Or,
     /// Arithmetic.
-    Work(Op),
+    Arithmetic(Arithmetic),
     /// A comparison; exact for texts, dates and flags.
-    Compare(Op, bool),
+    Compare(Comparison, bool),
     /// A function of one or two values.
-    Apply(Function),
+    Apply(OfValues),
     /// `b` where `a` holds, else `c`.
     Choose,
     /// `b` where `a` holds, else not needed.
@@ -66,7 +66,7 @@ pub struct Instruction {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Search {
     /// `lookup`, `next_size` or `interpolate`.
-    pub function: Function,
+    pub function: OfTable,
     /// The first slot of each key column, and the value sought in it.
     pub keys: Vec<(u32, Operand)>,
     /// The first slot of the column whose cell is wanted.
@@ -118,7 +118,7 @@ pub enum Work {
     /// A total so far, or of this row and all after it.
     Scanned {
         /// `running` or `onward`.
-        function: Function,
+        function: Along,
         /// The column.
         of: u32,
     },
@@ -130,7 +130,7 @@ pub enum Work {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Fold {
     /// Which.
-    pub function: Function,
+    pub function: OfRows,
     /// The column; none in `count(schedule)`.
     pub of: Option<u32>,
     /// Which rows are meant.
@@ -217,6 +217,11 @@ pub struct Plan {
 }
 
 impl Plan {
+    /// Returns the first slot of what is there for a purpose.
+    pub fn slot_of(&self, purpose: Purpose) -> Option<u32> {
+        self.place.get(&purpose).map(|line| self.lines[*line].base)
+    }
+
     /// Returns the line that a slot belongs to, and the row.
     pub fn line_of(&self, slot: u32) -> (usize, usize) {
         let after = self.by_slot.partition_point(|(base, _)| *base <= slot);

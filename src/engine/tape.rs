@@ -6,9 +6,9 @@
 
 use std::collections::HashMap;
 
+use super::operator::{Arithmetic, Comparison};
 use super::plan::{Code, Instruction, Operand, Plan, Work};
-use crate::sheet::function::Function;
-use crate::sheet::token::Op;
+use crate::sheet::function::OfValues;
 
 /// What a step does; the commonest operators have variants of their own, so that one jump finds them.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -22,8 +22,8 @@ pub(super) enum Act {
     Negate,
     Min,
     Max,
-    Apply(Function),
-    Compare(Op, bool),
+    Apply(OfValues),
+    Compare(Comparison, bool),
     Not,
     And,
     Or,
@@ -142,18 +142,18 @@ fn place(plan: &Plan, numbers: &Numbers, results: u32, operand: Operand) -> Opti
 
 fn act(code: Code) -> Option<Act> {
     Some(match code {
-        Code::Work(Op::Add) => Act::Add,
-        Code::Work(Op::Subtract) => Act::Subtract,
-        Code::Work(Op::Multiply) => Act::Multiply,
-        Code::Work(Op::Divide) => Act::Divide,
-        Code::Work(_) => Act::Power,
+        Code::Arithmetic(Arithmetic::Add) => Act::Add,
+        Code::Arithmetic(Arithmetic::Subtract) => Act::Subtract,
+        Code::Arithmetic(Arithmetic::Multiply) => Act::Multiply,
+        Code::Arithmetic(Arithmetic::Divide) => Act::Divide,
+        Code::Arithmetic(Arithmetic::Power) => Act::Power,
         Code::Negate => Act::Negate,
         Code::Not => Act::Not,
         Code::And => Act::And,
         Code::Or => Act::Or,
         Code::Compare(op, exact) => Act::Compare(op, exact),
-        Code::Apply(Function::Min) => Act::Min,
-        Code::Apply(Function::Max) => Act::Max,
+        Code::Apply(OfValues::Min) => Act::Min,
+        Code::Apply(OfValues::Max) => Act::Max,
         Code::Apply(function) => Act::Apply(function),
         Code::Choose => Act::Choose,
         Code::Gate => Act::Gate,

@@ -11,7 +11,7 @@ use std::sync::Arc;
 use atomic_write_file::AtomicWriteFile;
 use sha2::{Digest, Sha256};
 
-use crate::fault::{Fault, Page, Refused, Span, Wording};
+use crate::fault::{Fault, Page, Refused, Span, Wording, say};
 
 use super::Wrong;
 
@@ -46,24 +46,22 @@ impl Unread {
     /// Returns what is wrong, what the place is, what to do.
     pub fn wording(&self) -> Wording {
         match self {
-            Self::Absent => Wording::new("no such file", "", "see that the name and the folder are right"),
-            Self::Folder => Wording::new("this is a folder", "", "name a file in it"),
-            Self::NotPlain => Wording::new("not a plain file", "", "name a file on disk"),
-            Self::Outside => Wording::new(
+            Self::Absent => say("no such file", "", "see that the name and the folder are right"),
+            Self::Folder => say("this is a folder", "", "name a file in it"),
+            Self::NotPlain => say("not a plain file", "", "name a file on disk"),
+            Self::Outside => say(
                 "a link that leads out of the job's folder",
                 "",
                 "put the file itself there, or name its folder with --library",
             ),
             Self::TooLarge => {
-                Wording::new("more than 64 MiB", "", "nothing that large is read: is it the right file?")
+                say("more than 64 MiB", "", "nothing that large is read: is it the right file?")
             }
-            Self::LongLine => Wording::new(
-                "a line longer than 64 KiB",
-                "",
-                "nothing that long is typed: is it the right file?",
-            ),
-            Self::NotText => Wording::new("not UTF-8 text", "", "save it as UTF-8"),
-            Self::System(words) => Wording::new(format!("cannot be read: {words}"), "", ""),
+            Self::LongLine => {
+                say("a line longer than 64 KiB", "", "nothing that long is typed: is it the right file?")
+            }
+            Self::NotText => say("not UTF-8 text", "", "save it as UTF-8"),
+            Self::System(words) => say(format!("cannot be read: {words}"), "", ""),
         }
     }
 }
@@ -350,7 +348,8 @@ mod tests {
 
     #[test]
     fn the_hash_is_that_of_the_standard() {
-        // FIPS 180-4 examples (SHA-256 of "abc"), from memory; the empty text likewise.
+        // Of "abc": the example that NIST gives with FIPS 180-4 for SHA-256. Of the empty text: no document at hand.
+        // Both are written from memory.
         let abc = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad";
         assert_eq!(hash(b"abc"), abc);
         let empty = "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855";

@@ -13,7 +13,7 @@ use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 
 use super::disk::{hash, is_file_at, sweep, write_whole};
-use crate::fault::Wording;
+use crate::fault::{Wording, say};
 
 pub use line::{Line, Patch, UNREAD};
 pub use stamp::{Stamp, differing};
@@ -39,24 +39,24 @@ impl Unkept {
         match self {
             Self::Held(who) => {
                 let who = who.as_ref().map_or_else(String::new, |who| format!(" by {who}"));
-                Wording::new(format!("the job is open in another notebook{who}"), "", "close that one first")
+                say(format!("the job is open in another notebook{who}"), "", "close that one first")
             }
-            Self::Journal(words) => Wording::new(
+            Self::Journal(words) => say(
                 format!("the journal cannot be written: {words}"),
                 "",
                 "nothing is changed; see that the folder can be written and the disk is not full",
             ),
-            Self::Job(words) => Wording::new(
+            Self::Job(words) => say(
                 format!("the job file cannot be written: {words}"),
                 "",
                 "nothing is changed; see that the folder can be written and the disk is not full",
             ),
-            Self::Gone => Wording::new(
+            Self::Gone => say(
                 "the journal beside the job is not the one that this notebook writes any more",
                 "",
                 "nothing is changed; put it back if you can, leave with 'quit', and open the job again",
             ),
-            Self::Changed => Wording::new(
+            Self::Changed => say(
                 "the job file was changed outside this notebook",
                 "",
                 "it is read again: look at what differs, then say it once more",

@@ -20,7 +20,7 @@ mod spanned;
 mod syntax;
 mod wrong;
 
-pub use crate::fault::Spanned;
+pub use crate::fault::{Spanned, is_name};
 pub use disk::Unread;
 pub use file::{Entry, Instrument, Job, Raw, Row, RowFile, Rows, Use};
 pub use how::How;
@@ -29,16 +29,21 @@ pub use rows::{Csv, CsvColumn, Grid};
 pub use syntax::Syntax;
 pub use wrong::{Found, Place, Takes, Wrong};
 
-/// Returns whether a word can name a sheet or a column: `a`-`z`, digits, `_`, no digit first.
-pub fn is_name(word: &str) -> bool {
-    let fits = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_';
-    word.chars().all(fits) && word.chars().next().is_some_and(|first| !first.is_ascii_digit())
-}
-
 /// Returns the name nearest to a word that is none: `Call point` is `call_point`.
 fn as_name(word: &str) -> Option<String> {
     let word = word.strip_suffix(".sheet").unwrap_or(word).to_lowercase();
     let name: Vec<_> =
         word.split(|c: char| !c.is_ascii_alphanumeric()).filter(|part| !part.is_empty()).collect();
     Some(name.join("_")).filter(|name| is_name(name))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_word_that_begins_with_no_letter_names_nothing() {
+        assert!(is_name("loop_1") && !is_name("_loop") && !is_name("1st"));
+        assert_eq!(as_name("_Call point").as_deref(), Some("call_point"));
+    }
 }

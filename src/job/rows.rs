@@ -5,7 +5,7 @@
 
 use std::sync::Arc;
 
-use crate::fault::{Fault, Faults, Page, Span, Wording, only_looks_like};
+use crate::fault::{Fault, Faults, Page, Span, Wording, only_looks_like, say};
 
 use super::{Spanned, Wrong, as_name, is_name};
 
@@ -63,10 +63,10 @@ impl Grid {
         let rule = "write lower-case letters, digits and _, then the unit: 'quiescent mA'";
         match self {
             Self::Nothing => {
-                Wording::new("the file has no rows", "", "write the names of the columns on its first line")
+                say("the file has no rows", "", "write the names of the columns on its first line")
             }
-            Self::NoHeading(column) => Wording::new(format!("column {column} has no heading"), "", rule),
-            Self::Heading(found, fits) => Wording::new(
+            Self::NoHeading(column) => say(format!("column {column} has no heading"), "", rule),
+            Self::Heading(found, fits) => say(
                 match only_looks_like(found) {
                     Some(letter) => format!("the heading '{found}' is not a name: {letter}"),
                     None => format!("the heading '{found}' is not a name"),
@@ -74,24 +74,20 @@ impl Grid {
                 "",
                 fits.as_ref().map_or_else(|| rule.to_owned(), |fits| format!("{rule}; here '{fits}'")),
             ),
-            Self::ColumnTwice(name) => Wording::new(
-                format!("two columns named '{name}'"),
-                "again here",
-                "give one of them another name",
-            ),
+            Self::ColumnTwice(name) => {
+                say(format!("two columns named '{name}'"), "again here", "give one of them another name")
+            }
             Self::Parted(by) => {
                 let by = if *by == '\t' { "tabs".to_owned() } else { format!("'{by}'") };
-                Wording::new(format!("the columns are parted by {by}"), "", "save the file with commas")
+                say(format!("the columns are parted by {by}"), "", "save the file with commas")
             }
-            Self::Cells { row, found, expected } => Wording::new(
+            Self::Cells { row, found, expected } => say(
                 format!("row {row} has {}, the heading has {expected}", cells(*found)),
                 format!("{} expected", cells(*expected)),
                 "leave an open cell empty between its commas; put a text with a comma in quotes",
             ),
-            Self::OpenQuote => {
-                Wording::new("the quotes do not close", "opened here", "write the closing quote")
-            }
-            Self::AfterQuote => Wording::new(
+            Self::OpenQuote => say("the quotes do not close", "opened here", "write the closing quote"),
+            Self::AfterQuote => say(
                 "text after the closing quote",
                 "",
                 "write the whole cell in quotes; a quote inside is written twice",

@@ -4,7 +4,7 @@
 //! Never: lets through what is not a formula. It keeps two states, *a value is due* and *an operator is
 //! due*, so that every misplaced piece is met here, with its characters.
 
-use crate::fault::{Fault, Span};
+use crate::fault::{Fault, Span, begins_name, is_name, is_of_name};
 use crate::sheet::function::{Function, KEYWORDS};
 use crate::sheet::scan::Scan;
 use crate::sheet::token::{Leaf, Op, Token, TokenKind};
@@ -165,9 +165,9 @@ impl Lexer<'_, '_> {
         let upto = fault.at.start.saturating_sub(start).min(rest.len());
         let Some(slash) = rest[..upto].rfind(['/', '*']) else { return fault };
         let after = &rest[slash + 1..];
-        let length = after.find(|c: char| !crate::sheet::scan::is_name(c)).unwrap_or(after.len());
+        let length = after.find(|c: char| !is_of_name(c)).unwrap_or(after.len());
         let name = &after[..length];
-        if name.is_empty() || Unit::read(name).is_ok() || name.starts_with(|c: char| c.is_ascii_digit()) {
+        if !is_name(name) || Unit::read(name).is_ok() {
             return fault;
         }
         let operator = &rest[slash..=slash];
@@ -177,7 +177,7 @@ impl Lexer<'_, '_> {
     }
 
     fn word(&mut self) -> Result<Option<bool>, Fault> {
-        if !self.scan.peek().is_some_and(|c| c.is_ascii_lowercase() || c == '_') {
+        if !begins_name(self.scan.rest()) {
             let at = self.scan.next_piece();
             let found = self.scan.rest()[..at.end - at.start].to_owned();
             let wrong = if Unit::read(&found).is_ok() {

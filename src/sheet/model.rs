@@ -8,7 +8,7 @@ use std::sync::Arc;
 use crate::cite::Cite;
 use crate::fault::{Page, Span, Spanned};
 use crate::sheet::formula::Formula;
-use crate::sheet::function::Function;
+use crate::sheet::function::{OfTable, OfValues, OverRows};
 use crate::sheet::statement::{Example, Literal};
 use crate::sheet::token::Op;
 use crate::table::Table;
@@ -110,6 +110,7 @@ impl Expr {
             | ExprPart::Today
             | ExprPart::Line(_)
             | ExprPart::Cell { .. }
+            | ExprPart::Without { .. }
             | ExprPart::Broken => Vec::new(),
         }
     }
@@ -155,6 +156,11 @@ pub enum ExprPart {
         /// Its column.
         column: usize,
     },
+    /// A column that a schedule would have from a table that is not there: not needed, for the table's reason.
+    Without {
+        /// The table.
+        table: usize,
+    },
     /// `-x`
     Negate(Box<Expr>),
     /// `not x`
@@ -164,7 +170,7 @@ pub enum ExprPart {
     /// A function worked over rows.
     OverRows {
         /// Which.
-        function: Function,
+        function: OverRows,
         /// The rows.
         rows: Rows,
         /// What is worked for every row; none in `count(schedule)`.
@@ -173,11 +179,11 @@ pub enum ExprPart {
         only: Option<Box<Expr>>,
     },
     /// A function of values.
-    OfValues(Function, Vec<Expr>),
+    OfValues(OfValues, Vec<Expr>),
     /// A function on a table.
     InTable {
         /// Which.
-        function: Function,
+        function: OfTable,
         /// The table.
         table: usize,
         /// Key columns and the values sought in them.

@@ -3,7 +3,7 @@
 //! In: the page's text and the region of one statement. Out: words, numbers with units, quoted texts.
 //! Never: knows what a statement means.
 
-use crate::fault::{Fault, Span};
+use crate::fault::{Fault, Span, begins_name, is_of_name};
 use crate::sheet::token::{Path, Piece};
 use crate::sheet::wrong::Wrong;
 use crate::unit::{self, Quantity, Unit};
@@ -53,7 +53,7 @@ impl<'a> Scan<'a> {
         let length = match rest.chars().next() {
             None => 0,
             Some('"') => rest[1..].find(['"', '\n']).map_or(rest.len(), |n| n + 2),
-            Some(first) if is_name(first) || first.is_alphabetic() => {
+            Some(first) if is_of_name(first) || first.is_alphabetic() => {
                 rest.find(|c: char| !(c.is_alphanumeric() || c == '_' || c == '.')).unwrap_or(rest.len())
             }
             Some(first) => first.len_utf8(),
@@ -98,9 +98,8 @@ impl<'a> Scan<'a> {
     pub fn at_word(&mut self) -> Option<(&'a str, Span)> {
         self.skip_blank();
         let rest = self.rest();
-        let length = rest.find(|c: char| !is_name(c)).unwrap_or(rest.len());
-        let starts = rest.starts_with(|c: char| c.is_ascii_lowercase() || c == '_');
-        (length > 0 && starts).then(|| (&rest[..length], Span::new(self.at, self.at + length)))
+        let length = rest.find(|c: char| !is_of_name(c)).unwrap_or(rest.len());
+        begins_name(rest).then(|| (&rest[..length], Span::new(self.at, self.at + length)))
     }
 
     /// Takes the word `word` if it stands next.
@@ -125,7 +124,7 @@ impl<'a> Scan<'a> {
             _ => {
                 let at = self.next_piece();
                 let found = self.text[at.range()].to_owned();
-                let wrong = if found.starts_with(char::is_alphabetic) {
+                let wrong = if found.starts_with(|c: char| c.is_alphabetic() || c == '_') {
                     Wrong::BadName { found }
                 } else {
                     Wrong::Expected { what, found }
@@ -306,11 +305,6 @@ fn template(text: &str, start: usize) -> Result<Vec<Piece>, Fault> {
         pieces.push(Piece::Plain(plain));
     }
     Ok(pieces)
-}
-
-/// Returns whether a character may stand in a name.
-pub fn is_name(c: char) -> bool {
-    c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_'
 }
 
 /// Returns whether a text begins like a unit.

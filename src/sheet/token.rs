@@ -69,7 +69,7 @@ impl std::fmt::Display for Path {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         for (n, part) in self.0.iter().enumerate() {
             let dot = if n > 0 { "." } else { "" };
-            if part.chars().all(crate::sheet::scan::is_name) {
+            if part.chars().all(crate::fault::is_of_name) {
                 write!(f, "{dot}{part}")?;
             } else {
                 write!(f, "{dot}\"{part}\"")?;

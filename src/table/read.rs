@@ -10,7 +10,7 @@ use toml::de::{DeTable, DeValue};
 
 use super::{Column, Table, Wrong};
 use crate::cite::Cite;
-use crate::fault::{Fault, Faults, MOST, Page, Span, near, part_of};
+use crate::fault::{Fault, Faults, MOST, Page, Span, is_name, near, part_of};
 use crate::unit::Unit;
 
 pub(super) type Value<'t> = toml::Spanned<DeValue<'t>>;
@@ -279,11 +279,6 @@ pub(super) fn is_misspelt(table: &DeTable<'_>, key: &str, known: &[&str]) -> boo
         !known.contains(&found) && (found.starts_with(key) || near(found, known.iter().copied()) == Some(key))
     };
     table.keys().any(|found| meant(found.get_ref()))
-}
-
-fn is_name(word: &str) -> bool {
-    word.starts_with(|c: char| c.is_ascii_lowercase())
-        && word.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_')
 }
 
 /// Returns the digits of a number written in tens.

@@ -7,9 +7,9 @@ use std::sync::Arc;
 
 use crate::engine::machine::Machine;
 use crate::engine::number::Number;
+use crate::engine::operator::Comparison;
 use crate::engine::plan::{Code, Operand, Plan, Work};
-use crate::sheet::function::Function;
-use crate::sheet::token::Op;
+use crate::sheet::function::OfRows;
 
 /// What has no value is further from holding than anything that has.
 const NO_VALUE: f64 = -2.0;
@@ -45,8 +45,8 @@ impl Margin<'_> {
                 self.of_operand(&Line { first, row, depth, results: &results }, result)
             }
             Work::Folded(fold) if depth < DEEPEST => match (fold.function, fold.of) {
-                (Function::Any | Function::All, Some(of)) => {
-                    let any = fold.function == Function::Any;
+                (OfRows::Any | OfRows::All, Some(of)) => {
+                    let any = fold.function == OfRows::Any;
                     let meant = |machine: &Machine<f64>, row: u32| {
                         fold.only
                             .is_none_or(|only| machine.at(only + row) == (1.0, crate::engine::Status::WORKED))
@@ -119,7 +119,7 @@ fn flag((value, status): (f64, crate::engine::Status)) -> f64 {
 }
 
 fn compared(
-    op: Op,
+    op: Comparison,
     (left, a): (f64, crate::engine::Status),
     (right, b): (f64, crate::engine::Status),
 ) -> f64 {
@@ -128,9 +128,9 @@ fn compared(
     }
     let over = (left - right) / left.abs().max(right.abs()).max(f64::MIN_POSITIVE);
     match op {
-        Op::AtLeast | Op::More => over,
-        Op::AtMost | Op::Less => -over,
-        Op::Equal => -over.abs(),
-        _ => over.abs(),
+        Comparison::AtLeast | Comparison::More => over,
+        Comparison::AtMost | Comparison::Less => -over,
+        Comparison::Equal => -over.abs(),
+        Comparison::Differs => over.abs(),
     }
 }

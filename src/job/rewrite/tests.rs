@@ -405,6 +405,31 @@ proptest! {
 }
 
 #[test]
+fn a_mark_changes_also_where_the_last_line_has_no_end() {
+    use crate::fault::Spanned;
+    use crate::job::{Mark, Says, Seen};
+    let mark = |says, note: Option<&str>| Mark {
+        line: Spanned::new("battery.fitted".to_owned(), 0..0),
+        says,
+        note: note.map(str::to_owned),
+        who: Some("R. Field".to_owned()),
+        at: None,
+        seen: Seen::default(),
+    };
+    for line_end in ["\n", "\r\n"] {
+        let job = set_mark(&format!("{HEAD}# end").replace('\n', line_end), &mark(Says::Agree, None));
+        let job = job.unwrap_or_default();
+        let asked = mark(Says::Query, Some("why?"));
+        let whole = set_mark(&job, &asked).unwrap_or_default();
+        assert_eq!((read(&whole).marks.len(), read(&whole).marks[0].note.as_deref()), (1, Some("why?")));
+        // The same change, and the last line has no end afterwards either.
+        let cut = |text: &str| text.strip_suffix(line_end).map(str::to_owned);
+        let made = cut(&job).and_then(|job| set_mark(&job, &asked).ok());
+        assert_eq!(made, cut(&whole));
+    }
+}
+
+#[test]
 fn a_raw_value_is_written_as_it_was_read() {
     for raw in [Raw::Text("x".into()), Raw::Number(1.5), Raw::Flag(false), Raw::Date(0.0)] {
         let entry = NewEntry { value: NewValue::from(&raw), ..NewEntry::default() };

@@ -206,6 +206,7 @@ pub(in crate::notebook) fn unit_of(book: &Book, s: usize, expr: &Expr) -> Option
         | ExprPart::Flag(_)
         | ExprPart::Today
         | ExprPart::Cell { .. }
+        | ExprPart::Without { .. }
         | ExprPart::Not(_)
         | ExprPart::Broken => None,
     }

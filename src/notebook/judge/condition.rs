@@ -3,7 +3,7 @@
 //! In: a worked book and a condition. Out: "7 Ah is not 7.3 Ah or more: 0.3 Ah short".
 //! Never: decides a verdict.
 
-use crate::engine::{Code, Interval, Number, Operand, Status, Work, Worked};
+use crate::engine::{Code, Comparison, Interval, Number, Operand, Status, Work, Worked};
 use crate::notebook::book::words;
 use crate::notebook::book::{Book, Known};
 use crate::notebook::record::{Origin, Verdict};
@@ -160,6 +160,7 @@ fn negates(that: &Expr) -> bool {
         | ExprPart::Today
         | ExprPart::Line(_)
         | ExprPart::Cell { .. }
+        | ExprPart::Without { .. }
         | ExprPart::Broken => false,
     }
 }
@@ -235,12 +236,13 @@ fn comparison(
     let unit =
         words::unit_of(book, s, left).or_else(|| words::unit_of(book, s, right)).unwrap_or_else(Unit::plain);
     let is = left.is;
-    let holds = f64::compare(op, !matches!(left.is, Is::Quantity(_) | Is::Point), l, r) == Some(true);
+    let holds = f64::compare(Comparison::known(op)?, !matches!(left.is, Is::Quantity(_) | Is::Point), l, r)
+        == Some(true);
     if !matches!(left.is, Is::Quantity(_) | Is::Point) {
         let words = without_number(book, s, op, (left, l), (right, r), holds);
         return Some(Compared { words, holds, close: close(op, is, (l, r), &unit) });
     }
-    let same = f64::compare(Op::Equal, false, l, r) == Some(true);
+    let same = f64::compare(Comparison::Equal, false, l, r) == Some(true);
     // Two values that the comparison takes as one may not look different, nor two others the same.
     let (a, b) = if same { (show::short(r, &unit), show::short(r, &unit)) } else { show::apart(l, r, &unit) };
     let (a, b) = (a + &of_left.spread(&unit), b + &of_right.spread(&unit));
@@ -318,7 +320,7 @@ fn close(op: Op, is: Is, (l, r): (f64, f64), unit: &Unit) -> Close {
     let at_least = matches!(op, Op::AtLeast | Op::More);
     match is {
         Is::Quantity(_) | Is::Point => {
-            let same = f64::compare(Op::Equal, false, used, allowed) == Some(true);
+            let same = f64::compare(Comparison::Equal, false, used, allowed) == Some(true);
             let left = if same { 0.0 } else { allowed - used };
             let difference = Some(show::short(left, &unit.difference()));
             if is != Is::Point && allowed > 0.0 && used > 0.0 {

@@ -7,7 +7,7 @@ use crate::engine::{Purpose, State};
 use crate::notebook::book::Book;
 use crate::notebook::book::words;
 use crate::notebook::record::{AxisRecord, ChartLineRecord, ChartRecord, PointRecord, Value};
-use crate::sheet::function::Function;
+use crate::sheet::function::{OfRows, OverRows};
 use crate::sheet::model::{Chart, ChartLine, ExprPart, Line};
 
 /// Tells the charts of a sheet.
@@ -78,10 +78,10 @@ fn label(book: &Book, s: usize, line: &ChartLine) -> String {
         _ => None,
     };
     let found = match &line.expr.part {
-        ExprPart::OverRows { function: Function::Max, of: Some(of), only: None, .. } => {
+        ExprPart::OverRows { function: OverRows::One(OfRows::Max), of: Some(of), only: None, .. } => {
             named(of).map(|label| format!("{label}: the highest"))
         }
-        ExprPart::OverRows { function: Function::Min, of: Some(of), only: None, .. } => {
+        ExprPart::OverRows { function: OverRows::One(OfRows::Min), of: Some(of), only: None, .. } => {
             named(of).map(|label| format!("{label}: the lowest"))
         }
         _ => named(&line.expr),

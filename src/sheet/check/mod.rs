@@ -235,6 +235,8 @@ impl Check<'_> {
                     Ok(Found::Column { rows: Rows::Schedule(None, schedule), line, .. }) => {
                         Some((schedule, line.line))
                     }
+                    // There is nothing to draw, and no fault of the sheet.
+                    Ok(Found::Without { .. }) => None,
                     Ok(_) => {
                         self.faults.add(Fault::new(path.at, Wrong::ChartColumns));
                         None

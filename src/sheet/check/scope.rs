@@ -15,10 +15,6 @@ use crate::sheet::token::Path;
 use crate::table::{Cell, Table};
 use crate::unit::Unit;
 
-/// A column of a schedule whose table is not known, or that the basis is without: the table, counted back
-/// from the largest number there is.
-const UNSETTLED: usize = usize::MAX;
-
 /// The names of a sheet.
 pub(super) struct SheetScope<'a> {
     draft: &'a Draft,
@@ -106,8 +102,7 @@ impl<'a> SheetScope<'a> {
         let table = self.from[schedule];
         let open = self.draft.schedules[schedule].from.is_some()
             && table.is_none_or(|table| self.tables[table].table.is_none());
-        let line = LineRef { sheet: None, line: UNSETTLED - table.unwrap_or(0) };
-        open.then_some(Found::Column { rows, line, is: Is::Unknown })
+        open.then_some(Found::Without { rows, table })
     }
 
     fn implied_is(&self, line: usize) -> Is {

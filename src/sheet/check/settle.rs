@@ -23,6 +23,13 @@ pub enum Found {
         /// Its kind.
         is: Is,
     },
+    /// A column that a schedule would have from a table that is not there.
+    Without {
+        /// Its rows.
+        rows: Rows,
+        /// The table; `None`: it has no such table, which is a fault of its own.
+        table: Option<usize>,
+    },
     /// A column of a table.
     Cell {
         /// The table.
@@ -146,6 +153,10 @@ impl Settler<'_> {
             Found::Column { rows, line, is } => {
                 let expr = Expr { part: ExprPart::Line(line), at, is };
                 self.of_row(expr, rows, path)
+            }
+            Found::Without { rows, table } => {
+                let part = table.map_or(ExprPart::Broken, |table| ExprPart::Without { table });
+                self.of_row(Expr { part, at, is: Is::Unknown }, rows, path)
             }
             Found::Cell { table, column, is } => {
                 let part = column.map_or(ExprPart::Broken, |column| ExprPart::Cell { table, column });

@@ -1,7 +1,7 @@
 //! Details: the lines indented under a statement.
 //!
-//! In: the blocks under a statement and the words it knows. Out: what all statements share (`by`, `when`,
-//! `note`); the statement's own details go to the closure it brings.
+//! In: the blocks under a statement and the words it takes. Out: what statements share (`by`, `when`, `note`);
+//! the statement's own details go to the closure it brings.
 //! Never: stops at the first fault.
 
 use std::sync::Arc;
@@ -18,7 +18,35 @@ use crate::unit::{Quantity, Tolerance, Unit, date};
 /// The word of a detail that is there a second time.
 pub(super) type Twice = Option<&'static str>;
 
-/// The details that any statement may have.
+/// A statement that has details.
+pub(super) struct Owner {
+    /// What a person calls it.
+    pub(super) name: &'static str,
+    /// The details of its own.
+    pub(super) own: &'static [&'static str],
+    /// Those that it shares with other statements: of `by`, `when` and `note` the ones that it keeps.
+    pub(super) shared: &'static [&'static str],
+}
+
+/// What any line of a worked example on paper may have.
+const OF_LINES: &[&str] = &["by", "note", "when"];
+
+pub(super) const GIVEN: Owner =
+    Owner { name: "a given", own: &["within", "tolerance", "one"], shared: OF_LINES };
+pub(super) const TAKE: Owner = Owner { name: "a take", own: &[], shared: OF_LINES };
+pub(super) const FIND: Owner = Owner { name: "a find", own: &["="], shared: OF_LINES };
+pub(super) const LIMIT: Owner = Owner { name: "a limit", own: &["that", "remedy"], shared: OF_LINES };
+pub(super) const SCHEDULE: Owner = Owner { name: "a schedule", own: &["may"], shared: &["note", "when"] };
+pub(super) const TABLE: Owner = Owner { name: "a table", own: &[], shared: &[] };
+pub(super) const CHART: Owner = Owner { name: "a chart", own: &["across", "up", "line"], shared: &[] };
+pub(super) const CITATION: Owner = Owner { name: "a citation", own: &[], shared: &["by", "note"] };
+pub(super) const EXAMPLE: Owner = Owner {
+    name: "an example",
+    own: &["basis", "on", "given", "take", "row", "expect"],
+    shared: &["by", "note"],
+};
+
+/// The details that statements share.
 #[derive(Default)]
 pub(super) struct Common {
     pub(super) by: Option<By>,
@@ -31,19 +59,17 @@ impl<'a> Reader<'a> {
     pub(super) fn details(
         &mut self,
         block: &Block,
-        of: &'static str,
-        known: &[&'static str],
+        of: &Owner,
         own: impl FnMut(&mut Self, &str, &mut Scan<'a>) -> Result<Twice, Fault>,
     ) -> Common {
-        self.details_of(&block.inner.iter().collect::<Vec<_>>(), of, known, own)
+        self.details_of(&block.inner.iter().collect::<Vec<_>>(), of, own)
     }
 
     /// Reads the details that stand in some blocks.
     pub(super) fn details_of(
         &mut self,
         blocks: &[&Block],
-        of: &'static str,
-        known: &[&'static str],
+        of: &Owner,
         mut own: impl FnMut(&mut Self, &str, &mut Scan<'a>) -> Result<Twice, Fault>,
     ) -> Common {
         let mut common = Common::default();
@@ -52,18 +78,15 @@ impl<'a> Reader<'a> {
             let word = scan.next_piece();
             scan.go(word.end);
             let found = &self.text[word.range()];
-            let line = ["a given", "a take", "a find", "a limit", "a schedule"].contains(&of);
-            let read = if known.contains(&found) {
+            let read = if of.own.contains(&found) {
                 own(self, found, &mut scan)
+            } else if of.shared.contains(&found) {
+                self.common(&mut common, found, &mut scan)
             } else {
-                let read =
-                    if found == "when" && !line { None } else { self.common(&mut common, found, &mut scan) };
-                read.unwrap_or_else(|| {
-                    let shared = ["by", "note"].into_iter().chain(line.then_some("when"));
-                    let known: Vec<_> = known.iter().copied().chain(shared).collect();
-                    let near = near(found, known.iter().copied());
-                    Err(Fault::new(word, Wrong::UnknownDetail { found: found.to_owned(), of, near, known }))
-                })
+                let known: Vec<_> = of.own.iter().chain(of.shared).copied().collect();
+                let near = near(found, known.iter().copied());
+                let found = found.to_owned();
+                Err(Fault::new(word, Wrong::UnknownDetail { found, of: of.name, near, known }))
             };
             let read = read.and_then(|twice| self.ends(&mut scan).map(|()| twice));
             let once = read
@@ -76,22 +99,13 @@ impl<'a> Reader<'a> {
         common
     }
 
-    /// Reads `by`, `when` or `note`; `None` for any other word.
-    fn common(
-        &mut self,
-        common: &mut Common,
-        word: &str,
-        scan: &mut Scan<'a>,
-    ) -> Option<Result<Twice, Fault>> {
-        match word {
-            "by" => Some(self.by(scan).map(|by| common.by.replace(by).map(|_| "by"))),
-            "when" => Some(self.formula(scan).map(|when| common.when.replace(when.into()).map(|_| "when"))),
-            "note" => {
-                let note = scan.expect_quoted("a remark, in quotes");
-                Some(note.map(|(note, _)| common.note.replace(note).map(|_| "note")))
-            }
-            _ => None,
-        }
+    /// Reads `by`, `when` or, the word that is left, `note`.
+    fn common(&mut self, common: &mut Common, word: &str, scan: &mut Scan<'a>) -> Result<Twice, Fault> {
+        Ok(match word {
+            "by" => common.by.replace(self.by(scan)?).map(|_| "by"),
+            "when" => common.when.replace(self.formula(scan)?.into()).map(|_| "when"),
+            _ => common.note.replace(scan.expect_quoted("a remark, in quotes")?.0).map(|_| "note"),
+        })
     }
 
     /// `by SOURCE "clause" [unverified]`, `by basis NAME`.

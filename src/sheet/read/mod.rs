@@ -156,7 +156,7 @@ impl<'a> Reader<'a> {
             Some(Spanned::new(file, at))
         };
         self.ends(&mut scan)?;
-        self.details(block, "a table", &[], |_, _, _| Ok(None));
+        self.details(block, &detail::TABLE, |_, _, _| Ok(None));
         self.draft.tables.push(TableDraft { name, file });
         Ok(())
     }
@@ -166,7 +166,7 @@ impl<'a> Reader<'a> {
         let (label, _) = scan.expect_quoted("a label, in quotes")?;
         self.ends(&mut scan)?;
         let mut chart = ChartDraft { name, label, across: None, up: None, lines: Vec::new() };
-        self.details(block, "a chart", &["across", "up", "line"], |reader, word, scan| {
+        self.details(block, &detail::CHART, |reader, word, scan| {
             if word == "line" {
                 chart.lines.push(reader.formula(scan)?);
                 return Ok(None);
@@ -179,7 +179,7 @@ impl<'a> Reader<'a> {
         if chart.across.is_none() || chart.up.is_none() {
             let what = if chart.across.is_none() { "across" } else { "up" };
             let wrong = Wrong::DetailWanted {
-                of: "a chart",
+                of: detail::CHART.name,
                 what,
                 cure: "write: across schedule.name and up schedule.name",
             };
@@ -206,7 +206,7 @@ impl<'a> Reader<'a> {
             let first = Scan::new(self.text, inner.at).next_piece();
             ["given", "find", "must", "should"].contains(&&self.text[first.range()])
         });
-        let common = self.details_of(&details, "a schedule", &["may"], |_, _, scan| {
+        let common = self.details_of(&details, &detail::SCHEDULE, |_, _, scan| {
             made.may_be_empty = may_be_empty(scan)?;
             Ok(None)
         });
@@ -226,10 +226,10 @@ impl<'a> Reader<'a> {
     fn cite(&mut self, mut scan: Scan<'a>, block: &Block) -> Result<(), Fault> {
         let name = self.own_name(&mut scan, "a name for the citation")?;
         self.ends(&mut scan)?;
-        let common = self.details(block, "a citation", &[], |_, _, _| Ok(None));
+        let common = self.details(block, &detail::CITATION, |_, _, _| Ok(None));
         if common.by.is_none() {
             let wrong = Wrong::DetailWanted {
-                of: "a citation",
+                of: detail::CITATION.name,
                 what: "by",
                 cure: "write under it: by SOURCE \"clause\"",
             };
