@@ -55,9 +55,6 @@ pub(in crate::notebook) fn sources(
         for (name, rows) in &used.schedules {
             match place_of(used, sheet, name) {
                 Ok(n) => match source(job, rows, sheets, library, refused) {
-                    Ok(RowSource::Linked(other, schedule, at)) if (other, schedule) == (made.len(), n) => {
-                        faults.push(Fault::new(at, Wrong::LinkedToItself { name: name.value.clone() }));
-                    }
                     Ok(source) => of_sheet[n] = source,
                     Err(fault) => faults.extend(fault),
                 },
@@ -66,6 +63,7 @@ pub(in crate::notebook) fn sources(
         }
         made.push(of_sheet);
     }
+    faults.extend(rounds(sheets, &made));
     if !faults.is_empty() {
         refused.push(Refused { page: Arc::clone(&job.page), faults });
     }
@@ -186,18 +184,28 @@ pub(in crate::notebook) fn heading_fault(grid: &Grid, line: &Line) -> Option<Fau
     }
 }
 
-/// Returns the rows behind a source, through its links, and the schedule they are first written for.
-pub(in crate::notebook) fn grid(sources: &[Vec<RowSource>], s: usize, n: usize) -> Option<Arc<Grid>> {
+/// Returns where the rows of a schedule first come from, through its links, and the schedule that has them; nothing
+/// where its links come back to one of themselves.
+fn source_behind(sources: &[Vec<RowSource>], s: usize, n: usize) -> Option<((usize, usize), &RowSource)> {
     let (mut s, mut n) = (s, n);
-    // A chain of links that comes back to where it was has no rows.
-    for _ in 0..=sources.len() {
+    // A chain that does not come back meets each schedule once.
+    for _ in 0..sources.iter().map(Vec::len).sum() {
         match &sources[s][n] {
-            RowSource::Written(grid) => return Some(Arc::clone(grid)),
             RowSource::Linked(other, schedule, _) => (s, n) = (*other, *schedule),
-            RowSource::None | RowSource::Table(_) => return None,
+            found @ (RowSource::None | RowSource::Written(_) | RowSource::Table(_)) => {
+                return Some(((s, n), found));
+            }
         }
     }
     None
+}
+
+/// Returns the rows behind a schedule, through its links, where they are written.
+pub(in crate::notebook) fn grid(sources: &[Vec<RowSource>], s: usize, n: usize) -> Option<Arc<Grid>> {
+    match source_behind(sources, s, n)? {
+        (_, RowSource::Written(grid)) => Some(Arc::clone(grid)),
+        (_, RowSource::None | RowSource::Linked(..) | RowSource::Table(_)) => None,
+    }
 }
 
 /// Returns the names of the rows of each schedule of each sheet.
@@ -220,17 +228,50 @@ pub(in crate::notebook) fn names(
     (0..sheets.len()).map(|s| (0..sheets[s].1.schedules.len()).map(|n| of(s, n)).collect()).collect()
 }
 
+/// Returns the table behind a schedule, through its links, and the sheet that has it.
 fn table_of(sources: &[Vec<RowSource>], s: usize, n: usize) -> Option<(usize, usize)> {
-    match &sources[s][n] {
-        RowSource::Table(t) => Some((s, *t)),
-        RowSource::Linked(other, schedule, _) if (*other, *schedule) != (s, n) => {
-            match &sources[*other][*schedule] {
-                RowSource::Table(t) => Some((*other, *t)),
-                RowSource::None | RowSource::Written(_) | RowSource::Linked(..) => None,
+    match source_behind(sources, s, n)? {
+        ((s, _), RowSource::Table(table)) => Some((s, *table)),
+        (_, RowSource::None | RowSource::Linked(..) | RowSource::Written(_)) => None,
+    }
+}
+
+/// Returns the schedules of a round of links that a schedule is in, itself first, if it is in one.
+fn round(sources: &[Vec<RowSource>], start: (usize, usize)) -> Option<Vec<(usize, usize)>> {
+    let mut met = vec![start];
+    let (mut s, mut n) = start;
+    for _ in 0..sources.iter().map(Vec::len).sum() {
+        let RowSource::Linked(other, schedule, _) = &sources[s][n] else { return None };
+        (s, n) = (*other, *schedule);
+        if (s, n) == start {
+            return Some(met);
+        }
+        met.push((s, n));
+    }
+    None
+}
+
+/// Tells each round of links once, at the link of the first schedule in it.
+fn rounds(sheets: &[(String, Arc<Sheet>)], sources: &[Vec<RowSource>]) -> Vec<Fault> {
+    let name = |&(s, n): &(usize, usize)| format!("{}.{}", sheets[s].0, sheets[s].1.schedules[n].name.value);
+    let mut faults = Vec::new();
+    for (s, of_sheet) in sources.iter().enumerate() {
+        for (n, source) in of_sheet.iter().enumerate() {
+            let RowSource::Linked(.., at) = source else { continue };
+            match round(sources, (s, n)).as_deref() {
+                Some([_]) => {
+                    let name = sheets[s].1.schedules[n].name.value.clone();
+                    faults.push(Fault::new(*at, Wrong::LinkedToItself { name }));
+                }
+                Some(met @ [first, ..]) if met.iter().min() == Some(first) => {
+                    let names = met.iter().chain([first]).map(name).collect();
+                    faults.push(Fault::new(*at, Wrong::Loop { names }));
+                }
+                Some(_) | None => {}
             }
         }
-        RowSource::None | RowSource::Written(_) | RowSource::Linked(..) => None,
     }
+    faults
 }
 
 /// A row is known by its first text column.
