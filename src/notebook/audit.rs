@@ -52,11 +52,9 @@ pub struct Audit {
 /// A line looked through.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Looked {
-    /// Its name in its sheet.
-    pub name: String,
     /// Why it is what it is.
     pub why: Why,
-    /// Whether it is a limit; its judgement stands in the record under the same name.
+    /// Whether it is a limit; its judgement stands in the record under the same full name.
     pub limit: bool,
     /// Of a limit, the readings that matter most to it.
     pub matters: Vec<Matter>,
@@ -102,7 +100,7 @@ fn looked(notebook: &mut Notebook, s: usize) -> Vec<Looked> {
         let why = notebook.why_of(LinePlace { s, n, row: None }, 0);
         let mut matters = if limit { matters(&mut notebook.book, (s, n)) } else { Vec::new() };
         matters.truncate(MOST_MATTERS);
-        Looked { name: sheet.lines[n].name.value.clone(), why, limit, matters }
+        Looked { why, limit, matters }
     };
     places.into_iter().map(one).collect()
 }

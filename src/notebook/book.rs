@@ -16,7 +16,7 @@ use crate::engine::{Interval, Machine, Number, Place, Purpose, Sloped, State, St
 use crate::job::Job;
 use crate::notebook::library::Around;
 use crate::notebook::load::rows::Grid;
-use crate::notebook::record::{Origin, full_name};
+use crate::notebook::record::{Origin, full_name, plain_name};
 use crate::sheet::model::{Is, Line, Source};
 use crate::sheet::{Basis, Sheet};
 use crate::unit::Tolerance;
@@ -101,10 +101,12 @@ impl Used {
     /// Returns a line's name, a column's with that of its schedule.
     pub(super) fn plain_name(&self, line: usize) -> String {
         let line = &self.sheet.lines[line];
-        match line.schedule {
-            None => format!("{}.{}", self.name, line.name.value),
-            Some(n) => format!("{}.{}.{}", self.name, self.sheet.schedules[n].name.value, line.name.value),
-        }
+        plain_name(&self.name, self.schedule_name(line), &line.name.value)
+    }
+
+    /// Returns the name of the schedule that a line is a column of, or a limit on whose rows.
+    pub(super) fn schedule_name(&self, line: &Line) -> Option<&str> {
+        line.schedule.map(|schedule| self.sheet.schedules[schedule].name.value.as_str())
     }
 
     /// Returns a line's name, with that of its schedule and row.

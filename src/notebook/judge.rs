@@ -105,7 +105,7 @@ fn record(book: &Book, s: usize, line: &Line, must: bool, formula: &Formula) -> 
         doubts: Vec::new(),
         behind: Behind::default(),
         rows: Vec::new(),
-        schedule: line.schedule.map(|schedule| book.uses[s].sheet.schedules[schedule].name.value.clone()),
+        schedule: book.uses[s].schedule_name(line).map(str::to_owned),
     }
 }
 

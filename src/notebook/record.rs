@@ -266,6 +266,18 @@ pub struct LimitRecord {
 }
 
 impl LimitRecord {
+    /// Returns its full name; of a limit on rows, with its schedule.
+    pub fn full_name(&self, sheet: &str) -> String {
+        plain_name(sheet, self.schedule.as_deref(), &self.name)
+    }
+
+    /// Returns its name in its sheet; of a limit on rows, with its schedule.
+    pub fn own_name(&self) -> String {
+        self.schedule
+            .as_ref()
+            .map_or_else(|| self.name.clone(), |schedule| format!("{schedule}.{}", self.name))
+    }
+
     /// Returns what to do; of what is unsure, when a closer look shows that it fails.
     pub fn to_do(&self) -> Option<String> {
         match (&self.remedy, self.verdict) {
@@ -285,6 +297,16 @@ pub struct NotNeeded {
     pub reason: String,
     /// Whether it is a limit.
     pub limit: bool,
+    /// The schedule that it is a column of, or whose rows it would be judged on.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub schedule: Option<String>,
+}
+
+impl NotNeeded {
+    /// Returns its full name; of a column or a limit on rows, with its schedule.
+    pub fn full_name(&self, sheet: &str) -> String {
+        plain_name(sheet, self.schedule.as_deref(), &self.name)
+    }
 }
 
 /// The rows of a schedule.
@@ -471,6 +493,11 @@ impl Record {
     pub fn limits_not_needed(&self) -> usize {
         self.sheets.iter().flat_map(|sheet| &sheet.not_needed).filter(|line| line.limit).count()
     }
+}
+
+/// Returns the full name of a line; of a column, or a limit on rows, with its schedule.
+pub fn plain_name(sheet: &str, schedule: Option<&str>, line: &str) -> String {
+    schedule.map_or_else(|| format!("{sheet}.{line}"), |schedule| format!("{sheet}.{schedule}.{line}"))
 }
 
 /// Returns the full name of a line; of a cell, with its schedule and row.

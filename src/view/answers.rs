@@ -22,21 +22,19 @@ pub fn shown(answer: &Shown, record: &Record, look: Look) -> String {
             let found = record.sheets.get(*s).and_then(|one| Some((one, one.charts.get(*c)?)));
             found.map_or_else(String::new, |(one, found)| chart::text(&one.name, found, look))
         }
-        Shown::Limit(s, name) => {
-            let found =
-                record.sheets.get(*s).map(|one| (one, one.limits.iter().find(|limit| limit.name == *name)));
-            match found {
-                Some((one, Some(limit))) => {
-                    text::one(&one.name, limit, look) + &marked(&format!("{}.{name}", one.name), record, look)
+        Shown::Limit(s, name) => record.sheets.get(*s).map_or_else(String::new, |one| {
+            match one.limits.iter().find(|limit| limit.full_name(&one.name) == *name) {
+                Some(limit) => {
+                    let told = text::one(&one.name, limit, look);
+                    format!("{}\n{}\n", told.trim_end(), marked(name, record, look))
                 }
-                Some((one, None)) => {
-                    let skipped = one.not_needed.iter().find(|skipped| skipped.name == *name);
+                None => {
+                    let skipped = one.not_needed.iter().find(|skipped| skipped.full_name(&one.name) == *name);
                     let reason = skipped.map_or("", |skipped| skipped.reason.as_str());
-                    indented(&format!("{}.{name} is not needed: {reason}", one.name), look, 0)
+                    indented(&format!("{name} is not needed: {reason}"), look, 0)
                 }
-                None => String::new(),
             }
-        }
+        }),
     }
 }
 
@@ -221,7 +219,7 @@ fn sheet(sheet: &SheetRecord, look: Look) -> String {
     }
     for limit in &sheet.limits {
         let verdict = limit.verdict.word().to_uppercase();
-        out += &indented(&format!("{verdict}  {}: {}", limit.name, limit.label), look, 2);
+        out += &indented(&format!("{verdict}  {}: {}", limit.own_name(), limit.label), look, 2);
     }
     for skipped in &sheet.not_needed {
         out += &indented(&format!("not needed  {}: {}", skipped.name, skipped.reason), look, 2);

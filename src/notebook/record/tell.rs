@@ -8,7 +8,7 @@ use std::sync::Arc;
 use crate::cite::Cite;
 use crate::engine::{Purpose, State};
 use crate::notebook::book::words;
-use crate::notebook::book::{Book, Known};
+use crate::notebook::book::{Book, Known, Used};
 use crate::notebook::change::marks::marks;
 use crate::notebook::judge::grounds::{add_grounds, doubts, linked_sheets};
 use crate::notebook::judge::{Outcome, judge};
@@ -34,8 +34,8 @@ pub(in crate::notebook) fn tell(book: &mut Book, name: &str) -> Record {
                     sheet.limit_places.push(n);
                 }
                 Err(reason) => {
-                    let name = book.uses[s].sheet.lines[n].name.value.clone();
-                    sheet.not_needed.push(NotNeeded { name, reason, limit: true });
+                    let line = &book.uses[s].sheet.lines[n];
+                    sheet.not_needed.push(not_needed(&book.uses[s], line, reason));
                 }
             }
         }
@@ -223,13 +223,19 @@ fn lines(book: &mut Book, s: usize) -> SheetRecord {
             continue;
         }
         if let Some(reason) = skipped(book, s, n) {
-            made.not_needed.push(NotNeeded { name: line.name.value.clone(), reason, limit: false });
+            made.not_needed.push(not_needed(&book.uses[s], line, reason));
         } else {
             made.lines.push(line_record(book, s, n, line));
             made.places.push(n);
         }
     }
     made
+}
+
+fn not_needed(used: &Used, line: &Line, reason: String) -> NotNeeded {
+    let limit = matches!(line.work, Work::Limit { .. });
+    let schedule = used.schedule_name(line).map(str::to_owned);
+    NotNeeded { name: line.name.value.clone(), reason, limit, schedule }
 }
 
 /// Returns why a line is not needed, if none of its rows is.
@@ -282,7 +288,7 @@ pub(in crate::notebook) fn line_record(book: &mut Book, s: usize, n: usize, line
         clause: cite.as_ref().and_then(|cite| cite.clause.clone()),
         unverified: cite.is_some_and(|cite| cite.unverified),
         reason,
-        schedule: line.schedule.map(|schedule| used.sheet.schedules[schedule].name.value.clone()),
+        schedule: used.schedule_name(line).map(str::to_owned),
         anyway: known.anyway,
         overrides: known.overrides,
         note: known.note.or_else(|| line.note.clone()),
