@@ -10,9 +10,9 @@ use crate::engine::{Purpose, State};
 use crate::notebook::book::words;
 use crate::notebook::book::{Book, Known, Used};
 use crate::notebook::change::marks::marks;
+use crate::notebook::judge::Outcome;
+use crate::notebook::judge::days::{LimitPlace, on_both_days};
 use crate::notebook::judge::grounds::{add_grounds, doubts, linked_sheets};
-use crate::notebook::judge::{Outcome, judge};
-use crate::notebook::load::assemble::set_day;
 use crate::notebook::record::chart::charts;
 use crate::notebook::record::{
     LimitRecord, LineKind, LineRecord, NotNeeded, Origin, Record, RestsOn, ScheduleRecord, SheetRecord,
@@ -24,11 +24,11 @@ use crate::unit::date;
 /// Tells a book.
 pub(in crate::notebook) fn tell(book: &mut Book, name: &str) -> Record {
     let mut sheets = Vec::new();
-    let mut later = later_day(book);
     for s in 0..book.uses.len() {
         let mut sheet = lines(book, s);
-        for n in limits_of(book, s) {
-            match limit_record(book, s, n, later.as_mut()) {
+        let limits = limits_of(book, s);
+        for (outcome, (_, n)) in on_both_days(book, &limits).into_iter().zip(limits) {
+            match limit_record(book, s, outcome) {
                 Ok(limit) => {
                     sheet.limits.push(limit);
                     sheet.limit_places.push(n);
@@ -59,12 +59,10 @@ pub(in crate::notebook) fn tell(book: &mut Book, name: &str) -> Record {
 
 /// Tells one limit with what stands behind it, or why it is not needed.
 pub(in crate::notebook) fn limit_record(
-    book: &mut Book,
+    book: &Book,
     s: usize,
-    n: usize,
-    later: Option<&mut Later>,
+    outcome: Outcome,
 ) -> Result<LimitRecord, String> {
-    let outcome = on_both_days(book, s, n, later);
     let mut limit = outcome.limit?;
     add_grounds(book, &outcome.grounds, &mut limit.behind.rests);
     limit.behind.doubts = doubts(book, &outcome.grounds);
@@ -126,70 +124,9 @@ fn overrides(sheets: &[SheetRecord]) -> Vec<String> {
     sheets.iter().flat_map(of_sheet).collect()
 }
 
-fn limits_of(book: &Book, s: usize) -> Vec<usize> {
-    let lines = &book.uses[s].sheet.lines;
-    (0..lines.len()).filter(|n| matches!(lines[*n].work, Work::Limit { .. })).collect()
-}
-
-/// The machines of the later day, and which lines of the plan depend on the day.
-pub(in crate::notebook) struct Later {
-    point: crate::engine::Machine<f64>,
-    confirmed: Option<crate::engine::Machine<f64>>,
-    spread: Option<crate::engine::Machine<crate::engine::Interval>>,
-    reach: Vec<bool>,
-    today: f64,
-}
-
-impl Later {
-    /// Puts the machines of the other day into the book, and takes out those that are in it.
-    fn change_places(&mut self, book: &mut Book) {
-        std::mem::swap(&mut book.point, &mut self.point);
-        std::mem::swap(&mut book.confirmed, &mut self.confirmed);
-        std::mem::swap(&mut book.spread, &mut self.spread);
-        book.slopes = None;
-    }
-}
-
-fn later_day(book: &Book) -> Option<Later> {
-    let today = book.today?;
-    let plan = Arc::clone(book.point.plan());
-    let reach = plan.reach(plan.place.get(&Purpose::Today).copied());
-    let mut point = book.point.clone();
-    set_day(&mut point, today);
-    point.work();
-    let confirmed = book.confirmed.clone().map(|mut confirmed| {
-        set_day(&mut confirmed, today);
-        confirmed.work();
-        confirmed
-    });
-    let spread = book.spread.clone().map(|mut spread| {
-        set_day(&mut spread, today);
-        spread.work();
-        spread
-    });
-    Some(Later { point, confirmed, spread, reach, today })
-}
-
-/// A limit that depends on the day is judged on the job's day and on the later one; the worse holds.
-fn on_both_days(book: &mut Book, s: usize, n: usize, later: Option<&mut Later>) -> Outcome {
-    let own = judge(book, s, n);
-    let Some(later) = later.filter(|later| later.reach[book.planned(s, n)]) else { return own };
-    later.change_places(book);
-    let other = judge(book, s, n);
-    later.change_places(book);
-    let rank = |outcome: &Outcome| outcome.limit.as_ref().ok().map(|limit| limit.verdict);
-    if rank(&other) == rank(&own) {
-        return own;
-    }
-    let (mut worse, day) = if rank(&other) < rank(&own) {
-        (own, format!("judged on the job's day; on {} it would be better", date::in_words(later.today)))
-    } else {
-        (other, format!("judged on {}, later than the job's day", date::in_words(later.today)))
-    };
-    if let Ok(limit) = &mut worse.limit {
-        limit.reason = Some(limit.reason.take().map_or(day.clone(), |reason| format!("{reason}; {day}")));
-    }
-    worse
+fn limits_of(book: &Book, s: usize) -> Vec<LimitPlace> {
+    let lines = book.uses[s].sheet.lines.iter().enumerate();
+    lines.filter(|(_, line)| matches!(line.work, Work::Limit { .. })).map(|(n, _)| (s, n)).collect()
 }
 
 /// Tells the lines of a sheet, limits left out.
