@@ -10,6 +10,7 @@ use crate::fault::{Fault, Page, Refused, Span, Spanned, near, refuse};
 use crate::job::{Csv, CsvColumn, Entry, Job, Raw, RowFile, Rows, Use};
 use crate::notebook::Wrong;
 use crate::notebook::library::Library;
+use crate::notebook::load::round::of_schedules;
 use crate::sheet::Sheet;
 use crate::sheet::model::{Is, Line, Work};
 use crate::unit::Unit;
@@ -63,7 +64,7 @@ pub(in crate::notebook) fn sources(
         }
         made.push(of_sheet);
     }
-    faults.extend(rounds(sheets, &made));
+    faults.extend(of_schedules(sheets, &made));
     if !faults.is_empty() {
         refused.push(Refused { page: Arc::clone(&job.page), faults });
     }
@@ -234,44 +235,6 @@ fn table_of(sources: &[Vec<RowSource>], s: usize, n: usize) -> Option<(usize, us
         ((s, _), RowSource::Table(table)) => Some((s, *table)),
         (_, RowSource::None | RowSource::Linked(..) | RowSource::Written(_)) => None,
     }
-}
-
-/// Returns the schedules of a round of links that a schedule is in, itself first, if it is in one.
-fn round(sources: &[Vec<RowSource>], start: (usize, usize)) -> Option<Vec<(usize, usize)>> {
-    let mut met = vec![start];
-    let (mut s, mut n) = start;
-    for _ in 0..sources.iter().map(Vec::len).sum() {
-        let RowSource::Linked(other, schedule, _) = &sources[s][n] else { return None };
-        (s, n) = (*other, *schedule);
-        if (s, n) == start {
-            return Some(met);
-        }
-        met.push((s, n));
-    }
-    None
-}
-
-/// Tells each round of links once, at the link of the first schedule in it.
-fn rounds(sheets: &[(String, Arc<Sheet>)], sources: &[Vec<RowSource>]) -> Vec<Fault> {
-    let name = |&(s, n): &(usize, usize)| format!("{}.{}", sheets[s].0, sheets[s].1.schedules[n].name.value);
-    let mut faults = Vec::new();
-    for (s, of_sheet) in sources.iter().enumerate() {
-        for (n, source) in of_sheet.iter().enumerate() {
-            let RowSource::Linked(.., at) = source else { continue };
-            match round(sources, (s, n)).as_deref() {
-                Some([_]) => {
-                    let name = sheets[s].1.schedules[n].name.value.clone();
-                    faults.push(Fault::new(*at, Wrong::LinkedToItself { name }));
-                }
-                Some(met @ [first, ..]) if met.iter().min() == Some(first) => {
-                    let names = met.iter().chain([first]).map(name).collect();
-                    faults.push(Fault::new(*at, Wrong::Loop { names }));
-                }
-                Some(_) | None => {}
-            }
-        }
-    }
-    faults
 }
 
 /// A row is known by its first text column.
