@@ -101,9 +101,10 @@ fn line(why: &Why, look: Look) -> String {
 pub fn matters(matters: &[Matter], look: Look) -> String {
     let percent = |share: f64| show::digits(share * 100.0, 2);
     let told = |matter: &Matter| {
-        let (doubt, margin) = (percent(matter.of_doubt), percent(matter.of_margin));
-        let words = format!("{}: {doubt} % of the doubt, {margin} % of the margin", matter.name);
-        indented(&words, look, 4)
+        let margin = matter
+            .of_margin
+            .map_or("there is no margin".to_owned(), |share| format!("{} % of the margin", percent(share)));
+        indented(&format!("{}: {} % of the doubt, {margin}", matter.name, percent(matter.of_doubt)), look, 4)
     };
     let list: String = matters.iter().map(told).collect();
     if list.is_empty() { list } else { indented("readings that matter most", look, 2) + &list }
