@@ -16,7 +16,7 @@ use crate::notebook::judge::grounds::{add_grounds, doubts, linked_sheets};
 use crate::notebook::record::chart::charts;
 use crate::notebook::record::{
     LimitRecord, LineKind, LineRecord, NotNeeded, Origin, Record, RestsOn, ScheduleRecord, SheetRecord,
-    Strength, Value, Verdict,
+    Strength, Value, Verdict, plain_name,
 };
 use crate::sheet::model::{Line, Work};
 use crate::unit::date;
@@ -107,21 +107,22 @@ fn worst(sheet: &SheetRecord) -> Option<Verdict> {
 /// Says which figures of the basis are overridden, with both sources.
 fn overrides(sheets: &[SheetRecord]) -> Vec<String> {
     let of_sheet = |sheet: &SheetRecord| {
-        let told = sheet.lines.iter().filter_map(|line| {
-            let before = line.overrides.as_ref()?;
-            if line.origin == Origin::Open {
-                return Some(format!("{}.{} has no figure here; there is {before}", sheet.name, line.name));
-            }
-            let source = line.source.as_deref().unwrap_or("");
-            let clause = line.clause.as_ref().map_or(String::new(), |clause| format!(", {clause}"));
-            Some(format!(
-                "{}.{} is {} by {source}{clause}; it overrides {before}",
-                sheet.name, line.name, line.shown
-            ))
-        });
+        let told = sheet.lines.iter().filter_map(|line| override_words(sheet, line));
         told.collect::<Vec<_>>()
     };
     sheets.iter().flat_map(of_sheet).collect()
+}
+
+/// Says that a line overrides a figure of the basis, with both sources, if it does.
+pub(in crate::notebook) fn override_words(sheet: &SheetRecord, line: &LineRecord) -> Option<String> {
+    let before = line.overrides.as_ref()?;
+    let name = plain_name(&sheet.name, line.schedule.as_deref(), &line.name);
+    if line.origin == Origin::Open {
+        return Some(format!("{name} has no figure here; there is {before}"));
+    }
+    let source = line.source.as_deref().unwrap_or("");
+    let clause = line.clause.as_ref().map_or(String::new(), |clause| format!(", {clause}"));
+    Some(format!("{name} is {} by {source}{clause}; it overrides {before}", line.shown))
 }
 
 fn limits_of(book: &Book, s: usize) -> Vec<LimitPlace> {
