@@ -66,12 +66,14 @@ pub fn day(record: &Record, look: Look) -> String {
     indented(&format!("on  {}", record.on), look, 0) + &indented("The job's day", look, 2)
 }
 
+/// "1 row", "3 rows"
+pub fn rows_words(rows: usize) -> String {
+    if rows == 1 { "1 row".to_owned() } else { format!("{rows} rows") }
+}
+
 fn head(why: &Why) -> String {
     if !why.rows.is_empty() {
-        return match why.rows.len() + why.more_rows {
-            1 => format!("{}  1 row", why.name),
-            rows => format!("{}  {rows} rows", why.name),
-        };
+        return format!("{}  {}", why.name, rows_words(why.rows.len() + why.more_rows));
     }
     match &why.spread {
         Some((low, high)) => format!("{}  {}, {} to {high}", why.name, why.shown, beside(low, high)),
@@ -214,7 +216,7 @@ fn sheet(sheet: &SheetRecord, look: Look) -> String {
                 schedules.push(name);
                 let rows =
                     sheet.schedules.iter().find(|known| known.name == *name).map_or(0, |s| s.rows.len());
-                out += &indented(&format!("{name}  {rows} rows"), look, 2);
+                out += &indented(&format!("{name}  {}", rows_words(rows)), look, 2);
             }
         }
     }
@@ -241,7 +243,7 @@ fn entry(line: &LineRecord, look: Look) -> String {
 /// Returns the rows of a schedule, each column with its value.
 fn schedule(sheet: &SheetRecord, name: &str, look: Look) -> String {
     let Some(found) = sheet.schedules.iter().find(|known| known.name == name) else { return String::new() };
-    let mut out = indented(&format!("{}.{name}  {} rows", sheet.name, found.rows.len()), look, 0);
+    let mut out = indented(&format!("{}.{name}  {}", sheet.name, rows_words(found.rows.len())), look, 0);
     let columns: Vec<&LineRecord> =
         sheet.lines.iter().filter(|line| line.schedule.as_deref() == Some(name)).collect();
     for (row, title) in found.rows.iter().enumerate() {
