@@ -15,7 +15,7 @@ use std::path::{Path, PathBuf};
 use clap::{CommandFactory, Parser};
 
 use self::arguments::{Arguments, Command, Format};
-use self::terminal::{look, put, tell, tell_refused};
+use self::terminal::{look, put, tell, tell_refused, tell_whole};
 use crate::notebook::{self, Day, Found, Library, Options, Record, proof};
 use crate::unit::date;
 use crate::view;
@@ -111,7 +111,7 @@ fn check(jobs: &[PathBuf], format: Format, options: &Options) -> u8 {
     let told = |job: &Path, found: Found<Record>| said(job, found, (format, one));
     notebook::estate::each(jobs, options, told, |(answer, wrong, own)| {
         put(&answer);
-        tell(&wrong);
+        tell_whole(&wrong);
         code = graver(code, own);
     });
     code

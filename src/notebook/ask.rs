@@ -32,7 +32,7 @@ pub enum Shown {
     Sheet(usize),
     /// A schedule: its sheet, by its place, and its name.
     Schedule(usize, String),
-    /// A limit: its sheet, by its place, and its name.
+    /// A limit: its sheet, by its place, and its full name.
     Limit(usize, String),
     /// A chart: its sheet, by its place, and its own place there.
     Chart(usize, usize),
@@ -93,7 +93,7 @@ impl Notebook {
             }
             Named::Chart(s, c) => Shown::Chart(s, c),
             Named::Line(place) => match self.line(place).work {
-                Work::Limit { .. } => Shown::Limit(place.s, self.line(place).name.value.clone()),
+                Work::Limit { .. } => Shown::Limit(place.s, self.book.uses[place.s].plain_name(place.n)),
                 Work::Given { .. } | Work::Take { .. } | Work::Cell { .. } | Work::Find(_) => {
                     Shown::Line(Box::new(self.why_of(place, 0)))
                 }

@@ -15,8 +15,9 @@ use crate::cite::Cite;
 use crate::engine::{Interval, Machine, Number, Place, Purpose, Sloped, State, Status};
 use crate::job::Job;
 use crate::notebook::library::Around;
+use crate::notebook::load::assemble::set_day;
 use crate::notebook::load::rows::Grid;
-use crate::notebook::record::{Origin, full_name};
+use crate::notebook::record::{Origin, full_name, plain_name};
 use crate::sheet::model::{Is, Line, Source};
 use crate::sheet::{Basis, Sheet};
 use crate::unit::Tolerance;
@@ -101,10 +102,12 @@ impl Used {
     /// Returns a line's name, a column's with that of its schedule.
     pub(super) fn plain_name(&self, line: usize) -> String {
         let line = &self.sheet.lines[line];
-        match line.schedule {
-            None => format!("{}.{}", self.name, line.name.value),
-            Some(n) => format!("{}.{}.{}", self.name, self.sheet.schedules[n].name.value, line.name.value),
-        }
+        plain_name(&self.name, self.schedule_name(line), &line.name.value)
+    }
+
+    /// Returns the name of the schedule that a line is a column of, or a limit on whose rows.
+    pub(super) fn schedule_name(&self, line: &Line) -> Option<&str> {
+        line.schedule.map(|schedule| self.sheet.schedules[schedule].name.value.as_str())
     }
 
     /// Returns a line's name, with that of its schedule and row.
@@ -174,6 +177,18 @@ impl Book {
     pub(super) fn row_name(&self, s: usize, line: &Line, row: usize) -> String {
         let names = line.schedule.and_then(|schedule| self.uses[s].row_names.get(schedule));
         names.and_then(|names| names.get(row)).cloned().unwrap_or_default()
+    }
+
+    /// Sets the machines to a day, and works what depends on it.
+    pub(super) fn stand_on(&mut self, day: f64) {
+        fn set<N: Number>(machine: &mut Machine<N>, day: f64) {
+            set_day(machine, day);
+            machine.work();
+        }
+        self.slopes = None;
+        set(&mut self.point, day);
+        self.confirmed.iter_mut().for_each(|machine| set(machine, day));
+        self.spread.iter_mut().for_each(|machine| set(machine, day));
     }
 
     /// Returns the day that the machines stand on.

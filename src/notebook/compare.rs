@@ -258,10 +258,7 @@ fn as_written(line: &Line) -> String {
 /// Limits that came out otherwise, without what turned them.
 fn turned(old: &Record, new: &Record) -> Vec<TurnedLimit> {
     let all = |record: &Record| {
-        let named = |(sheet, limit): (&str, &LimitRecord)| {
-            let cell = limit.schedule.as_ref().map_or(String::new(), |schedule| format!("{schedule}."));
-            (format!("{sheet}.{cell}{}", limit.name), limit.verdict)
-        };
+        let named = |(sheet, limit): (&str, &LimitRecord)| (limit.full_name(sheet), limit.verdict);
         record.limits().map(named).collect::<Vec<_>>()
     };
     let turned = |(name, old, new): (String, Option<Verdict>, Option<Verdict>)| {

@@ -4,6 +4,7 @@
 //! Never: passes a limit that rests on a default nobody confirmed, or that its spread may turn.
 
 pub(super) mod condition;
+pub(super) mod days;
 pub(super) mod grounds;
 pub(super) mod witness;
 
@@ -35,7 +36,14 @@ pub(super) struct Outcome {
     pub grounds: Vec<Place>,
 }
 
-/// Judges one limit of a sheet.
+impl Outcome {
+    /// Returns how the limit came out; nothing where it is not needed.
+    pub(super) fn verdict(&self) -> Option<Verdict> {
+        self.limit.as_ref().ok().map(|limit| limit.verdict)
+    }
+}
+
+/// Judges one limit of a sheet on the day that the book stands on.
 pub(super) fn judge(book: &mut Book, s: usize, n: usize) -> Outcome {
     let sheet = std::sync::Arc::clone(&book.uses[s].sheet);
     let line = &sheet.lines[n];
@@ -106,7 +114,7 @@ fn record(book: &Book, s: usize, line: &Line, must: bool, formula: &Formula) -> 
         doubts: Vec::new(),
         behind: Behind::default(),
         rows: Vec::new(),
-        schedule: line.schedule.map(|schedule| book.uses[s].sheet.schedules[schedule].name.value.clone()),
+        schedule: book.uses[s].schedule_name(line).map(str::to_owned),
     }
 }
 

@@ -9,6 +9,7 @@ pub(super) mod shelf;
 
 use std::cell::RefCell;
 use std::collections::HashMap;
+use std::io::ErrorKind;
 use std::path::{Component, Path, PathBuf};
 use std::sync::Arc;
 
@@ -31,10 +32,17 @@ impl Around {
     /// Returns whether every file is there as it was, and none has come in front of it.
     pub(super) fn is_as_it_was(&self) -> bool {
         self.0.iter().all(|(path, found)| match found {
-            None => !path.exists(),
+            None => is_absent(path),
             Some(page) => disk::read_page(path, &page.name).is_ok_and(|now| now.text == page.text),
         })
     }
+}
+
+/// Returns whether nothing stands at a path: what is there and cannot be read, or leads nowhere, is told, and nothing
+/// else is read in its place.
+fn is_absent(path: &Path) -> bool {
+    let no_name_of_a_file = [ErrorKind::NotFound, ErrorKind::InvalidInput, ErrorKind::InvalidFilename];
+    std::fs::symlink_metadata(path).is_err_and(|error| no_name_of_a_file.contains(&error.kind()))
 }
 
 /// The basis that one extends, it itself, and the tables that it fetched.
@@ -78,7 +86,7 @@ impl Library {
         }
         for folder in &self.folders {
             let path = folder.join(file);
-            if !path.exists() {
+            if is_absent(&path) {
                 self.around.borrow_mut().0.push((path, None));
             } else {
                 let page = disk::read_inside(&path, &shown(&path), &self.folders)

@@ -6,6 +6,7 @@
 pub(super) mod adopt;
 pub(super) mod assemble;
 pub(super) mod enter;
+mod round;
 pub(super) mod rows;
 pub(super) mod scope;
 
@@ -60,20 +61,10 @@ pub(super) fn load_job(job: Job, told: Vec<Fault>, library: &Library, day: Day) 
     }
     loader.ended()?;
     let book = assemble(job.clone(), &basis, &sheets, names, read, day)
-        .map_err(|names| vec![around(&job, names)])?;
+        .map_err(|names| vec![round::of_lines(&job, names)])?;
     let of_sheet = |s: usize| (0..sources[s].len()).map(|n| rows::grid(&sources, s, n)).collect();
     let grids = (0..sources.len()).map(of_sheet).collect();
     Ok(Book { remarks: library.remarks(), around: library.around(), grids, ..book })
-}
-
-fn around(job: &Job, names: Vec<String>) -> Refused {
-    let at = job
-        .sheets
-        .iter()
-        .flat_map(|used| &used.given)
-        .find(|(name, _)| names.iter().any(|full| full.ends_with(&format!(".{}", name.value))));
-    let at = at.map_or(Span::default(), |(name, _)| name.at);
-    Refused { page: Arc::clone(&job.page), faults: vec![Fault::new(at, Wrong::Loop { names })] }
 }
 
 /// The basis of a job, and its sheets by their names in it.

@@ -12,6 +12,7 @@ mod verdict;
 
 use serde::Serialize;
 
+pub use chart::{AxisRecord, ChartLineRecord, ChartRecord, PointRecord};
 pub(super) use rests::keep_first;
 pub use rests::{Behind, RestsOn};
 pub use verdict::Verdict;
@@ -234,6 +235,18 @@ impl LimitRecord {
         if self.at_least { ("needs", "of what is there") } else { ("uses", "of what is allowed") }
     }
 
+    /// Returns its full name; of a limit on rows, with its schedule.
+    pub fn full_name(&self, sheet: &str) -> String {
+        plain_name(sheet, self.schedule.as_deref(), &self.name)
+    }
+
+    /// Returns its name in its sheet; of a limit on rows, with its schedule.
+    pub fn own_name(&self) -> String {
+        self.schedule
+            .as_ref()
+            .map_or_else(|| self.name.clone(), |schedule| format!("{schedule}.{}", self.name))
+    }
+
     /// Returns what to do; of what is unsure, when a closer look shows that it fails.
     pub fn to_do(&self) -> Option<String> {
         match (&self.remedy, self.verdict) {
@@ -253,6 +266,16 @@ pub struct NotNeeded {
     pub reason: String,
     /// Whether it is a limit.
     pub limit: bool,
+    /// The schedule that it is a column of, or whose rows it would be judged on.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub schedule: Option<String>,
+}
+
+impl NotNeeded {
+    /// Returns its full name; of a column or a limit on rows, with its schedule.
+    pub fn full_name(&self, sheet: &str) -> String {
+        plain_name(sheet, self.schedule.as_deref(), &self.name)
+    }
 }
 
 /// The rows of a schedule.
@@ -264,58 +287,6 @@ pub struct ScheduleRecord {
     pub label: String,
     /// What its rows go by.
     pub rows: Vec<String>,
-}
-
-/// An axis of a chart: a column.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct AxisRecord {
-    /// The column.
-    pub name: String,
-    /// Its label.
-    pub label: String,
-    /// Its unit; empty for a plain number.
-    pub unit: String,
-}
-
-/// A point of a chart: a row of its schedule.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct PointRecord {
-    /// The row's name.
-    pub row: String,
-    /// How far across.
-    pub across: Value,
-    /// How far up.
-    pub up: Value,
-}
-
-/// A line drawn across a chart.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct ChartLineRecord {
-    /// What it is.
-    pub label: String,
-    /// The formula as written.
-    pub formula: String,
-    /// How high it lies.
-    pub value: Value,
-    /// The same as people read it.
-    pub shown: String,
-}
-
-/// A picture for the report: its points in the shown units, in the order of the rows.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct ChartRecord {
-    /// The name.
-    pub name: String,
-    /// The label.
-    pub label: String,
-    /// What goes across.
-    pub across: AxisRecord,
-    /// What goes up.
-    pub up: AxisRecord,
-    /// The points.
-    pub points: Vec<PointRecord>,
-    /// Lines drawn across.
-    pub lines: Vec<ChartLineRecord>,
 }
 
 /// A sheet as it was worked.
@@ -439,6 +410,11 @@ impl Record {
     pub fn limits_not_needed(&self) -> usize {
         self.sheets.iter().flat_map(|sheet| &sheet.not_needed).filter(|line| line.limit).count()
     }
+}
+
+/// Returns the full name of a line; of a column, or a limit on rows, with its schedule.
+pub fn plain_name(sheet: &str, schedule: Option<&str>, line: &str) -> String {
+    schedule.map_or_else(|| format!("{sheet}.{line}"), |schedule| format!("{sheet}.{schedule}.{line}"))
 }
 
 /// Returns the full name of a line; of a cell, with its schedule and row.

@@ -135,7 +135,7 @@ pub fn one(sheet: &str, limit: &LimitRecord, look: Look) -> String {
         out += &line(doubt);
     }
     out += &line(&limit.to_do().unwrap_or_default());
-    out += &line(&format!("{sheet}.{}", limit.name));
+    out += &line(&limit.full_name(sheet));
     out + "\n"
 }
 

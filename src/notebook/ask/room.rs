@@ -14,7 +14,7 @@ use crate::notebook::book::Book;
 use crate::notebook::book::names::LinePlace;
 use crate::notebook::change::refuse;
 use crate::notebook::change::typed::Typed;
-use crate::notebook::judge::judge;
+use crate::notebook::judge::days::LimitPlace;
 use crate::notebook::library::Found;
 use crate::notebook::open::Notebook;
 use crate::notebook::record::{Origin, Verdict};
@@ -70,9 +70,6 @@ pub enum Span {
         misses: Vec<String>,
     },
 }
-
-/// A limit of the job: its sheet's place and its own.
-pub(in crate::notebook) type LimitPlace = (usize, usize);
 
 /// Inputs of a limit that are told.
 const MOST_INPUTS: usize = 12;
@@ -133,11 +130,6 @@ fn room_of_limit(book: &mut Book, (s, n): LimitPlace) -> Vec<Room> {
     rooms.sort_by(|a, b| a.near.total_cmp(&b.near));
     rooms.truncate(MOST_INPUTS);
     rooms
-}
-
-/// How limits come out; nothing where one is not needed.
-fn verdicts(book: &mut Book, limits: &[LimitPlace]) -> Vec<Option<Verdict>> {
-    limits.iter().map(|(s, n)| judge(book, *s, *n).limit.ok().map(|limit| limit.verdict)).collect()
 }
 
 /// Names each limit that comes out otherwise, with how.

@@ -11,6 +11,7 @@ use crate::notebook::book::names::LinePlace;
 use crate::notebook::book::words;
 use crate::notebook::book::{Book, Known};
 use crate::notebook::change::difference::{Change, Turned, beside_tolerance, moved_of};
+use crate::notebook::judge::judge;
 use crate::notebook::load::assemble::Setting;
 use crate::notebook::load::enter::{self, Given};
 use crate::notebook::load::{Loader, origin};
@@ -176,7 +177,9 @@ impl Before {
 
     /// Tells a limit anew, likewise.
     fn limit(&mut self, book: &mut Book, record: &mut Record, (s, n): (usize, usize)) -> Option<()> {
-        match (record.sheets[s].limit_places.binary_search(&n), limit_record(book, s, n, None)) {
+        let outcome = judge(book, s, n);
+        let told = limit_record(book, s, outcome);
+        match (record.sheets[s].limit_places.binary_search(&n), told) {
             (Ok(at), Ok(now)) => {
                 self.limits.push((s, at, std::mem::replace(&mut record.sheets[s].limits[at], now)));
                 Some(())

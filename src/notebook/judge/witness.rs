@@ -226,8 +226,8 @@ pub struct Matter {
     pub name: String,
     /// Its share of what the limit's margin may move by.
     pub of_doubt: f64,
-    /// What it may move the margin by, as a share of the margin.
-    pub of_margin: f64,
+    /// What it may move the margin by, as a share of the margin; nothing where there is no margin.
+    pub of_margin: Option<f64>,
 }
 
 /// Returns the readings behind a limit that may be off, those that matter most first; of a limit on rows those of its
@@ -245,7 +245,11 @@ pub(in crate::notebook) fn matters(book: &mut Book, (s, n): (usize, usize)) -> V
     let all: f64 = moves.iter().sum();
     let matter = |(reading, moved): (&Reading, &f64)| {
         let (name, _) = named(book, s, reading.slot)?;
-        Some(Matter { name, of_doubt: moved / all, of_margin: moved / 2.0 / margin })
+        Some(Matter {
+            name,
+            of_doubt: moved / all,
+            of_margin: Some(moved / 2.0 / margin).filter(|share| share.is_finite()),
+        })
     };
     let mut found: Vec<Matter> =
         readings.iter().zip(&moves).filter(|(_, moved)| **moved > 0.0).filter_map(matter).collect();

@@ -11,7 +11,7 @@ use crate::job::Job;
 use crate::notebook::book::{Book, Known, Used};
 use crate::notebook::library::Around;
 use crate::notebook::library::shelf::SHELF;
-use crate::notebook::record::Origin;
+use crate::notebook::record::{Origin, plain_name};
 use crate::sheet::statement::Literal;
 use crate::sheet::{Basis, Sheet};
 use crate::unit::{Tolerance, date};
@@ -64,7 +64,11 @@ pub(in crate::notebook) fn assemble(
         })
         .collect();
     let plan = SHELF.plans.of(sheets, placed).map_err(|around| {
-        let name = |&(s, n): &(usize, usize)| format!("{}.{}", sheets[s].0, sheets[s].1.lines[n].name.value);
+        let name = |&(s, n): &(usize, usize)| {
+            let (sheet, line) = (&sheets[s].1, &sheets[s].1.lines[n]);
+            let schedule = line.schedule.map(|schedule| sheet.schedules[schedule].name.value.as_str());
+            plain_name(&sheets[s].0, schedule, &line.name.value)
+        };
         let mut names: Vec<String> = around.iter().map(name).collect();
         names.extend(names.first().cloned());
         names

@@ -37,13 +37,11 @@ pub(in crate::notebook) fn read(
     csv: bool,
 ) -> Result<Given, Fault> {
     let value = &entry.value;
-    if let Raw::Text(text) = &value.value {
-        if text.trim() == "?" {
-            return Ok(Given::Open);
-        }
-        if text.trim_start().starts_with('=') {
-            return link(page, value);
-        }
+    if matches!(&value.value, Raw::Text(text) if text.trim() == "?") {
+        return Ok(Given::Open);
+    }
+    if entry.is_link() {
+        return link(page, value);
     }
     let (literal, tolerance) = literal(line, value)?;
     check_range(line, &literal, value.at, entry.anyway.is_some(), csv)?;

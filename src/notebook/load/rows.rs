@@ -10,6 +10,7 @@ use crate::fault::{Fault, Page, Refused, Span, Spanned, near, refuse};
 use crate::job::{Csv, CsvColumn, Entry, Job, Raw, RowFile, Rows, Use};
 use crate::notebook::Wrong;
 use crate::notebook::library::Library;
+use crate::notebook::load::round::of_schedules;
 use crate::sheet::Sheet;
 use crate::sheet::model::{Is, Line, Work};
 use crate::unit::Unit;
@@ -55,9 +56,6 @@ pub(in crate::notebook) fn sources(
         for (name, rows) in &used.schedules {
             match place_of(used, sheet, name) {
                 Ok(n) => match source(job, rows, sheets, library, refused) {
-                    Ok(RowSource::Linked(other, schedule, at)) if (other, schedule) == (made.len(), n) => {
-                        faults.push(Fault::new(at, Wrong::LinkedToItself { name: name.value.clone() }));
-                    }
                     Ok(source) => of_sheet[n] = source,
                     Err(fault) => faults.extend(fault),
                 },
@@ -66,6 +64,7 @@ pub(in crate::notebook) fn sources(
         }
         made.push(of_sheet);
     }
+    faults.extend(of_schedules(sheets, &made));
     if !faults.is_empty() {
         refused.push(Refused { page: Arc::clone(&job.page), faults });
     }
@@ -186,18 +185,28 @@ pub(in crate::notebook) fn heading_fault(grid: &Grid, line: &Line) -> Option<Fau
     }
 }
 
-/// Returns the rows behind a source, through its links, and the schedule they are first written for.
-pub(in crate::notebook) fn grid(sources: &[Vec<RowSource>], s: usize, n: usize) -> Option<Arc<Grid>> {
+/// Returns where the rows of a schedule first come from, through its links, and the schedule that has them; nothing
+/// where its links come back to one of themselves.
+fn source_behind(sources: &[Vec<RowSource>], s: usize, n: usize) -> Option<((usize, usize), &RowSource)> {
     let (mut s, mut n) = (s, n);
-    // A chain of links that comes back to where it was has no rows.
-    for _ in 0..=sources.len() {
+    // A chain that does not come back meets each schedule once.
+    for _ in 0..sources.iter().map(Vec::len).sum() {
         match &sources[s][n] {
-            RowSource::Written(grid) => return Some(Arc::clone(grid)),
             RowSource::Linked(other, schedule, _) => (s, n) = (*other, *schedule),
-            RowSource::None | RowSource::Table(_) => return None,
+            found @ (RowSource::None | RowSource::Written(_) | RowSource::Table(_)) => {
+                return Some(((s, n), found));
+            }
         }
     }
     None
+}
+
+/// Returns the rows behind a schedule, through its links, where they are written.
+pub(in crate::notebook) fn grid(sources: &[Vec<RowSource>], s: usize, n: usize) -> Option<Arc<Grid>> {
+    match source_behind(sources, s, n)? {
+        (_, RowSource::Written(grid)) => Some(Arc::clone(grid)),
+        (_, RowSource::None | RowSource::Linked(..) | RowSource::Table(_)) => None,
+    }
 }
 
 /// Returns the names of the rows of each schedule of each sheet.
@@ -220,16 +229,11 @@ pub(in crate::notebook) fn names(
     (0..sheets.len()).map(|s| (0..sheets[s].1.schedules.len()).map(|n| of(s, n)).collect()).collect()
 }
 
+/// Returns the table behind a schedule, through its links, and the sheet that has it.
 fn table_of(sources: &[Vec<RowSource>], s: usize, n: usize) -> Option<(usize, usize)> {
-    match &sources[s][n] {
-        RowSource::Table(t) => Some((s, *t)),
-        RowSource::Linked(other, schedule, _) if (*other, *schedule) != (s, n) => {
-            match &sources[*other][*schedule] {
-                RowSource::Table(t) => Some((*other, *t)),
-                RowSource::None | RowSource::Written(_) | RowSource::Linked(..) => None,
-            }
-        }
-        RowSource::None | RowSource::Written(_) | RowSource::Linked(..) => None,
+    match source_behind(sources, s, n)? {
+        ((s, _), RowSource::Table(table)) => Some((s, *table)),
+        (_, RowSource::None | RowSource::Linked(..) | RowSource::Written(_)) => None,
     }
 }
 

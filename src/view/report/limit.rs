@@ -51,11 +51,11 @@ pub(super) fn source(document: Option<&String>, clause: Option<&String>, unverif
 
 /// Returns one limit with all that it says.
 pub(super) fn block(sheet: &str, limit: &LimitRecord, told: &LimitTold) -> Markup {
-    let full = format!("{sheet}.{}", limit.name);
+    let full = limit.full_name(sheet);
     html! {
         div.calc.limit id=(full) {
-            h4 { (tag(limit.verdict)) " " (limit.label) " " (code(&limit.name)) }
-            div.eq tabindex="0" role="group" aria-label={ "What " (limit.name) " asks" } { span.soft { @if limit.strength == Strength::Must { "must be:" } @else { "should be:" } }
+            h4 { (tag(limit.verdict)) " " (limit.label) " " (code(&limit.own_name())) }
+            div.eq tabindex="0" role="group" aria-label={ "What " (limit.own_name()) " asks" } { span.soft { @if limit.strength == Strength::Must { "must be:" } @else { "should be:" } }
                 (math::formula(&told.condition)) }
             @if !limit.shown.is_empty() { p { (units::in_words(&limit.shown)) } }
             (rows(limit))

@@ -4,10 +4,11 @@
 //! Never: leaves another value behind.
 
 use crate::engine::{Interval, Status, Texts, literal};
-use crate::notebook::ask::room::{LimitPlace, Room, turned, verdicts};
+use crate::notebook::ask::room::{Room, turned};
 use crate::notebook::book::names::LinePlace;
 use crate::notebook::book::words;
 use crate::notebook::book::{Book, Known};
+use crate::notebook::judge::days::{LimitPlace, verdicts};
 use crate::notebook::load::enter;
 use crate::notebook::record::{Origin, Verdict};
 use crate::sheet::model::{Is, Work};
