@@ -474,7 +474,7 @@ fn as_outside(made: &Change) -> Vec<String> {
 
 /// Returns an act of now.
 pub(super) fn act(who: Option<&str>, line: &str) -> Act {
-    let time = date::show(date::now().floor());
+    let time = date::show(crate::job::clock::now().floor());
     Act { time, who: who.map(str::to_owned), line: line.to_owned(), ..Act::default() }
 }
 

@@ -10,9 +10,8 @@ use super::typed::Typed;
 use super::{Wrong, enter};
 use crate::fault::{Fault, Spanned};
 use crate::job::Rows;
-use crate::job::rewrite::{NewEntry, NewValue, Part, list_rows, set_cell, set_entry};
+use crate::job::rewrite::{NewEntry, Part, list_rows, set_cell, set_entry};
 use crate::sheet::model::Work;
-use crate::unit::date;
 
 /// A change that is made on paper: the text it would leave, and what it sets.
 pub(super) struct Draft {
@@ -103,11 +102,11 @@ impl Notebook {
 
     pub(super) fn entry(&self, typed: &Typed) -> NewEntry {
         NewEntry {
-            value: NewValue::default(),
+            value: crate::job::Raw::default(),
             how: typed.how,
             with: typed.with.clone(),
             who: self.who().map(str::to_owned),
-            at: Some((date::now() / 60.0).floor() * 60.0),
+            at: Some((crate::job::clock::now() / 60.0).floor() * 60.0),
             anyway: typed.anyway.clone(),
             note: typed.note.clone(),
             by: typed.by.clone(),
