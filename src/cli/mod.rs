@@ -16,6 +16,7 @@ use clap::{CommandFactory, Parser};
 
 use self::arguments::{Arguments, Command, Format};
 use self::terminal::{look, put, tell, tell_refused, tell_whole};
+use crate::job::clock;
 use crate::notebook::{self, Day, Found, Library, Options, Record, proof};
 use crate::unit::date;
 use crate::view;
@@ -83,7 +84,7 @@ fn mistyped_command() -> Option<String> {
 
 fn day(on: Option<&str>) -> Result<Day, String> {
     match on {
-        None => Ok(Day::Clock(date::now())),
+        None => Ok(Day::Clock(clock::now())),
         Some(text) if text.contains('T') => {
             Err(format!("--on {text}: a day has no time; write it like 2026-11-25"))
         }

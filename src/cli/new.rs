@@ -7,8 +7,8 @@ use std::path::{Path, PathBuf};
 
 use super::UNREADABLE;
 use super::terminal::{put, tell, tell_refused};
-use crate::job::disk;
 use crate::job::skeleton::{self, SkeletonSheet};
+use crate::job::{clock, disk};
 use crate::notebook::{Day, Found, Library, Options, skeleton_of};
 use crate::unit::date;
 use crate::view::plain;
@@ -68,7 +68,7 @@ fn text(
     each_by_its_own_name(&mut made);
     let on = match day {
         Day::Fixed(on) | Day::Clock(on) => on,
-        Day::Open => date::now(),
+        Day::Open => clock::now(),
     };
     Ok(Ok(skeleton::text(title, basis, &date::show(date::day(on)), &made)))
 }

@@ -3,9 +3,9 @@
 //! In: a settled expression. Out: instructions, each known by its place, and where the result is.
 //! Never: orders lines; a function of rows becomes lines of its own.
 
-use super::compile::{Builder, Placed, choices, counted, has_values, instruction};
+use super::compile::{Builder, Compiled, Placed, choices, counted, has_values, instruction};
 use super::operator;
-use super::plan::{Code, Fold, Instruction, Operand, Part, Purpose, Search, Shown, Work};
+use super::plan::{Code, Fold, Instruction, Operand, Part, Purpose, Search, Shown, Work, place};
 use crate::sheet::function::{OfTable, OfValues, OverRows};
 use crate::sheet::model::{
     Expr, ExprPart, Is, LineRef, Rows, SettledBranch, Sheet, TextPart, Work as SheetWork,
@@ -30,11 +30,11 @@ impl<'b, 'a> FormulaCompiler<'b, 'a> {
 
     fn push(&mut self, code: Code, a: Operand, b: Operand, c: Operand) -> Operand {
         self.code.push(instruction(code, a, b, c));
-        Operand::Result(u32::try_from(self.code.len() - 1).unwrap_or(u32::MAX))
+        Operand::Result(place(self.code.len() - 1))
     }
 
     /// Ends the line: where `when` does not hold it is not needed.
-    pub(super) fn gate(mut self, when: Option<&Expr>, result: Operand) -> Work {
+    pub(super) fn gate(mut self, when: Option<&Expr>, result: Operand) -> Compiled {
         let result = match when {
             Some(when) => {
                 let when = self.expr(when);
@@ -42,8 +42,7 @@ impl<'b, 'a> FormulaCompiler<'b, 'a> {
             }
             None => result,
         };
-        self.builder.calls = self.calls;
-        self.builder.coded(self.code, result)
+        (self.builder.coded(self.code, result), self.calls)
     }
 
     /// Branches are tried in order: the first whose condition holds is taken.
@@ -82,7 +81,7 @@ impl<'b, 'a> FormulaCompiler<'b, 'a> {
             && let Some(list) = choices(one_of, sheet, self.builder.texts())
         {
             self.builder.plan.lists.push(list);
-            let list = u32::try_from(self.builder.plan.lists.len() - 1).unwrap_or(u32::MAX);
+            let list = place(self.builder.plan.lists.len() - 1);
             value = self.push(Code::OneOf(list), value, NOTHING, NOTHING);
         }
         value
@@ -202,7 +201,7 @@ impl<'b, 'a> FormulaCompiler<'b, 'a> {
         if let (Operand::Column(base), true) = (result, inner.code.is_empty()) {
             return base;
         }
-        let work = inner.gate(None, result);
+        let (work, _) = inner.gate(None, result);
         self.builder.add(rows, work, Purpose::Part)
     }
 
@@ -238,7 +237,7 @@ impl<'b, 'a> FormulaCompiler<'b, 'a> {
                 Operand::Column(self.builder.add(count, Work::Scanned { function, of }, Purpose::Part))
             }
             OverRows::One(function) => {
-                let rows = u32::try_from(count).unwrap_or(u32::MAX);
+                let rows = place(count);
                 let fold = Fold { function, of, only, rows, counted, may_be_empty };
                 Operand::Slot(self.builder.add(1, Work::Folded(fold), Purpose::Part))
             }
@@ -255,7 +254,7 @@ impl<'b, 'a> FormulaCompiler<'b, 'a> {
             .map(|(key, value)| (self.builder.base(Purpose::TableColumn(self.s, t, *key)), self.expr(value)))
             .collect();
         let column = self.builder.base(Purpose::TableColumn(self.s, t, column));
-        let rows = u32::try_from(table.rows).unwrap_or(u32::MAX);
+        let rows = place(table.rows);
         let search = self.builder.search(Search { function, keys, column, rows, exact });
         self.push(Code::InTable(search), NOTHING, NOTHING, NOTHING)
     }

@@ -9,6 +9,14 @@ use super::operator::{Arithmetic, Comparison};
 use crate::sheet::function::{Along, OfRows, OfTable, OfValues};
 use crate::unit::Unit;
 
+/// Returns a count, or a place in a list, as a plan keeps it.
+///
+/// A plan has fewer than 2^32 of anything, as its slots alone would take 64 GiB. Past that it is the largest number:
+/// nothing comes round to the place of something else.
+pub(super) fn place(n: usize) -> u32 {
+    u32::try_from(n).unwrap_or(u32::MAX)
+}
+
 /// Where an instruction takes a value from.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Operand {

@@ -124,7 +124,7 @@ impl<'m> Trial<'m> {
     }
 
     fn slot(&self) -> u32 {
-        self.plan.lines[self.place.0].base + u32::try_from(self.place.1).unwrap_or(u32::MAX)
+        self.plan.lines[self.place.0].base + super::plan::place(self.place.1)
     }
 
     fn came(&self) -> Came {

@@ -124,11 +124,14 @@ fn read_bytes(path: &Path) -> Result<Vec<u8>, Unread> {
 }
 
 fn plain(found: &std::fs::Metadata) -> Result<(), Unread> {
-    match () {
-        () if found.is_dir() => Err(Unread::Folder),
-        () if !found.is_file() => Err(Unread::NotPlain),
-        () if found.len() > LARGEST => Err(Unread::TooLarge),
-        () => Ok(()),
+    if found.is_dir() {
+        Err(Unread::Folder)
+    } else if !found.is_file() {
+        Err(Unread::NotPlain)
+    } else if found.len() > LARGEST {
+        Err(Unread::TooLarge)
+    } else {
+        Ok(())
     }
 }
 

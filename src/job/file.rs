@@ -105,6 +105,13 @@ pub enum Raw {
     Date(f64),
 }
 
+/// Not known yet.
+impl Default for Raw {
+    fn default() -> Self {
+        Self::Text("?".to_owned())
+    }
+}
+
 /// The rows of a schedule.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Rows {

@@ -4,6 +4,7 @@
 //! and, for a change, the text with that one value changed and every other byte as it was.
 //! Never: looks at a sheet, reads a quantity, calculates. Only [`disk`] touches files.
 
+pub mod clock;
 mod date;
 pub mod disk;
 mod entry;

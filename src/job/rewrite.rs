@@ -23,7 +23,7 @@ use lines::Home;
 use splice::{Splice, line_break};
 
 pub use marks::set_mark;
-pub use new_entry::{NewEntry, NewValue};
+pub use new_entry::NewEntry;
 pub use rows::{add_row, drop_row, list_rows, set_cell};
 
 /// Which part of a sheet an entry belongs to.

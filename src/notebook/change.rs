@@ -232,7 +232,7 @@ fn said(mut made: Change, origin: Option<&'static str>) -> Change {
 
 /// Returns an act of now.
 pub(super) fn act(who: Option<&str>, line: &str) -> Act {
-    let time = date::show(date::now().floor());
+    let time = date::show(crate::job::clock::now().floor());
     Act { time, who: who.map(str::to_owned), line: line.to_owned(), ..Act::default() }
 }
 

@@ -8,7 +8,7 @@ use std::sync::Arc;
 use crate::engine::machine::Machine;
 use crate::engine::number::Number;
 use crate::engine::operator::Comparison;
-use crate::engine::plan::{Code, Operand, Plan, Work};
+use crate::engine::plan::{Code, Operand, Plan, Work, place};
 use crate::sheet::function::OfRows;
 
 /// What has no value is further from holding than anything that has.
@@ -67,7 +67,7 @@ impl Margin<'_> {
     }
 
     fn settled(&self, line: usize, row: usize) -> f64 {
-        let slot = self.plan.lines[line].base + u32::try_from(row).unwrap_or(u32::MAX);
+        let slot = self.plan.lines[line].base + place(row);
         flag(self.machine.at(slot))
     }
 
@@ -75,9 +75,7 @@ impl Margin<'_> {
         match operand {
             Operand::Result(n) => self.of_result(line, n),
             Operand::Slot(slot) => self.of_slot(slot, line.depth),
-            Operand::Column(base) => {
-                self.of_slot(base + u32::try_from(line.row).unwrap_or(u32::MAX), line.depth)
-            }
+            Operand::Column(base) => self.of_slot(base + place(line.row), line.depth),
             Operand::Number(number) => flag((number, crate::engine::Status::WORKED)),
         }
     }

@@ -5,7 +5,7 @@
 
 use crate::fault::{Fault, Spanned};
 use crate::job::Rows;
-use crate::job::rewrite::{NewEntry, NewValue, Part, list_rows, set_cell, set_entry};
+use crate::job::rewrite::{NewEntry, Part, list_rows, set_cell, set_entry};
 use crate::notebook::Wrong;
 use crate::notebook::book::names::LinePlace;
 use crate::notebook::change::refuse;
@@ -14,7 +14,6 @@ use crate::notebook::library::Found;
 use crate::notebook::load::enter;
 use crate::notebook::open::Notebook;
 use crate::sheet::model::Work;
-use crate::unit::date;
 
 /// A change that is made on paper: the text it would leave, and what it sets.
 pub(in crate::notebook) struct Draft {
@@ -105,11 +104,11 @@ impl Notebook {
 
     pub(in crate::notebook) fn entry(&self, typed: &Typed) -> NewEntry {
         NewEntry {
-            value: NewValue::default(),
+            value: crate::job::Raw::default(),
             how: typed.how,
             with: typed.with.clone(),
             who: self.who().map(str::to_owned),
-            at: Some((date::now() / 60.0).floor() * 60.0),
+            at: Some((crate::job::clock::now() / 60.0).floor() * 60.0),
             anyway: typed.anyway.clone(),
             note: typed.note.clone(),
             by: typed.by.clone(),

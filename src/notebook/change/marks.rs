@@ -45,7 +45,7 @@ impl Notebook {
             says,
             note,
             who: self.who().map(str::to_owned),
-            at: Some((date::now() / 60.0).floor() * 60.0),
+            at: Some((crate::job::clock::now() / 60.0).floor() * 60.0),
             seen: seen(&self.book, self.record(), place),
         };
         let text = set_mark(&self.page.text, &mark)

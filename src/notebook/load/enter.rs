@@ -4,7 +4,6 @@
 //! Never: keeps a value outside its range or choices, unless a reason is given.
 
 use crate::fault::{Fault, Page, Span, near};
-use crate::job::rewrite::NewValue;
 use crate::job::{Entry, How, Raw, Spanned};
 use crate::notebook::Wrong;
 use crate::sheet::formula::{Formula, Part};
@@ -77,19 +76,19 @@ fn link(page: &Page, value: &Spanned<Raw>) -> Result<Given, Fault> {
 
 /// Returns a typed value as a job keeps it: a bare number takes the declared unit, a formula that names a line of
 /// a sheet links.
-pub(in crate::notebook) fn new_value(line: &Line, typed: &str) -> NewValue {
+pub(in crate::notebook) fn new_value(line: &Line, typed: &str) -> Raw {
     if line.is == Is::Text && !typed.trim_start().starts_with('=') {
-        return NewValue::Text(typed.to_owned());
+        return Raw::Text(typed.to_owned());
     }
     match typed.parse::<f64>() {
-        Ok(number) if line.unit.is_plain() && number.is_finite() => return NewValue::Number(number),
+        Ok(number) if line.unit.is_plain() && number.is_finite() => return Raw::Number(number),
         Ok(_) | Err(_) => {}
     }
     let with_unit = crate::notebook::load::rows::with_unit(typed, line.unit.symbol());
     if Reading::read(&with_unit).is_ok() {
-        return NewValue::Text(with_unit);
+        return Raw::Text(with_unit);
     }
-    if links(typed) { NewValue::Text(format!("= {typed}")) } else { NewValue::Text(typed.to_owned()) }
+    if links(typed) { Raw::Text(format!("= {typed}")) } else { Raw::Text(typed.to_owned()) }
 }
 
 /// Returns whether a text is a formula that names a line of a sheet, in full.
