@@ -86,6 +86,8 @@ pub(super) struct Used {
     pub known: HashMap<(usize, usize), Known>,
     /// Lines that are not needed because of the basis, with the reason.
     pub without: HashMap<usize, String>,
+    /// Schedules that may be empty and wait for rows all the same: what they are linked to does.
+    pub waiting: Vec<usize>,
 }
 
 impl Used {
@@ -96,7 +98,12 @@ impl Used {
 
     /// Returns whether a schedule waits for its rows.
     pub(super) fn lacks_rows(&self, schedule: usize) -> bool {
-        self.row_names[schedule].is_empty() && !self.sheet.schedules[schedule].may_be_empty
+        self.row_names[schedule].is_empty() && !self.may_be_empty(schedule)
+    }
+
+    /// Returns whether a schedule may have no rows.
+    pub(super) fn may_be_empty(&self, schedule: usize) -> bool {
+        self.sheet.schedules[schedule].may_be_empty && !self.waiting.contains(&schedule)
     }
 
     /// Returns a line's name, a column's with that of its schedule.

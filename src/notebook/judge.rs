@@ -75,7 +75,7 @@ pub(super) fn judge(book: &mut Book, s: usize, n: usize) -> Outcome {
         }
         Some(n) if rows == 0 => {
             let schedule = &sheet.schedules[n];
-            if schedule.may_be_empty {
+            if book.uses[s].may_be_empty(n) {
                 let reason = format!("no rows in {}.{}", book.uses[s].name, schedule.name.value);
                 return Outcome { limit: Err(reason), grounds };
             } else {

@@ -400,6 +400,9 @@ impl<'a> Loader<'a> {
             RowSource::Linked(other, schedule, at) => Some((*other, *schedule, *at)),
             RowSource::None | RowSource::Written(_) | RowSource::Table(_) => None,
         };
+        if linked.is_some() && names[s][n].is_empty() && rows::waits(self.sheets, sources, s, n) {
+            made.waiting.push(n);
+        }
         let grid = rows::grid(sources, s, n);
         for &column in &sheet.schedules[n].columns {
             let line = &sheet.lines[column];

@@ -31,6 +31,7 @@ pub(in crate::notebook) struct Entered {
     pub(in crate::notebook) links: Vec<Link>,
     pub(in crate::notebook) known: HashMap<(usize, usize), Known>,
     pub(in crate::notebook) without: HashMap<usize, String>,
+    pub(in crate::notebook) waiting: Vec<usize>,
 }
 
 /// The day that a job is judged on, as the command line says.
@@ -61,6 +62,7 @@ pub(in crate::notebook) fn assemble(
             rows: names[s].iter().map(Vec::len).collect(),
             links: std::mem::take(&mut read[s].links),
             without: in_order(read[s].without.keys().copied().collect()),
+            waiting: read[s].waiting.clone(),
         })
         .collect();
     let plan = SHELF.plans.of(sheets, placed).map_err(|around| {
@@ -87,6 +89,7 @@ pub(in crate::notebook) fn assemble(
             row_names: std::mem::take(&mut names[s]),
             known: entered.known,
             without: entered.without,
+            waiting: entered.waiting,
         })
         .collect();
     Ok(Book {

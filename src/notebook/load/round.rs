@@ -8,23 +8,17 @@ use std::sync::Arc;
 use crate::fault::{Fault, Refused, Span, Spanned};
 use crate::job::{Entry, Job, Rows, Use};
 use crate::notebook::Wrong;
-use crate::notebook::load::rows::RowSource;
+use crate::notebook::load::rows::{RowSource, chain};
 use crate::notebook::record::plain_name;
 use crate::sheet::Sheet;
 
 /// Returns the schedules of a round of links that a schedule is in, itself first, if it is in one.
 fn round(sources: &[Vec<RowSource>], start: (usize, usize)) -> Option<Vec<(usize, usize)>> {
     let mut met = vec![start];
-    let (mut s, mut n) = start;
-    for _ in 0..sources.iter().map(Vec::len).sum() {
-        let RowSource::Linked(other, schedule, _) = &sources[s][n] else { return None };
-        (s, n) = (*other, *schedule);
-        if (s, n) == start {
-            return Some(met);
-        }
-        met.push((s, n));
-    }
-    None
+    let linked = chain(sources, start.0, start.1).skip(1);
+    met.extend(linked.take_while(|place| *place != start));
+    let RowSource::Linked(s, n, _) = met.last().map(|(s, n)| &sources[*s][*n])? else { return None };
+    ((*s, *n) == start).then_some(met)
 }
 
 /// Tells each round of links once, at the link of the first schedule in it.

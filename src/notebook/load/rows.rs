@@ -185,20 +185,32 @@ pub(in crate::notebook) fn heading_fault(grid: &Grid, line: &Line) -> Option<Fau
     }
 }
 
+/// Returns a schedule and those that it is linked to, one after another; of links that go round, each at least once.
+pub(super) fn chain(sources: &[Vec<RowSource>], s: usize, n: usize) -> impl Iterator<Item = (usize, usize)> {
+    let next = |&(s, n): &(usize, usize)| match &sources[s][n] {
+        RowSource::Linked(other, schedule, _) => Some((*other, *schedule)),
+        RowSource::None | RowSource::Written(_) | RowSource::Table(_) => None,
+    };
+    // A chain that does not come back meets each schedule once.
+    std::iter::successors(Some((s, n)), next).take(sources.iter().map(Vec::len).sum())
+}
+
 /// Returns where the rows of a schedule first come from, through its links, and the schedule that has them; nothing
 /// where its links come back to one of themselves.
 fn source_behind(sources: &[Vec<RowSource>], s: usize, n: usize) -> Option<((usize, usize), &RowSource)> {
-    let (mut s, mut n) = (s, n);
-    // A chain that does not come back meets each schedule once.
-    for _ in 0..sources.iter().map(Vec::len).sum() {
-        match &sources[s][n] {
-            RowSource::Linked(other, schedule, _) => (s, n) = (*other, *schedule),
-            found @ (RowSource::None | RowSource::Written(_) | RowSource::Table(_)) => {
-                return Some(((s, n), found));
-            }
-        }
-    }
-    None
+    let (s, n) = chain(sources, s, n).last()?;
+    let found = &sources[s][n];
+    (!matches!(found, RowSource::Linked(..))).then_some(((s, n), found))
+}
+
+/// Returns whether a schedule that has no rows waits for some: it, or one that it is linked to, may not be empty.
+pub(in crate::notebook) fn waits(
+    sheets: &[(String, Arc<Sheet>)],
+    sources: &[Vec<RowSource>],
+    s: usize,
+    n: usize,
+) -> bool {
+    chain(sources, s, n).any(|(s, n)| !sheets[s].1.schedules[n].may_be_empty)
 }
 
 /// Returns the rows behind a schedule, through its links, where they are written.
