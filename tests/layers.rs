@@ -1,6 +1,8 @@
 //! The folders hold their layers: which of the crate's parts the code of a part may name.
 
-use std::path::{Path, PathBuf};
+mod site;
+
+use std::path::Path;
 
 /// A part, and the parts that it may name besides itself. A fault's `Kind` has a place for each stage.
 const MAY_NAME: &[(&str, &[&str])] = &[
@@ -19,26 +21,10 @@ const MAY_NAME: &[(&str, &[&str])] = &[
     ("lib", &[]),
 ];
 
-fn files(folder: &Path, found: &mut Vec<PathBuf>) {
-    for entry in std::fs::read_dir(folder).expect("a folder of the source").flatten() {
-        let path = entry.path();
-        if path.is_dir() { files(&path, found) } else { found.push(path) }
-    }
-}
-
+/// The source by its files: the path of each, the part that it belongs to, its text.
 fn source() -> Vec<(String, String, String)> {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
-    let mut found = Vec::new();
-    files(&root, &mut found);
-    found
-        .into_iter()
-        .map(|path| {
-            let inside = path.strip_prefix(&root).expect("below src").to_string_lossy().replace('\\', "/");
-            let part = inside.split(['/', '.']).next().unwrap_or_default().to_owned();
-            let text = std::fs::read_to_string(&path).expect("a source file");
-            (inside, part, text)
-        })
-        .collect()
+    let part = |file: &str| file.split(['/', '.']).next().unwrap_or_default().to_owned();
+    site::source::rust("src").into_iter().map(|(file, text)| (file.clone(), part(&file), text)).collect()
 }
 
 /// Returns the code of a file: without its remarks, and without the modules of its tests, wherever they stand.

@@ -1,26 +1,14 @@
 //! What is offered at the cursor, for any line that may stand there.
-#![allow(clippy::disallowed_methods, reason = "a test writes files of its own")]
 
-use std::path::PathBuf;
+mod site;
 
 use proptest::prelude::*;
-use wattle::notebook::{Day, Notebook, Options};
+use wattle::notebook::Notebook;
 use wattle::repl::offers::{complete, hint};
 
 fn notebook(name: &str) -> Notebook {
-    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(name);
-    let _ = std::fs::remove_dir_all(&folder);
-    std::fs::create_dir_all(&folder).expect("a folder for the test");
-    let demo = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("examples/saltmarsh");
-    for entry in std::fs::read_dir(demo).expect("the demo").flatten() {
-        std::fs::copy(entry.path(), folder.join(entry.file_name())).expect("a copy of the demo");
-    }
-    Notebook::open(
-        &folder.join("fp1-arrival.toml"),
-        &Options { libraries: Vec::new(), day: Day::Fixed(1_795_564_800.0) },
-        None,
-    )
-    .expect("the demo opens")
+    let job = site::demo(name).join("fp1-arrival.toml");
+    Notebook::open(&job, &site::options(), None).expect("the demo opens")
 }
 
 /// Pieces of lines, whole and broken off.

@@ -2,6 +2,9 @@
 
 #![expect(clippy::print_stdout, reason = "how the limits came out is told")]
 
+#[path = "site/random.rs"]
+mod random;
+
 use std::sync::Arc;
 
 use proptest::prelude::*;
@@ -10,6 +13,8 @@ use wattle::engine::{Interval, Machine, Placed, Plan, Purpose, Sloped, Status, c
 use wattle::fault::Page;
 use wattle::notebook::Library;
 use wattle::sheet::Sheet;
+
+use random::next;
 
 const TABLE: &str = "title = \"Sizes\"\nrevision = 1\n[source.own]\ndocument = \"Own\"\n\
 [columns.size]\nunit = \"A\"\nsource = \"own\"\n[columns.load]\nunit = \"A\"\nsource = \"own\"\n\
@@ -116,17 +121,11 @@ impl Bench {
     }
 
     fn sampled(&self, seed: &mut u64, n: usize) -> Vec<(u32, f64)> {
-        let mut next = || {
-            *seed ^= *seed << 13;
-            *seed ^= *seed >> 7;
-            *seed ^= *seed << 17;
-            *seed
-        };
         self.slots
             .iter()
             .zip(&self.readings)
             .map(|(slot, (at, off))| {
-                let share = match (n % 3, next()) {
+                let share = match (n % 3, next(seed)) {
                     (0, random) => {
                         if random % 2 == 0 {
                             -1.0
