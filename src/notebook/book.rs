@@ -3,6 +3,7 @@
 //! In: nothing of its own; `load` makes it. Out: the machines, and what is known of every entered value.
 //! Never: reads a file.
 
+pub(super) mod machines;
 pub(super) mod names;
 pub(super) mod put_in;
 pub(super) mod words;
@@ -15,7 +16,6 @@ use crate::cite::Cite;
 use crate::engine::{Interval, Machine, Number, Place, Purpose, Sloped, State, Status};
 use crate::job::Job;
 use crate::notebook::library::Around;
-use crate::notebook::load::assemble::set_day;
 use crate::notebook::load::rows::Grid;
 use crate::notebook::record::{Origin, full_name, plain_name};
 use crate::sheet::model::{Is, Line, Source};
@@ -184,18 +184,6 @@ impl Book {
     pub(super) fn row_name(&self, s: usize, line: &Line, row: usize) -> String {
         let names = line.schedule.and_then(|schedule| self.uses[s].row_names.get(schedule));
         names.and_then(|names| names.get(row)).cloned().unwrap_or_default()
-    }
-
-    /// Sets the machines to a day, and works what depends on it.
-    pub(super) fn stand_on(&mut self, day: f64) {
-        fn set<N: Number>(machine: &mut Machine<N>, day: f64) {
-            set_day(machine, day);
-            machine.work();
-        }
-        self.slopes = None;
-        set(&mut self.point, day);
-        self.confirmed.iter_mut().for_each(|machine| set(machine, day));
-        self.spread.iter_mut().for_each(|machine| set(machine, day));
     }
 
     /// Returns the day that the machines stand on.

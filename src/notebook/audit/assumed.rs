@@ -5,14 +5,11 @@
 
 use serde::Serialize;
 
-use crate::fault::{Span, Spanned};
 use crate::notebook::ask::room::{Input, Room, Span as RoomSpan};
 use crate::notebook::book::Book;
-use crate::notebook::book::names::{LinePlace, Named, named};
+use crate::notebook::book::names::line_of;
 use crate::notebook::book::words;
-use crate::notebook::change::typed::Typed;
 use crate::notebook::record::{Record, RestsOn};
-use crate::sheet::token::Path;
 use crate::unit::show;
 
 /// An assumption.
@@ -45,7 +42,7 @@ pub(super) fn assumed(book: &mut Book, record: &Record) -> Vec<Assumed> {
 }
 
 fn one(book: &mut Book, name: String, ranked: bool) -> Option<Assumed> {
-    let place = place_of(book, &name)?;
+    let place = line_of(book, &name)?;
     let row = place.row.unwrap_or(0);
     let (value, status) = book.point.at(book.slot(place.s, place.n, row));
     let shown = if status.is_worked() {
@@ -62,14 +59,6 @@ fn one(book: &mut Book, name: String, ranked: bool) -> Option<Assumed> {
     let turns = room.as_ref().and_then(nearest);
     let away = room.map(|room| room.near).filter(|near| near.is_finite());
     Some(Assumed { name, shown, origin, turns, away })
-}
-
-fn place_of(book: &Book, name: &str) -> Option<LinePlace> {
-    let path: Spanned<Path> = Typed::read_path(name, 0).ok()?;
-    match named(book, None, &Spanned::new(path.value, Span::default())).ok()? {
-        Named::Line(place) => Some(place),
-        Named::Sheet(_) | Named::Schedule(..) | Named::Row(..) | Named::Chart(..) => None,
-    }
 }
 
 /// What turns first, in words.

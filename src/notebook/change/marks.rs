@@ -10,7 +10,7 @@ use crate::job::rewrite::set_mark;
 use crate::job::{Mark, Says, Seen};
 use crate::notebook::Wrong;
 use crate::notebook::book::Book;
-use crate::notebook::book::names::{LinePlace, Named, named};
+use crate::notebook::book::names::{LinePlace, line_of};
 use crate::notebook::book::words;
 use crate::notebook::change::difference::Change;
 use crate::notebook::change::refuse;
@@ -76,7 +76,7 @@ pub(in crate::notebook) fn marks(book: &Book, record: &Record) -> Vec<MarkRecord
         note: mark.note.clone(),
         who: mark.who.clone(),
         at: mark.at.map(date::show),
-        stale: match place_of(book, &mark.line.value) {
+        stale: match line_of(book, &mark.line.value) {
             Some(place) => {
                 mark.seen.differs(&seen(book, record, place)).into_iter().map(str::to_owned).collect()
             }
@@ -84,14 +84,6 @@ pub(in crate::notebook) fn marks(book: &Book, record: &Record) -> Vec<MarkRecord
         },
     };
     book.job.marks.iter().map(told).collect()
-}
-
-fn place_of(book: &Book, name: &str) -> Option<LinePlace> {
-    let path = Typed::read_path(name, 0).ok()?;
-    match named(book, None, &path).ok()? {
-        Named::Line(place) => Some(place),
-        Named::Sheet(_) | Named::Schedule(..) | Named::Row(..) | Named::Chart(..) => None,
-    }
 }
 
 /// Returns what each part of a line reads now.

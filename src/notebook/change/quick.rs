@@ -3,10 +3,11 @@
 //! In: a book with its record, and the new entry of a given. Out: the lines that moved, the limits that turned.
 //! Never: takes a change that needs the job to be put together anew: a link, a first tolerance, a second day.
 
-use crate::engine::{Interval, Purpose};
+use crate::engine::Purpose;
 use crate::fault::{Page, Span, Spanned};
 use crate::job::Entry;
 use crate::job::rewrite::NewEntry;
+use crate::notebook::book::machines::SlotValue;
 use crate::notebook::book::names::LinePlace;
 use crate::notebook::book::words;
 use crate::notebook::book::{Book, Known};
@@ -87,37 +88,10 @@ impl Ready {
             None => given.push((Spanned::new(line_name, Span::default()), self.entry)),
         }
         if let Some(slot) = book.point.entry_slot(s, n) {
-            set_slot(book, slot, &self.setting, is_default);
+            let (value, tolerance) = (book.number_of(&self.setting.value), self.setting.tolerance);
+            book.set(slot, SlotValue { value: Some(value), tolerance, is_default });
         }
         told_anew(book, record, (s, n), &[name])
-    }
-}
-
-fn set_slot(book: &mut Book, slot: u32, setting: &Setting, is_default: bool) {
-    let value = match &setting.value {
-        Literal::Text(text) => {
-            let number = book.point.text_number(text);
-            if let Some(spread) = &mut book.spread {
-                spread.text_number(text);
-            }
-            if let Some(confirmed) = &mut book.confirmed {
-                confirmed.text_number(text);
-            }
-            number
-        }
-        other => crate::engine::literal(other, &mut crate::engine::Texts::default()),
-    };
-    let (low, high) = setting.tolerance.map_or((value, value), |tolerance| tolerance.spread(value));
-    book.slopes = None;
-    book.point.set(slot, Some(value));
-    book.point.work();
-    if let Some(spread) = &mut book.spread {
-        spread.set(slot, Some(Interval::between(low, high)));
-        spread.work();
-    }
-    if let Some(confirmed) = &mut book.confirmed {
-        confirmed.set(slot, Some(value).filter(|_| !is_default));
-        confirmed.work();
     }
 }
 

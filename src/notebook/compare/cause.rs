@@ -7,8 +7,7 @@ use std::collections::HashSet;
 
 use crate::engine::Purpose;
 use crate::notebook::book::Book;
-use crate::notebook::book::names::{LinePlace, Named, named};
-use crate::notebook::change::typed::Typed;
+use crate::notebook::book::names::line_of;
 use crate::notebook::compare::changes::{Change, with};
 use crate::notebook::compare::{Loaded, TurnedLimit};
 use crate::notebook::judge::days::verdicts;
@@ -78,17 +77,9 @@ impl<'a> Causes<'a> {
     }
 }
 
-fn place(book: &Book, name: &str) -> Option<LinePlace> {
-    let path = Typed::read_path(name, 0).ok()?;
-    match named(book, None, &path).ok()? {
-        Named::Line(place) => Some(place),
-        Named::Sheet(_) | Named::Schedule(..) | Named::Row(..) | Named::Chart(..) => None,
-    }
-}
-
 /// The names of the lines that a limit rests on in any row and branch.
 fn lines_behind(book: &Book, name: &str) -> Vec<String> {
-    let Some(place) = place(book, name) else { return Vec::new() };
+    let Some(place) = line_of(book, name) else { return Vec::new() };
     let plan = book.point.plan();
     let all = vec![true; plan.lines.len()];
     let behind = plan.behind(book.planned(place.s, place.n), &all);
@@ -120,7 +111,7 @@ impl Trial<'_, '_> {
         let library = if files { &new.library } else { &old.library };
         let day = self.causes.options.day;
         let Ok(mut book) = load::load_job(job, Vec::new(), library, day) else { return false };
-        let limit: Vec<_> = place(&book, self.name).map(|place| (place.s, place.n)).into_iter().collect();
+        let limit: Vec<_> = line_of(&book, self.name).map(|place| (place.s, place.n)).into_iter().collect();
         verdicts(&mut book, &limit).pop().flatten() == self.now
     }
 

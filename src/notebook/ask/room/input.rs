@@ -3,8 +3,9 @@
 //! In: the place of a given or a figure. Out: verdicts for any value of it.
 //! Never: leaves another value behind.
 
-use crate::engine::{Interval, Status, Texts, literal};
+use crate::engine::Status;
 use crate::notebook::ask::room::{Room, turned};
+use crate::notebook::book::machines::SlotValue;
 use crate::notebook::book::names::LinePlace;
 use crate::notebook::book::words;
 use crate::notebook::book::{Book, Known};
@@ -12,7 +13,6 @@ use crate::notebook::judge::days::{LimitPlace, verdicts};
 use crate::notebook::load::enter;
 use crate::notebook::record::{Origin, Verdict};
 use crate::sheet::model::{Is, Work};
-use crate::sheet::statement::Literal;
 use crate::unit::{Tolerance, Unit, date, show};
 
 /// An input of the job.
@@ -47,7 +47,7 @@ impl Input {
             (Is::Flag, _) => vec![1.0, 0.0],
             (_, None) => Vec::new(),
             (_, Some(choices)) => {
-                enter::choice_list(&sheet, choices).iter().map(|choice| number(book, choice)).collect()
+                enter::choice_list(&sheet, choices).iter().map(|choice| book.number_of(choice)).collect()
             }
         };
         Some(Self {
@@ -110,15 +110,9 @@ impl Input {
             Some(known) => book.uses[self.place.s].known.insert((self.place.n, row), known),
             None => book.uses[self.place.s].known.remove(&(self.place.n, row)),
         };
-        let default = book.uses[self.place.s]
-            .known
-            .get(&(self.place.n, row))
-            .is_some_and(|k| k.origin == Origin::Default);
-        self.set(book, self.now);
-        if default && let Some(confirmed) = &mut book.confirmed {
-            confirmed.set(self.slot, None);
-            confirmed.work();
-        }
+        let known = book.uses[self.place.s].known.get(&(self.place.n, row));
+        let is_default = known.is_some_and(|known| known.origin == Origin::Default);
+        book.set(self.slot, SlotValue { value: self.now, tolerance: self.tolerance, is_default });
         made
     }
 
@@ -147,21 +141,7 @@ impl Input {
     }
 
     fn set(&self, book: &mut Book, value: Option<f64>) {
-        book.slopes = None;
-        book.point.set(self.slot, value);
-        book.point.work();
-        if let Some(confirmed) = &mut book.confirmed {
-            confirmed.set(self.slot, value);
-            confirmed.work();
-        }
-        if let Some(spread) = &mut book.spread {
-            let whole = value.map(|value| {
-                let (low, high) = self.tolerance.map_or((value, value), |tolerance| tolerance.spread(value));
-                Interval::between(low, high)
-            });
-            spread.set(self.slot, whole);
-            spread.work();
-        }
+        book.set(self.slot, SlotValue { value, tolerance: self.tolerance, is_default: false });
     }
 
     pub(super) fn shown(&self, book: &Book, value: f64) -> String {
@@ -178,16 +158,4 @@ pub(super) fn missed(book: &Book, limits: &[LimitPlace], found: &[Option<Verdict
     let passes: Vec<Option<Verdict>> =
         found.iter().map(|verdict| if verdict.is_none() { None } else { Some(Verdict::Pass) }).collect();
     turned(book, limits, &passes, found)
-}
-
-/// All machines must know a text by the same number.
-fn number(book: &mut Book, choice: &Literal) -> f64 {
-    let Literal::Text(text) = choice else { return literal(choice, &mut Texts::default()) };
-    if let Some(confirmed) = &mut book.confirmed {
-        confirmed.text_number(text);
-    }
-    if let Some(spread) = &mut book.spread {
-        spread.text_number(text);
-    }
-    book.point.text_number(text)
 }
