@@ -60,7 +60,7 @@ pub struct Options {
 pub fn check(path: &Path, options: &Options) -> Found<Record> {
     let name = library::shown(path);
     let page = read_mended(path, &name)?;
-    let mut book = load::load(&page, &library_of(path, options), options.day)?;
+    let mut book = load::load(&page, &Library::beside(path, &options.libraries), options.day)?;
     Ok(record::tell::tell(&mut book, &name))
 }
 
@@ -69,10 +69,4 @@ fn read_mended(path: &Path, name: &str) -> Found<Arc<Page>> {
     let page = disk::read_page(path, name).map_err(|refused| vec![refused])?;
     let text = journal::mended(path, page.text.clone());
     Ok(if text == page.text { page } else { Page::new(name, text) })
-}
-
-/// Returns the library of a job: its own folder first.
-fn library_of(path: &Path, options: &Options) -> Library {
-    let own = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    Library::new(std::iter::once(own.to_owned()).chain(options.libraries.clone()).collect())
 }

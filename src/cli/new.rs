@@ -3,7 +3,7 @@
 //! In: names of sheets and a basis. Out: a file that was not there before.
 //! Never: writes over a file; writes a default as a value.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use super::UNREADABLE;
 use super::terminal::{put, tell, tell_refused};
@@ -14,9 +14,7 @@ use crate::unit::date;
 use crate::view::plain;
 
 pub(super) fn new(job: &Path, sheets: &[String], basis: &str, title: Option<&str>, options: &Options) -> u8 {
-    let own = job.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let folders: Vec<PathBuf> = std::iter::once(own.to_owned()).chain(options.libraries.clone()).collect();
-    let library = Library::new(folders);
+    let library = Library::beside(job, &options.libraries);
     let made = match text(sheets, basis, title.unwrap_or("New job"), &library, options.day) {
         Ok(Ok(text)) => text,
         Ok(Err(words)) => {

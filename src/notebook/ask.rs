@@ -12,7 +12,6 @@ use crate::cite::Cite;
 use crate::engine::{Purpose, State};
 use crate::notebook::book::names::{LinePlace, Named, named};
 use crate::notebook::book::words;
-use crate::notebook::book::working::cited;
 use crate::notebook::change::refuse;
 use crate::notebook::change::typed::Typed;
 use crate::notebook::judge::witness::{MOST_MATTERS, Matter, matters};
@@ -292,7 +291,7 @@ impl Notebook {
                 label: column.label.clone().unwrap_or_else(|| table.title.clone()),
                 shown: words::reason(&self.book, status)
                     .unwrap_or_else(|| words::shown(&self.book, is, &unit, value)),
-                known: cite.iter().map(cited).collect(),
+                known: cite.iter().map(|cite| cite.words(", ")).collect(),
                 ..Why::default()
             });
         }

@@ -18,7 +18,7 @@ use crate::job::Job;
 use crate::notebook::library::Around;
 use crate::notebook::load::rows::Grid;
 use crate::notebook::record::{Origin, full_name, plain_name};
-use crate::sheet::model::{Is, Line, Source};
+use crate::sheet::model::{Is, Line};
 use crate::sheet::{Basis, Sheet};
 use crate::unit::Tolerance;
 
@@ -214,9 +214,6 @@ impl Book {
 
     /// Returns what a line cites, through the basis where it says so.
     pub(super) fn cite(&self, line: &Line) -> Option<Cite> {
-        match line.source.as_ref()? {
-            Source::Document(cite) => Some(cite.clone()),
-            Source::Basis(name) => self.basis.cite(name).cloned(),
-        }
+        self.basis.cited(line.source.as_ref()?)
     }
 }

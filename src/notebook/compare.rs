@@ -121,7 +121,7 @@ pub fn compare(old: &str, new: &str, options: &Options) -> Found<Comparison> {
 
 fn loaded(named: &str, options: &Options, remarks: &mut Vec<String>) -> Found<Loaded> {
     let (path, page) = moment::page(named, remarks)?;
-    let library = crate::notebook::library_of(&path, options);
+    let library = Library::beside(&path, &options.libraries);
     let mut book = load::load(&page, &library, options.day)?;
     let record = tell::tell(&mut book, named);
     Ok(Loaded { book, library, record })

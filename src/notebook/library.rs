@@ -67,6 +67,14 @@ impl Library {
         Self { folders, ..Self::default() }
     }
 
+    /// Returns what a file looks in: its own folder first.
+    pub fn beside(file: &Path, libraries: &[PathBuf]) -> Self {
+        let own = file.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+        Self::new(
+            std::iter::once(own).chain(libraries.iter().map(PathBuf::as_path)).map(Path::to_owned).collect(),
+        )
+    }
+
     /// Returns what was looked for on disk.
     pub(super) fn around(&self) -> Around {
         self.around.borrow().clone()

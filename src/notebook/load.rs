@@ -23,7 +23,7 @@ use crate::notebook::load::scope::JobScope;
 use crate::notebook::record::Origin;
 use crate::sheet::check::{self, Wrong as CheckWrong};
 use crate::sheet::formula::Formula;
-use crate::sheet::model::{Expr, ExprPart, Line, LineRef, Source, Work};
+use crate::sheet::model::{Expr, ExprPart, Line, LineRef, Work};
 use crate::sheet::{Basis, Sheet};
 use crate::unit::{Tolerance, date};
 use enter::Given;
@@ -370,12 +370,7 @@ impl<'a> Loader<'a> {
     fn before(&self, line: &Line) -> Option<String> {
         let (value, unit, cite) = match &line.work {
             Work::Take { value: Some(own) } => {
-                let cite = match &line.source {
-                    Some(Source::Document(cite)) => Some(cite.clone()),
-                    Some(Source::Basis(name)) => self.basis.cite(name).cloned(),
-                    None => None,
-                };
-                (own, &line.unit, cite)
+                (own, &line.unit, line.source.as_ref().and_then(|source| self.basis.cited(source)))
             }
             _ => {
                 let figure = self.basis.figure(&line.name.value)?;

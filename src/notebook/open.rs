@@ -15,7 +15,7 @@ use crate::notebook::book::names::all_names;
 use crate::notebook::change::difference::{Change, change};
 use crate::notebook::change::history::OUTSIDE;
 use crate::notebook::change::{act, unkept_as};
-use crate::notebook::library::{Found, shown};
+use crate::notebook::library::{Found, Library, shown};
 use crate::notebook::load;
 use crate::notebook::record::Record;
 use crate::notebook::record::identity::stamps;
@@ -49,14 +49,14 @@ impl Notebook {
     pub fn open(path: &Path, options: &Options, who: Option<String>) -> Found<Self> {
         let name = shown(path);
         let mut page = crate::notebook::read_mended(path, &name)?;
-        let mut book = load::load(&page, &crate::notebook::library_of(path, options), options.day)?;
+        let mut book = load::load(&page, &Library::beside(path, &options.libraries), options.day)?;
         let who = who.or_else(|| book.job.prepared_by.clone());
         let act = Act { stamps: stamps(&book), ..act(who.as_deref(), "opened") };
         let opened = Journal::open(path, &act).map_err(|unkept| unkept_as(&page, unkept))?;
         if opened.journal.text() != page.text {
             // Somebody else was quicker: what is locked now is what is read.
             page = Page::new(name.clone(), opened.journal.text());
-            book = load::load(&page, &crate::notebook::library_of(path, options), options.day)?;
+            book = load::load(&page, &Library::beside(path, &options.libraries), options.day)?;
         }
         let record = tell::tell(&mut book, &name);
         let (path, options) = (path.to_owned(), options.clone());
@@ -77,7 +77,7 @@ impl Notebook {
     pub fn look(path: &Path, options: &Options) -> Found<Self> {
         let name = shown(path);
         let page = crate::notebook::read_mended(path, &name)?;
-        let mut book = load::load(&page, &crate::notebook::library_of(path, options), options.day)?;
+        let mut book = load::load(&page, &Library::beside(path, &options.libraries), options.day)?;
         let record = tell::tell(&mut book, &name);
         let journal = Journal::read(path, page.text.clone());
         let (path, options) = (path.to_owned(), options.clone());
@@ -122,7 +122,7 @@ impl Notebook {
 
     /// Returns the library that the job is read with.
     pub(super) fn library(&self) -> crate::notebook::Library {
-        crate::notebook::library_of(&self.path, &self.options)
+        Library::beside(&self.path, &self.options.libraries)
     }
 
     /// Returns the day that the job is judged on, as the command line says.

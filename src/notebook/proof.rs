@@ -105,9 +105,7 @@ pub fn files_proof(paths: &[impl AsRef<Path>], libraries: &[std::path::PathBuf])
     let mut proof = Proof::default();
     for path in paths {
         let path = path.as_ref();
-        let own = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-        let library =
-            Library::new(std::iter::once(own.to_owned()).chain(libraries.iter().cloned()).collect());
+        let library = Library::beside(path, libraries);
         let Some(page) = proof.keep(disk::read_page(path, &shown(path)).map_err(|refused| vec![refused]))
         else {
             continue;

@@ -12,6 +12,8 @@ mod verdict;
 
 use serde::Serialize;
 
+use crate::cite::Cite;
+
 pub use chart::{AxisRecord, ChartLineRecord, ChartRecord, PointRecord};
 pub(super) use rests::keep_first;
 pub use rests::{Behind, RestsOn};
@@ -158,6 +160,18 @@ pub struct LineRecord {
     pub note: Option<String>,
 }
 
+impl LineRecord {
+    /// Returns what it cites.
+    pub fn cite(&self) -> Option<Cite> {
+        cite(self.source.as_ref(), self.clause.as_ref(), self.unverified)
+    }
+}
+
+/// Puts together what a record holds apart, for the sake of its keys.
+fn cite(document: Option<&String>, clause: Option<&String>, unverified: bool) -> Option<Cite> {
+    Some(Cite { document: document?.clone(), clause: clause.cloned(), unverified })
+}
+
 /// A row of a limit that does not pass.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct RowRecord {
@@ -233,6 +247,11 @@ impl LimitRecord {
     /// Returns the words before and after the share that tells how close it is.
     pub fn measure(&self) -> (&'static str, &'static str) {
         if self.at_least { ("needs", "of what is there") } else { ("uses", "of what is allowed") }
+    }
+
+    /// Returns what it cites.
+    pub fn cite(&self) -> Option<Cite> {
+        cite(self.source.as_ref(), self.clause.as_ref(), self.unverified)
     }
 
     /// Returns its full name; of a limit on rows, with its schedule.

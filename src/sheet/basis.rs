@@ -9,7 +9,7 @@ use std::sync::Arc;
 use crate::cite::Cite;
 use crate::fault::{Fault, Faults, Page};
 use crate::sheet::check::{self, Fetched, Wrong};
-use crate::sheet::model::Is;
+use crate::sheet::model::{Is, Source};
 use crate::sheet::statement::{Body, Declared, Draft, LineDraft, Literal};
 use crate::table::Table;
 use crate::unit::Unit;
@@ -183,6 +183,14 @@ impl Basis {
     /// Returns what is cited for a name: by a `cite`, or by the figure of that name.
     pub fn cite(&self, name: &str) -> Option<&Cite> {
         self.cites.get(name).or_else(|| self.figures.get(name)?.cite.as_ref())
+    }
+
+    /// Returns what a source comes to, through the basis where it says so.
+    pub fn cited(&self, source: &Source) -> Option<Cite> {
+        match source {
+            Source::Document(cite) => Some(cite.clone()),
+            Source::Basis(name) => self.cite(name).cloned(),
+        }
     }
 
     /// Returns why the basis is without a name.

@@ -11,7 +11,6 @@ const HEAD: [&str; 10] =
     ["job", "sheet", "limit", "label", "strength", "verdict", "compared", "source", "remedy", "doubts"];
 
 fn cells(record: &Record, sheet: &str, limit: &LimitRecord) -> [String; 10] {
-    let clause = limit.clause.as_ref().map_or(String::new(), |clause| format!(", {clause}"));
     let verified = if limit.unverified { " (not verified)" } else { "" };
     [
         record.job.clone(),
@@ -21,7 +20,7 @@ fn cells(record: &Record, sheet: &str, limit: &LimitRecord) -> [String; 10] {
         format!("{:?}", limit.strength).to_lowercase(),
         limit.verdict.word().to_owned(),
         compared(limit),
-        format!("{}{clause}{verified}", limit.source.clone().unwrap_or_default()),
+        limit.cite().map_or_else(String::new, |cite| format!("{cite}{verified}")),
         limit.remedy.clone().unwrap_or_default(),
         limit.doubts.join("; "),
     ]

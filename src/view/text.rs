@@ -130,7 +130,7 @@ pub fn one(sheet: &str, limit: &LimitRecord, look: Look) -> String {
         None => out += &line(limit.reason.as_deref().filter(|_| !told).unwrap_or("")),
     }
     out += &line(limit.closer.as_deref().unwrap_or(""));
-    out += &line(&source(limit));
+    out += &line(&limit.cite().map_or_else(String::new, |cite| cite.words(" \u{b7} ")));
     for doubt in &limit.doubts {
         out += &line(doubt);
     }
@@ -154,18 +154,6 @@ fn shared_reason(limit: &LimitRecord) -> Option<&str> {
     let [first, rest @ ..] = limit.rows.as_slice() else { return None };
     let reason = first.reason.as_deref().filter(|_| !rest.is_empty() && first.shown.is_empty())?;
     rest.iter().all(|row| row.shown.is_empty() && row.reason.as_deref() == Some(reason)).then_some(reason)
-}
-
-/// The document and clause, and whether anyone has read it there.
-fn source(limit: &LimitRecord) -> String {
-    let Some(document) = &limit.source else { return String::new() };
-    let clause = limit.clause.as_ref().map_or(String::new(), |clause| format!(", {clause}"));
-    let verified = match (limit.unverified, document == crate::cite::Cite::PRACTICE) {
-        (_, true) => "",
-        (true, _) => " \u{b7} not verified",
-        (false, _) => " \u{b7} verified",
-    };
-    format!("{document}{clause}{verified}")
 }
 
 /// Returns the job, its day and basis, how it came out and what that rests on.

@@ -3,7 +3,6 @@
 //! In: a worked book and the place of a line. Out: formulas as trees, words for people.
 //! Never: shows a branch that was not taken as if it had been.
 
-use crate::cite::Cite;
 use crate::job::Raw;
 use crate::notebook::book::names::LinePlace;
 use crate::notebook::book::put_in::Numbers;
@@ -82,7 +81,7 @@ impl Book {
             Some(own) => told.push(format!("{own}, given in the job")),
             None => {
                 let own = found.and_then(|known| known.cite.clone());
-                told.extend(own.or_else(|| self.cite(line)).map(|cite| cited(&cite)));
+                told.extend(own.or_else(|| self.cite(line)).map(|cite| cite.words(", ")));
             }
         }
         told.extend(
@@ -131,14 +130,4 @@ impl Book {
 /// Returns a formula as written and with its numbers.
 fn both(numbers: &mut Numbers<'_>, formula: &Formula, settled: &Expr) -> (Formula, Formula) {
     (formula.clone(), numbers.put_in(formula, settled))
-}
-
-/// Returns a document as cited, and whether anyone has read it there.
-pub(in crate::notebook) fn cited(cite: &Cite) -> String {
-    let verified = match (cite.unverified, cite.document == Cite::PRACTICE) {
-        (_, true) => "",
-        (true, _) => ", not verified",
-        (false, _) => ", verified",
-    };
-    format!("{cite}{verified}")
 }

@@ -50,11 +50,7 @@ impl Loader<'_> {
         let mut known = Known::of(Origin::Adopted);
         let value = match own {
             Some(value) => {
-                known.cite = match &line.source {
-                    Some(Source::Document(cite)) => Some(cite.clone()),
-                    Some(Source::Basis(name)) => self.basis.cite(name).cloned(),
-                    None => None,
-                };
+                known.cite = line.source.as_ref().and_then(|source| self.basis.cited(source));
                 Some(value.clone())
             }
             None => {

@@ -116,9 +116,8 @@ pub(in crate::notebook) fn override_words(sheet: &SheetRecord, line: &LineRecord
     if line.origin == Origin::Open {
         return Some(format!("{name} has no figure here; there is {before}"));
     }
-    let source = line.source.as_deref().unwrap_or("");
-    let clause = line.clause.as_ref().map_or(String::new(), |clause| format!(", {clause}"));
-    Some(format!("{name} is {} by {source}{clause}; it overrides {before}", line.shown))
+    let cite = line.cite().map_or_else(String::new, |cite| cite.to_string());
+    Some(format!("{name} is {} by {cite}; it overrides {before}", line.shown))
 }
 
 fn limits_of(book: &Book, s: usize) -> Vec<LimitPlace> {

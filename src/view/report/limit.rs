@@ -39,14 +39,8 @@ pub(super) fn closeness(limit: &LimitRecord) -> Markup {
 }
 
 /// Returns a document with its clause, and whether anyone has read it there.
-pub(super) fn source(document: Option<&String>, clause: Option<&String>, unverified: bool) -> Markup {
-    let Some(document) = document else { return html! {} };
-    let verified = match (unverified, document == Cite::PRACTICE) {
-        (_, true) => "",
-        (true, _) => " \u{b7} not verified",
-        (false, _) => " \u{b7} verified",
-    };
-    html! { (document) @if let Some(clause) = clause { ", " (clause) } (verified) }
+pub(super) fn source(cite: Option<Cite>) -> Markup {
+    html! { @if let Some(cite) = cite { (cite.words(" \u{b7} ")) } }
 }
 
 /// Returns one limit with all that it says.
@@ -68,7 +62,7 @@ pub(super) fn block(sheet: &str, limit: &LimitRecord, told: &LimitTold) -> Marku
             @for doubt in &limit.doubts { p { "Doubtful: " (units::in_words(doubt)) } }
             p.from {
                 (closeness(limit)) " "
-                (source(limit.source.as_ref(), limit.clause.as_ref(), limit.unverified))
+                (source(limit.cite()))
                 @if let Some(when) = &told.when { " \u{b7} judged when " (math::formula(when)) }
                 @if let Some(note) = &told.note { " \u{b7} " (note) }
             }

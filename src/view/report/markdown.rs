@@ -131,8 +131,7 @@ fn section(record: &SheetRecord, told: &SheetTold) -> String {
     }
     for limit in &record.limits {
         let verified = if limit.unverified { ", not verified" } else { "" };
-        let clause = limit.clause.as_ref().map_or_else(String::new, |clause| format!(", {clause}"));
-        let source = format!("{}{clause}{verified}", limit.source.as_deref().unwrap_or(""));
+        let source = limit.cite().map_or_else(String::new, |cite| format!("{cite}{verified}"));
         let shown = if limit.shown.is_empty() {
             limit.reason.clone().unwrap_or_default()
         } else {

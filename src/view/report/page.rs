@@ -202,7 +202,7 @@ fn at_a_glance(record: &Record) -> Markup {
                                         a href={ "#" (one.full_name(&sheet.name)) } { (one.label) }
                                         div.from {
                                             @if one.strength == Strength::Should { "advice; " }
-                                            (limit::source(one.source.as_ref(), one.clause.as_ref(), one.unverified))
+                                            (limit::source(one.cite()))
                                         }
                                     }
                                     td { (limit::closeness(one)) }
