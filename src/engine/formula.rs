@@ -7,9 +7,7 @@ use super::compile::{Builder, Compiled, Placed, choices, counted, has_values, in
 use super::operator;
 use super::plan::{Code, Fold, Instruction, Operand, Part, Purpose, Search, Shown, Work, place};
 use crate::sheet::function::{OfTable, OfValues, OverRows};
-use crate::sheet::model::{
-    Expr, ExprPart, Is, LineRef, Rows, SettledBranch, Sheet, TextPart, Work as SheetWork,
-};
+use crate::sheet::model::{Expr, ExprPart, Is, LineRef, Role, Rows, SettledBranch, Sheet, TextPart};
 
 const NOTHING: Operand = Operand::Number(0.0);
 
@@ -63,14 +61,8 @@ impl<'b, 'a> FormulaCompiler<'b, 'a> {
     }
 
     /// A linked value outside the plausible range is unworkable, unless that was accepted.
-    pub(super) fn plausible(
-        &mut self,
-        work: &SheetWork,
-        sheet: &Sheet,
-        value: Operand,
-        anyway: bool,
-    ) -> Operand {
-        let SheetWork::Given { within, one_of, .. } = work else { return value };
+    pub(super) fn plausible(&mut self, role: &Role, sheet: &Sheet, value: Operand, anyway: bool) -> Operand {
+        let Role::Given { within, one_of, .. } = role else { return value };
         let mut value = value;
         if let Some((low, high)) = within
             && !anyway

@@ -19,7 +19,7 @@ use super::record::Record;
 use super::witness::{MOST_MATTERS, Matter, matters};
 use super::{Options, Why};
 use crate::job::journal::Stamp;
-use crate::sheet::model::Work;
+use crate::sheet::model::Role;
 
 pub use assumed::Assumed;
 pub use history::History;
@@ -98,7 +98,7 @@ fn looked(notebook: &mut Notebook, s: usize) -> Vec<Looked> {
     let mut places: Vec<usize> = record.places.iter().chain(&record.limit_places).copied().collect();
     places.sort_unstable();
     let one = |n: usize| {
-        let limit = matches!(sheet.lines[n].work, Work::Limit { .. });
+        let limit = matches!(sheet.lines[n].role, Role::Limit { .. });
         let why = notebook.why_of(LinePlace { s, n, row: None }, 0);
         let mut matters = if limit { matters(&mut notebook.book, (s, n)) } else { Vec::new() };
         matters.truncate(MOST_MATTERS);

@@ -16,7 +16,7 @@ use super::difference::with_tolerance;
 use super::library::{Found, Library};
 use super::record::{LimitRecord, LineKind, LineRecord, Origin, Record, Verdict, full_name};
 use super::{Options, load, tell};
-use crate::sheet::model::{Line, TextPart, Work};
+use crate::sheet::model::{Line, Role, TextPart};
 
 /// Two jobs side by side.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -223,15 +223,15 @@ fn written(book: &Book) -> Vec<(String, String)> {
 }
 
 fn as_written(line: &Line) -> String {
-    let mut parts = match &line.work {
-        Work::Find(branches) => branches
+    let mut parts = match &line.role {
+        Role::Find(branches) => branches
             .iter()
             .map(|branch| match &branch.where_formula {
                 Some(condition) => format!("= {} where {condition}", branch.formula),
                 None => format!("= {}", branch.formula),
             })
             .collect(),
-        Work::Limit { must, formula, remedy, .. } => {
+        Role::Limit { must, formula, remedy, .. } => {
             let strength = if *must { "must" } else { "should" };
             let told = |part: &TextPart| match part {
                 TextPart::Plain(text) => text.clone(),
@@ -241,8 +241,8 @@ fn as_written(line: &Line) -> String {
             let remedy = if remedy.is_empty() { remedy } else { format!(", else: {remedy}") };
             vec![format!("{strength} hold that {formula}{remedy}")]
         }
-        Work::Given { within: Some((low, high)), .. } => vec![format!("within {low} .. {high}")],
-        Work::Given { .. } | Work::Take { .. } | Work::Cell { .. } => Vec::new(),
+        Role::Given { within: Some((low, high)), .. } => vec![format!("within {low} .. {high}")],
+        Role::Given { .. } | Role::Take { .. } | Role::Cell { .. } => Vec::new(),
     };
     parts.extend(line.when_formula.as_ref().map(|when| format!("when {when}")));
     if !line.unit.is_plain() {

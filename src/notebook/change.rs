@@ -21,7 +21,7 @@ use crate::fault::{Fault, Kind, Page, Refused, Span, Spanned};
 use crate::job::disk;
 use crate::job::journal::{Act, Journal, Unkept};
 use crate::job::rewrite::{NewEntry, Part, add_row, drop_row};
-use crate::sheet::model::{Is, Work};
+use crate::sheet::model::{Is, Role};
 use crate::sheet::token::Path as Name;
 use crate::unit::date;
 
@@ -199,8 +199,8 @@ impl Notebook {
             used.known.get(&(place.n, *row)).is_some_and(|known| known.origin == Origin::Default)
         };
         let rows: Vec<usize> = rows.filter(is_default).collect();
-        let default = match &found.work {
-            Work::Given { default: Some(default), .. } if !rows.is_empty() => default,
+        let default = match &found.role {
+            Role::Given { default: Some(default), .. } if !rows.is_empty() => default,
             _ => {
                 let name = typed.path.value.to_string();
                 return Err(refuse(line)(Fault::new(typed.path.at, Wrong::NothingToConfirm { name })));
@@ -265,7 +265,7 @@ impl Notebook {
     /// Returns the column of a schedule that a cell as typed is for.
     fn column_named(&self, s: usize, n: usize, cell: &Typed) -> Result<LinePlace, Fault> {
         let sheet = &self.book.uses[s].sheet;
-        let given = |line: &usize| matches!(sheet.lines[*line].work, Work::Given { .. });
+        let given = |line: &usize| matches!(sheet.lines[*line].role, Role::Given { .. });
         let name = cell.path.value.to_string();
         if let Some(column) = sheet.known_column(n, &name).filter(given) {
             return Ok(LinePlace { s, n: column, row: None });

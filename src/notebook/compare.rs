@@ -7,7 +7,7 @@ use super::book::{Book, Known};
 use super::record::{Origin, Verdict};
 use super::words;
 use crate::engine::{Code, Comparison, Interval, Number, Operand, Status, Work, Worked};
-use crate::sheet::model::{Expr, ExprPart, Is, LineRef, Work as SheetWork};
+use crate::sheet::model::{Expr, ExprPart, Is, LineRef, Role};
 use crate::sheet::token::Op;
 use crate::unit::{Unit, date, show};
 
@@ -110,8 +110,8 @@ fn of_results(
     if shown.is_empty() {
         let (value, status) = value(result);
         let flag = status.is_worked().then(|| words::shown(book, Is::Flag, &Unit::plain(), value));
-        let written = match &book.uses[s].sheet.lines[n].work {
-            SheetWork::Limit { formula, .. } => format!("{formula}: "),
+        let written = match &book.uses[s].sheet.lines[n].role {
+            Role::Limit { formula, .. } => format!("{formula}: "),
             _ => String::new(),
         };
         return (flag.map(|flag| written + &flag).into_iter().collect(), Close::default());

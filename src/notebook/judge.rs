@@ -9,7 +9,7 @@ use super::record::{Behind, LimitRecord, Origin, RowRecord, Strength, Verdict};
 use super::{witness, words};
 use crate::engine::{Number, Place, Purpose, State, Status};
 use crate::sheet::formula::Formula;
-use crate::sheet::model::{Expr, Line, TextPart, Work as SheetWork};
+use crate::sheet::model::{Expr, Line, Role, TextPart};
 
 /// One limit, or one row of it, as it came out.
 struct Judged {
@@ -35,7 +35,7 @@ pub(super) struct Outcome {
 pub(super) fn judge(book: &mut Book, s: usize, n: usize) -> Outcome {
     let sheet = std::sync::Arc::clone(&book.uses[s].sheet);
     let line = &sheet.lines[n];
-    let SheetWork::Limit { must, that, formula, remedy } = &line.work else {
+    let Role::Limit { must, that, formula, remedy } = &line.role else {
         return Outcome { limit: Err(String::new()), grounds: Vec::new() };
     };
     let mut limit = record(book, s, line, *must, formula);

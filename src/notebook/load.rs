@@ -18,7 +18,7 @@ use crate::fault::{Fault, Faults, Page, Refused, Span, Spanned, near, refuse};
 use crate::job::{Entry, How, Job, Use};
 use crate::sheet::check::{self, Wrong as CheckWrong};
 use crate::sheet::formula::Formula;
-use crate::sheet::model::{Expr, ExprPart, Line, LineRef, Source, Work};
+use crate::sheet::model::{Expr, ExprPart, Line, LineRef, Role, Source};
 use crate::sheet::{Basis, Sheet};
 use crate::unit::{Tolerance, date};
 
@@ -169,14 +169,14 @@ impl<'a> Loader<'a> {
         let mut made = Entered::default();
         for (name, entry) in &used.given {
             if let Some(line) =
-                self.line(used, &sheet, name, "given", |work| matches!(work, Work::Given { .. }))
+                self.line(used, &sheet, name, "given", |work| matches!(work, Role::Given { .. }))
             {
                 self.entry(&mut made, &sheet, (line, 0), entry, &self.job.page.clone());
             }
         }
         for (name, entry) in &used.take {
             if let Some(line) =
-                self.line(used, &sheet, name, "figure", |work| matches!(work, Work::Take { .. }))
+                self.line(used, &sheet, name, "figure", |work| matches!(work, Role::Take { .. }))
             {
                 self.figure(&mut made, &sheet, line, entry);
             }
@@ -194,17 +194,17 @@ impl<'a> Loader<'a> {
         sheet: &Sheet,
         name: &Spanned<String>,
         what: &'static str,
-        fits: impl Fn(&Work) -> bool,
+        fits: impl Fn(&Role) -> bool,
     ) -> Option<usize> {
         match sheet.known_line(&name.value) {
-            Some(line) if fits(&sheet.lines[line].work) => Some(line),
+            Some(line) if fits(&sheet.lines[line].role) => Some(line),
             Some(_) => {
                 let what = if what == "given" { "a given" } else { "a figure" };
                 self.faults.add(Fault::new(name.at, Wrong::NotGiven { name: name.value.clone(), what }));
                 None
             }
             None => {
-                let known = sheet.lines.iter().filter(|line| line.schedule.is_none() && fits(&line.work));
+                let known = sheet.lines.iter().filter(|line| line.schedule.is_none() && fits(&line.role));
                 let near = near(&name.value, known.map(|line| line.name.value.as_str())).map(str::to_owned);
                 let (sheet, found) = (used.name.value.clone(), name.value.clone());
                 self.faults.add(Fault::new(name.at, Wrong::NoLine { sheet, found, near, what }));
@@ -230,7 +230,7 @@ impl<'a> Loader<'a> {
                 self.fault(page, Fault::new(entry.value.at, Wrong::FormulaInCsv));
             }
             // As if left out: a default stands again.
-            Ok(Given::Open) if matches!(line.work, Work::Given { default: Some(_), .. }) => {}
+            Ok(Given::Open) if matches!(line.role, Role::Given { default: Some(_), .. }) => {}
             Ok(Given::Open) => {
                 made.known.insert(at, Known::of(Origin::Open));
             }
@@ -331,7 +331,7 @@ impl<'a> Loader<'a> {
                 }
             }
         }
-        let Work::Given { tolerance, .. } = &line.work else { return None };
+        let Role::Given { tolerance, .. } = &line.role else { return None };
         let read = matches!(entry.how.as_ref().map(|how| how.value), None | Some(How::Measured));
         tolerance.filter(|_| read)
     }
@@ -371,8 +371,8 @@ impl<'a> Loader<'a> {
 
     /// Returns the figure that a job overrides, the sheet's own or the basis's, in words with its source.
     fn before(&self, line: &Line) -> Option<String> {
-        let (value, unit, cite) = match &line.work {
-            Work::Take { value: Some(own) } => {
+        let (value, unit, cite) = match &line.role {
+            Role::Take { value: Some(own) } => {
                 let cite = match &line.source {
                     Some(Source::Document(cite)) => Some(cite.clone()),
                     Some(Source::Basis(name)) => self.basis.cite(name).cloned(),
@@ -406,7 +406,7 @@ impl<'a> Loader<'a> {
         let grid = rows::grid(sources, s, n);
         for &column in &sheet.schedules[n].columns {
             let line = &sheet.lines[column];
-            if !matches!(line.work, Work::Given { .. }) {
+            if !matches!(line.role, Role::Given { .. }) {
                 continue;
             }
             if let Some((other, schedule, at)) = linked
@@ -446,7 +446,7 @@ impl<'a> Loader<'a> {
     ) -> Option<Link> {
         let from = &self.sheets[other].1;
         let place = from.known_column(schedule, &line.name.value)?;
-        if matches!(from.lines[place].work, Work::Limit { .. }) {
+        if matches!(from.lines[place].role, Role::Limit { .. }) {
             return None;
         }
         let is = from.lines[place].is;

@@ -17,7 +17,7 @@ use crate::engine::{Interval, Purpose};
 use crate::fault::{Page, Span, Spanned};
 use crate::job::Entry;
 use crate::job::rewrite::NewEntry;
-use crate::sheet::model::Work;
+use crate::sheet::model::Role;
 use crate::sheet::statement::Literal;
 
 /// A value that may be set in an open book.
@@ -33,7 +33,7 @@ pub(super) fn ready(book: &Book, place: LinePlace, new: &NewEntry) -> Option<Rea
     let used = &book.uses[place.s];
     let line = &used.sheet.lines[place.n];
     let known = used.known.get(&(place.n, 0));
-    let given = matches!(line.work, Work::Given { .. }) && line.schedule.is_none();
+    let given = matches!(line.role, Role::Given { .. }) && line.schedule.is_none();
     let linked = known.is_some_and(|known| known.link.is_some());
     if !given || linked || book.today.is_some() || used.without.contains_key(&place.n) {
         return None;
@@ -137,9 +137,9 @@ fn told_anew(book: &mut Book, record: &mut Record, (s, n): (usize, usize), set: 
     let mut before = Before::default();
     for purpose in reached {
         let Purpose::Line(s, n) = purpose else { continue };
-        let done = match book.uses[s].sheet.lines[n].work {
-            Work::Limit { .. } => before.limit(book, record, (s, n)),
-            Work::Given { .. } | Work::Take { .. } | Work::Cell { .. } | Work::Find(_) => {
+        let done = match book.uses[s].sheet.lines[n].role {
+            Role::Limit { .. } => before.limit(book, record, (s, n)),
+            Role::Given { .. } | Role::Take { .. } | Role::Cell { .. } | Role::Find(_) => {
                 before.line(book, record, (s, n))
             }
         };

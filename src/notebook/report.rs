@@ -16,7 +16,7 @@ use super::record::{Record, SheetRecord, Verdict};
 use super::{Notebook, Options, Working, Wrong, tell};
 use crate::job::disk;
 use crate::sheet::formula::Formula;
-use crate::sheet::model::{Line, Work};
+use crate::sheet::model::{Line, Role};
 use crate::unit::date;
 
 /// A job told for a reviewer.
@@ -169,7 +169,7 @@ fn sheet_told(book: &mut Book, s: usize, record: &SheetRecord) -> SheetTold {
 }
 
 fn limit_told(line: &Line) -> Option<LimitTold> {
-    let Work::Limit { formula, .. } = &line.work else { return None };
+    let Role::Limit { formula, .. } = &line.role else { return None };
     Some(LimitTold { condition: formula.clone(), when: line.when_formula.clone(), note: line.note.clone() })
 }
 

@@ -17,7 +17,7 @@ use super::record::{Origin, Verdict};
 use super::typed::Typed;
 use crate::engine::Purpose;
 use crate::fault::Fault;
-use crate::sheet::model::Work;
+use crate::sheet::model::Role;
 pub(super) use input::Input;
 
 /// How far one input may move.
@@ -88,7 +88,7 @@ impl Notebook {
         let name = || path.value.to_string();
         let wrong = |wrong: Wrong| refuse(line)(Fault::new(path.at, wrong));
         let found = &self.book.uses[place.s].sheet.lines[place.n];
-        if let Work::Limit { .. } = found.work {
+        if let Role::Limit { .. } = found.role {
             return Ok(room_of_limit(&mut self.book, (place.s, place.n)));
         }
         if let (Some(schedule), None) = (found.schedule, place.row) {
@@ -122,7 +122,7 @@ fn room_of_limit(book: &mut Book, (s, n): LimitPlace) -> Vec<Room> {
             let place = LinePlace { s, n, row };
             let known = book.uses[s].known.get(&(n, row.unwrap_or(0)));
             let entered = known.is_some_and(|known| known.link.is_none() && known.origin != Origin::Adopted);
-            if entered && matches!(found.work, Work::Given { .. }) && !places.contains(&place) {
+            if entered && matches!(found.role, Role::Given { .. }) && !places.contains(&place) {
                 places.push(place);
             }
         }

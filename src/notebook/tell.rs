@@ -18,7 +18,7 @@ use super::record::{
 use super::words;
 use crate::cite::Cite;
 use crate::engine::{Purpose, State};
-use crate::sheet::model::{Line, Work};
+use crate::sheet::model::{Line, Role};
 use crate::unit::date;
 
 /// Tells a book.
@@ -128,7 +128,7 @@ fn overrides(sheets: &[SheetRecord]) -> Vec<String> {
 
 fn limits_of(book: &Book, s: usize) -> Vec<usize> {
     let lines = &book.uses[s].sheet.lines;
-    (0..lines.len()).filter(|n| matches!(lines[*n].work, Work::Limit { .. })).collect()
+    (0..lines.len()).filter(|n| matches!(lines[*n].role, Role::Limit { .. })).collect()
 }
 
 /// The machines of the later day, and which lines of the plan depend on the day.
@@ -219,7 +219,7 @@ fn lines(book: &mut Book, s: usize) -> SheetRecord {
         charts: charts(book, s),
     };
     for (n, line) in sheet.lines.iter().enumerate() {
-        if matches!(line.work, Work::Limit { .. }) {
+        if matches!(line.role, Role::Limit { .. }) {
             continue;
         }
         if let Some(reason) = skipped(book, s, n) {
@@ -252,10 +252,10 @@ pub(super) fn line_record(book: &mut Book, s: usize, n: usize, line: &Line) -> L
     let spreads: Vec<(Value, Value)> = (0..rows).map(|row| spread(book, s, n, line, row)).collect();
     let (low, high): (Vec<Value>, Vec<Value>) = spreads.into_iter().unzip();
     let reason = (0..rows).find_map(|row| words::reason(book, at(row).1));
-    let (kind, origin) = match &line.work {
-        Work::Given { .. } => (LineKind::Given, Origin::Open),
-        Work::Take { .. } | Work::Cell { .. } => (LineKind::Take, Origin::Adopted),
-        Work::Find(_) | Work::Limit { .. } => (LineKind::Find, Origin::Worked),
+    let (kind, origin) = match &line.role {
+        Role::Given { .. } => (LineKind::Given, Origin::Open),
+        Role::Take { .. } | Role::Cell { .. } => (LineKind::Take, Origin::Adopted),
+        Role::Find(_) | Role::Limit { .. } => (LineKind::Find, Origin::Worked),
     };
     let known = (0..rows).filter_map(|row| used.known.get(&(n, row))).min_by_key(|known| trust(known.origin));
     let known = known.cloned().unwrap_or_else(|| Known::of(origin));
@@ -311,7 +311,7 @@ fn trust(origin: Origin) -> u8 {
 fn looked_up(book: &mut Book, s: usize, n: usize, line: &Line) -> Option<Cite> {
     let rows = book.uses[s].rows_of(line);
     let planned = book.planned(s, n);
-    if rows == 0 || !matches!(line.work, Work::Find(_)) || line.source.is_some() {
+    if rows == 0 || !matches!(line.role, Role::Find(_)) || line.source.is_some() {
         return None;
     }
     let plan = Arc::clone(book.point.plan());

@@ -10,7 +10,7 @@ use super::record::Origin;
 use crate::cite::Cite;
 use crate::job::Raw;
 use crate::sheet::formula::Formula;
-use crate::sheet::model::{Expr, Line, SettledBranch, Work};
+use crate::sheet::model::{Expr, Line, Role, SettledBranch};
 use crate::unit::{Unit, date};
 
 /// How a line was worked.
@@ -32,15 +32,15 @@ impl Book {
     /// Returns how a row of a line was worked; nothing for what is entered.
     pub(super) fn working(&mut self, place: LinePlace, row: usize) -> Option<Working> {
         let sheet = std::sync::Arc::clone(&self.uses[place.s].sheet);
-        match &sheet.lines[place.n].work {
-            Work::Find(branches) => self.branch_worked(place, row, branches),
-            Work::Limit { formula, that, .. } => {
+        match &sheet.lines[place.n].role {
+            Role::Find(branches) => self.branch_worked(place, row, branches),
+            Role::Limit { formula, that, .. } => {
                 let mut numbers = Numbers::of(self, place, row);
                 let (formula, made) = both(&mut numbers, formula, that);
                 let named = numbers.named;
                 Some(Working { formula, numbers: Some(made), condition: None, passed: Vec::new(), named })
             }
-            Work::Given { .. } | Work::Take { .. } | Work::Cell { .. } => None,
+            Role::Given { .. } | Role::Take { .. } | Role::Cell { .. } => None,
         }
     }
 

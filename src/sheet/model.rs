@@ -233,7 +233,7 @@ pub struct SettledBranch {
 
 /// What kind of line it is.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Work {
+pub enum Role {
     /// A person enters it.
     Given {
         /// A default nobody has looked at yet.
@@ -284,7 +284,7 @@ pub struct Line {
     /// The unit it is shown in.
     pub unit: Unit,
     /// What kind of line it is.
-    pub work: Work,
+    pub role: Role,
     /// Where it comes from.
     pub source: Option<Source>,
     /// When it is needed.

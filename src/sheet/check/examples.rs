@@ -6,7 +6,7 @@
 use super::Check;
 use super::wrong::Wrong;
 use crate::fault::{Fault, Span, Spanned, near};
-use crate::sheet::model::{Is, Line, Sheet, Work};
+use crate::sheet::model::{Is, Line, Role, Sheet};
 use crate::sheet::statement::{Example, Expect, Literal, Setting};
 use crate::unit::{Dimension, Quantity};
 
@@ -26,8 +26,8 @@ impl Check<'_> {
     }
 
     fn example(&mut self, sheet: &Sheet, example: &Example) {
-        let entered = |line: &Line| matches!(line.work, Work::Given { .. });
-        let adopted = |line: &Line| matches!(line.work, Work::Take { .. });
+        let entered = |line: &Line| matches!(line.role, Role::Given { .. });
+        let adopted = |line: &Line| matches!(line.role, Role::Take { .. });
         for setting in &example.given {
             self.setting(sheet, None, setting, "a given of this sheet", entered);
         }
@@ -120,9 +120,9 @@ impl Check<'_> {
             }
         };
         let Some(line) = self.line_named(sheet, schedule, name, at) else { return };
-        match (&line.work, &expect.value.value) {
-            (Work::Limit { .. }, Literal::Text(word)) if VERDICTS.contains(&word.as_str()) => {}
-            (Work::Limit { .. }, literal) => {
+        match (&line.role, &expect.value.value) {
+            (Role::Limit { .. }, Literal::Text(word)) if VERDICTS.contains(&word.as_str()) => {}
+            (Role::Limit { .. }, literal) => {
                 let value = match literal {
                     Literal::Text(word) => word.clone(),
                     Literal::Quantity(quantity) => quantity.to_string(),

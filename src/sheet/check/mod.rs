@@ -32,7 +32,7 @@ pub use wrong::Wrong;
 use scope::SheetScope;
 
 /// What a sheet is checked against.
-pub struct Setting<'a> {
+pub struct Against<'a> {
     /// The job's basis; without one, what comes from the basis fits anything.
     pub basis: Option<&'a Basis>,
     /// Finds a table by its file's name.
@@ -58,9 +58,9 @@ pub fn check(
     page: &Arc<Page>,
     draft: &Draft,
     faults: Faults,
-    setting: &Setting<'_>,
+    against: &Against<'_>,
 ) -> Result<Sheet, Vec<Fault>> {
-    let mut check = Check { draft, setting, faults, sources: HashMap::new() };
+    let mut check = Check { draft, against, faults, sources: HashMap::new() };
     check.sources = sources(&draft.sources, &mut check.faults);
     check.unique_names();
     let tables = check.tables();
@@ -136,7 +136,7 @@ fn taken_column(table: &Table) -> Option<&str> {
 
 struct Check<'a> {
     draft: &'a Draft,
-    setting: &'a Setting<'a>,
+    against: &'a Against<'a>,
     faults: Faults,
     sources: HashMap<String, String>,
 }
@@ -179,8 +179,8 @@ impl Check<'_> {
             let name = &draft.name;
             let mut made =
                 TableUse { name: name.clone(), from_basis: draft.file.is_none(), table: None, without: None };
-            match (&draft.file, self.setting.basis) {
-                (Some(file), _) => match (self.setting.tables)(&file.value) {
+            match (&draft.file, self.against.basis) {
+                (Some(file), _) => match (self.against.tables)(&file.value) {
                     Fetched::Read(table) => made.table = Some(table),
                     Fetched::Refused => {}
                     Fetched::Absent => {
@@ -277,7 +277,7 @@ impl Check<'_> {
         let by = by?;
         if by.from_basis {
             let name = &by.source.value;
-            if let Some(basis) = self.setting.basis
+            if let Some(basis) = self.against.basis
                 && basis.cite(name).is_none()
                 && basis.without(name).is_none()
             {
