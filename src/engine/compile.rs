@@ -31,7 +31,7 @@ pub struct Placed<'a> {
 pub struct Link {
     /// The given.
     pub line: usize,
-    /// The row, of a column; none is the whole line.
+    /// The row, of a column; `None`: the whole line.
     pub row: Option<usize>,
     /// What it is linked to.
     pub expr: Expr,

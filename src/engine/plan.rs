@@ -139,7 +139,7 @@ pub enum Work {
 pub struct Fold {
     /// Which.
     pub function: OfRows,
-    /// The column; none in `count(schedule)`.
+    /// The column; `None`: `count(schedule)`.
     pub of: Option<u32>,
     /// Which rows are meant.
     pub only: Option<u32>,

@@ -42,7 +42,7 @@ pub struct Reading {
 /// What was found of a limit.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Proof {
-    /// No combination turns it.
+    /// No combination turns it; or it is unworkable as read, and none was tried.
     Proved,
     /// These values turn it, one for each reading.
     Turned(Vec<f64>),

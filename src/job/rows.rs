@@ -5,7 +5,7 @@
 
 use std::sync::Arc;
 
-use crate::fault::{Fault, Faults, Page, Span, Wording, only_looks_like, say};
+use crate::fault::{BYTE_ORDER_MARK, Fault, Faults, Page, Span, Wording, only_looks_like, say};
 
 use super::{Spanned, Wrong, as_name, is_name};
 
@@ -192,7 +192,7 @@ fn column(index: usize, cell: &Spanned<String>, ignore: &[&str]) -> Result<CsvCo
 
 /// Returns the rows of a page, the heading first; lines without a character are passed over.
 fn records(page: &Page, faults: &mut Faults) -> Vec<Record> {
-    let start = if page.text.starts_with('\u{feff}') { '\u{feff}'.len_utf8() } else { 0 };
+    let start = if page.text.starts_with(BYTE_ORDER_MARK) { BYTE_ORDER_MARK.len_utf8() } else { 0 };
     let text = &page.text[start..];
     let mut reader = csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(text.as_bytes());
     let mut records = Vec::new();

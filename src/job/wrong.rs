@@ -1,6 +1,8 @@
 //! What can be wrong in a job, and the words for it.
 //!
-//! TOML slips, CSV files and files that cannot be read keep their own lists beside their code.
+//! In: nothing. Out: the kinds and their words; TOML slips, CSV files and files that cannot be read keep their own
+//! lists beside their code.
+//! Never: finds a fault; the readers do.
 
 use crate::fault::{NAME_RULE, Wording, only_looks_like, say};
 

@@ -15,7 +15,6 @@ use super::{builtin, judge, words};
 use crate::engine::{NOISE, State};
 use crate::fault::{Fault, Page, Refused, Span, Spanned, refuse};
 use crate::job::{Job, Use, disk};
-use crate::sheet::check::literal_is;
 use crate::sheet::model::{Line, Role, Schedule};
 use crate::sheet::statement::{Example, Expect, Literal};
 use crate::sheet::{Basis, Sheet};
@@ -303,7 +302,10 @@ fn missed(book: &mut Book, sheet: &Sheet, expect: &Expect) -> Option<String> {
         Literal::Date(seconds) => *seconds == value,
         Literal::Flag(flag) => *flag == (value != 0.0),
     };
-    let exact = if matches!(literal_is(&expect.value.value), crate::sheet::model::Is::Quantity(_)) {
+    let exact = if matches!(
+        crate::sheet::model::Is::written(&expect.value.value),
+        crate::sheet::model::Is::Quantity(_)
+    ) {
         show::precise(value, &line.unit, 9)
     } else {
         found

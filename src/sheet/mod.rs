@@ -10,6 +10,7 @@ pub mod basis;
 pub mod check;
 pub mod formula;
 pub mod function;
+mod kind;
 mod layout;
 pub mod lex;
 pub mod model;

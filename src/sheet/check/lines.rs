@@ -4,7 +4,7 @@
 //! Never: stops at the first fault.
 
 use super::Check;
-use super::scope::{SheetScope, cell_is, is_of};
+use super::scope::SheetScope;
 use super::settle::{Found, Scope, settle, settle_condition, settle_text};
 use super::wrong::Wrong;
 use crate::fault::{Fault, Spanned, near};
@@ -32,7 +32,7 @@ impl Check<'_> {
     }
 
     fn line(&mut self, draft: &LineDraft, scope: &SheetScope<'_>) -> Line {
-        let is = is_of(&draft.is);
+        let is = Is::declared(&draft.is);
         let unit = match &draft.is {
             Declared::Unit(unit) => unit.clone(),
             Declared::Flag | Declared::Date | Declared::Text | Declared::Unknown => Unit::plain(),
@@ -196,7 +196,7 @@ impl Check<'_> {
         Some(Line {
             name: Spanned::new(cell.name.clone(), draft.name.at),
             label: cell.label.clone().unwrap_or_else(|| cell.name.clone()),
-            is: cell_is(cell.unit.as_ref()),
+            is: Is::of_column(cell.unit.as_ref()),
             unit,
             role: Role::Cell { table, column },
             source: cell.cite.clone().map(Source::Document),

@@ -19,13 +19,11 @@ use crate::cite::Cite;
 use crate::fault::{Fault, Faults, Page, Spanned, near};
 use crate::sheet::basis::Basis;
 use crate::sheet::function::is_taken;
-use crate::sheet::model::{ByName, Chart, ChartLine, Rows, Schedule, Sheet, Source, TableUse};
+use crate::sheet::model::{ByName, Chart, ChartLine, Is, Rows, Schedule, Sheet, Source, TableUse};
 use crate::sheet::statement::{By, Draft, SourceDraft};
 use crate::table::Table;
 
-pub use examples::{VERDICTS, literal_is};
 pub use order::loops;
-pub(in crate::sheet) use scope::is_of;
 pub use settle::{Found, Scope, settle, settle_condition, settle_text};
 pub use wrong::Wrong;
 
@@ -109,7 +107,7 @@ pub fn check(
 
 /// Returns the documents by the word that lines cite.
 pub(super) fn sources(drafts: &[SourceDraft], faults: &mut Faults) -> HashMap<String, String> {
-    let mut sources = HashMap::from([("practice".to_owned(), Cite::PRACTICE.to_owned())]);
+    let mut sources = HashMap::from([(Cite::PRACTICE_WORD.to_owned(), Cite::PRACTICE.to_owned())]);
     for source in drafts {
         let name = source.id.value.clone();
         if sources.insert(name.clone(), source.document.clone()).is_some() {
@@ -266,7 +264,7 @@ impl Check<'_> {
     /// What is drawn across a chart is of the kind that goes up.
     fn drawn_together(&mut self, lines: &[ChartLine], up: usize) {
         let Some(up) = self.draft.lines.get(up) else { return };
-        let is = is_of(&up.is);
+        let is = Is::declared(&up.is);
         for line in lines.iter().map(|line| &line.expr).filter(|line| !line.is.agrees(is)) {
             self.faults.add(Fault::new(line.at, Wrong::ChartLine { up: is, found: line.is }));
         }

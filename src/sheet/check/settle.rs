@@ -34,7 +34,7 @@ pub enum Found {
     Cell {
         /// The table.
         table: usize,
-        /// The column; none where the table is not known yet.
+        /// The column; `None`: the table is not known yet.
         column: Option<usize>,
         /// Its kind.
         is: Is,

@@ -198,7 +198,8 @@ impl<'a> Reader<'a> {
             made.from = Some(Spanned::new(table, at));
         }
         if scan.skip_word("may").is_some() {
-            made.may_be_empty = may_be_empty(&mut scan)?;
+            be_empty(&mut scan)?;
+            made.may_be_empty = true;
         }
         self.ends(&mut scan)?;
         let index = self.draft.schedules.len();
@@ -207,7 +208,8 @@ impl<'a> Reader<'a> {
             ["given", "find", "must", "should"].contains(&&self.text[first.range()])
         });
         let common = self.details_of(&details, &detail::SCHEDULE, |_, _, scan| {
-            made.may_be_empty = may_be_empty(scan)?;
+            be_empty(scan)?;
+            made.may_be_empty = true;
             Ok(None)
         });
         (made.when, made.note) = (common.when, common.note);
@@ -275,7 +277,8 @@ impl<'a> Reader<'a> {
     fn push_line(&mut self, line: crate::sheet::statement::LineDraft) {
         let wanted = match &line.body {
             Body::Limit { .. } if line.by.is_none() => Some("a limit"),
-            Body::Take { from_basis: false, .. } if line.by.is_none() => Some("a figure"),
+            // A figure that is not known needs no document.
+            Body::Take { value: Some(_), .. } if line.by.is_none() => Some("a figure"),
             Body::Given { .. } | Body::Take { .. } | Body::Find(_) | Body::Limit { .. } => None,
         };
         let wanted = wanted.filter(|_| line.is != Declared::Unknown);
@@ -297,8 +300,7 @@ fn expect_word(scan: &mut Scan<'_>, word: &str, what: &'static str) -> Result<()
 }
 
 /// The rest of `may be empty`.
-fn may_be_empty(scan: &mut Scan<'_>) -> Result<bool, Fault> {
+fn be_empty(scan: &mut Scan<'_>) -> Result<(), Fault> {
     expect_word(scan, "be", "'be empty'")?;
-    expect_word(scan, "empty", "'empty'")?;
-    Ok(true)
+    expect_word(scan, "empty", "'empty'")
 }
