@@ -24,7 +24,7 @@ use super::slope::Sloped;
 use super::status::{State, Status};
 
 /// Most workings of what lies between the readings and a limit, for each of the three steps.
-pub const MOST_WORK: usize = 2_000;
+const MOST_WORK: usize = 2_000;
 
 /// A reading that may be off.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -196,12 +196,12 @@ impl Basis {
     }
 
     /// Returns the names of the tables, in order.
-    pub fn table_names(&self) -> impl Iterator<Item = &str> {
+    pub(super) fn table_names(&self) -> impl Iterator<Item = &str> {
         self.tables.keys().map(String::as_str)
     }
 
     /// Returns the names that something is cited for.
-    pub fn cite_names(&self) -> impl Iterator<Item = &str> {
+    pub(super) fn cite_names(&self) -> impl Iterator<Item = &str> {
         self.cites.keys().map(String::as_str)
     }
 }

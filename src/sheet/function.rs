@@ -250,7 +250,7 @@ pub const KEYWORDS: &[&str] = &[
 ];
 
 /// Returns whether a word is taken by the language: a keyword or a function.
-pub fn is_taken(word: &str) -> bool {
+pub(super) fn is_taken(word: &str) -> bool {
     KEYWORDS.contains(&word) || Function::known(word).is_some()
 }
 

@@ -12,11 +12,11 @@ use crate::sheet::wrong::{Limit, Wrong};
 use crate::unit::{self, Unit, date};
 
 /// Most pieces in one formula.
-pub const MOST_TOKENS: usize = 400;
+pub(super) const MOST_TOKENS: usize = 400;
 /// Deepest brackets in one formula.
 pub const DEEPEST: usize = 64;
 /// Most signs or `not`s in a row.
-pub const MOST_SIGNS: usize = 8;
+pub(super) const MOST_SIGNS: usize = 8;
 
 /// Reads one formula. It ends at `where`, `otherwise`, `in`, a comma outside brackets, or the region's end.
 ///

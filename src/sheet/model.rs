@@ -339,16 +339,16 @@ pub struct Sheet {
     /// Where each example comes from.
     pub example_sources: Vec<Cite>,
     /// The lines by schedule and name.
-    pub by_name: ByName,
+    pub(super) by_name: ByName,
 }
 
 /// Places of lines in the order of their schedules and names.
 #[derive(Clone, Debug)]
-pub struct ByName(Vec<u32>);
+pub(super) struct ByName(Vec<u32>);
 
 impl ByName {
     /// Orders lines.
-    pub fn of(lines: &[Line]) -> Self {
+    pub(super) fn of(lines: &[Line]) -> Self {
         let mut places: Vec<u32> = (0..).take(lines.len()).collect();
         places.sort_by_key(|place| Self::key(&lines[*place as usize]));
         Self(places)

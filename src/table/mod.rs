@@ -62,7 +62,7 @@ pub enum Cell {
 
 impl Cell {
     /// Returns the number, in SI.
-    pub fn known_number(&self) -> Option<f64> {
+    fn known_number(&self) -> Option<f64> {
         match self {
             Self::Number(number) => Some(*number),
             Self::Text(_) => None,

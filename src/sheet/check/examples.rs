@@ -11,7 +11,8 @@ use crate::sheet::statement::{Example, Expect, Literal, Setting};
 use crate::unit::{Dimension, Quantity};
 
 /// What a limit may be expected to be.
-pub(super) const VERDICTS: &[&str] = &["pass", "fail", "waiting", "unsure", "unworkable", "advice", "not_needed"];
+pub(super) const VERDICTS: &[&str] =
+    &["pass", "fail", "waiting", "unsure", "unworkable", "advice", "not_needed"];
 
 impl Check<'_> {
     pub(super) fn examples(&mut self, sheet: &Sheet) {

@@ -24,7 +24,7 @@ use crate::sheet::statement::{By, Draft, SourceDraft};
 use crate::table::Table;
 
 pub use order::loops;
-pub use settle::{Found, Scope, settle, settle_condition, settle_text};
+pub use settle::{Found, Scope, settle};
 pub use wrong::Wrong;
 
 use scope::SheetScope;

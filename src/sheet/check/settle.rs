@@ -75,7 +75,7 @@ pub fn settle(formula: &Formula, scope: &dyn Scope, faults: &mut Faults) -> Expr
 }
 
 /// Settles a formula that must be yes or no.
-pub fn settle_condition(formula: &Formula, scope: &dyn Scope, faults: &mut Faults) -> Expr {
+pub(super) fn settle_condition(formula: &Formula, scope: &dyn Scope, faults: &mut Faults) -> Expr {
     let expr = settle(formula, scope, faults);
     if !expr.is.agrees(Is::Flag) {
         let wrong =
@@ -86,7 +86,7 @@ pub fn settle_condition(formula: &Formula, scope: &dyn Scope, faults: &mut Fault
 }
 
 /// Settles the parts of a text.
-pub fn settle_text(pieces: &[Piece], scope: &dyn Scope, faults: &mut Faults) -> Vec<TextPart> {
+pub(super) fn settle_text(pieces: &[Piece], scope: &dyn Scope, faults: &mut Faults) -> Vec<TextPart> {
     Settler { scope, faults, over: None }.text(pieces)
 }
 
