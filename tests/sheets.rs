@@ -103,7 +103,7 @@ fn each_limit_passes_in_one_example_and_is_missed_in_another() {
                     expect.path.value.0.last() == Some(&line.name.value)
                         && expect.value.value == Literal::Text(verdict.to_owned())
                 };
-                if !sheet.examples.iter().any(|example| example.expect.iter().any(shown)) {
+                if !sheet.examples.iter().any(|(example, _)| example.expect.iter().any(shown)) {
                     missing.push(format!(
                         "{name}.{} has no example in which it is a {verdict}",
                         line.name.value

@@ -141,7 +141,7 @@ fn prove_sheet(proof: &mut Proof, library: &Library, name: &str, page: &Arc<Page
         let Some(sheet) = proof.keep(library.read_sheet(page, Some(&basis))) else { continue };
         fall_away(proof, name, &sheet, &basis);
     }
-    for (example, source) in alone.examples.iter().zip(&alone.example_sources) {
+    for (example, source) in &alone.examples {
         let ran = run(library, name, page, example);
         match ran {
             Ok(missed) => proof.examples.push(Ran {

@@ -334,10 +334,8 @@ pub struct Sheet {
     pub tables: Vec<TableUse>,
     /// The charts.
     pub charts: Vec<Chart>,
-    /// The worked examples.
-    pub examples: Vec<Example>,
-    /// Where each example comes from.
-    pub example_sources: Vec<Cite>,
+    /// The worked examples, each with where it comes from.
+    pub examples: Vec<(Example, Cite)>,
     /// The lines by schedule and name.
     pub(super) by_name: ByName,
 }

@@ -16,10 +16,9 @@ pub(super) const VERDICTS: &[&str] =
 
 impl Check<'_> {
     pub(super) fn examples(&mut self, sheet: &Sheet) {
-        for (n, example) in sheet.examples.iter().enumerate() {
-            if let Some(first) =
-                sheet.examples[..n].iter().find(|first| first.name.value == example.name.value)
-            {
+        let examples = &self.draft.examples;
+        for (n, example) in examples.iter().enumerate() {
+            if let Some(first) = examples[..n].iter().find(|first| first.name.value == example.name.value) {
                 self.twice(&first.name, &example.name);
             }
             self.example(sheet, example);

@@ -82,9 +82,10 @@ pub fn check(
         })
         .collect();
     let charts = check.charts(&scope);
-    let mut example_sources = Vec::new();
+    let mut examples = Vec::new();
     for example in &draft.examples {
-        example_sources.extend(check.source_of_example(example.by.as_ref()));
+        let source = check.source_of_example(example.by.as_ref());
+        examples.extend(source.map(|source| (example.clone(), source)));
     }
     let sheet = Sheet {
         page: Arc::clone(page),
@@ -97,8 +98,7 @@ pub fn check(
         schedules,
         tables,
         charts,
-        examples: draft.examples.clone(),
-        example_sources,
+        examples,
     };
     order::check(&sheet, &mut check.faults);
     check.examples(&sheet);
