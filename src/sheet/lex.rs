@@ -5,9 +5,10 @@
 //! due*, so that every misplaced piece is met here, with its characters.
 
 use crate::fault::{Fault, Span, begins_name, is_name, is_of_name};
-use crate::sheet::function::{Function, KEYWORDS};
+use crate::sheet::function::Function;
 use crate::sheet::scan::Scan;
 use crate::sheet::token::{Leaf, Op, Token, TokenKind};
+use crate::sheet::word::KEYWORDS;
 use crate::sheet::wrong::{Limit, Wrong};
 use crate::unit::{self, Unit, date};
 

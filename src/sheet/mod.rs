@@ -18,6 +18,7 @@ pub mod read;
 pub mod scan;
 pub mod statement;
 pub mod token;
+pub mod word;
 mod wrong;
 
 pub use basis::Basis;

@@ -18,9 +18,9 @@ use std::sync::Arc;
 use crate::cite::Cite;
 use crate::fault::{Fault, Faults, Page, Spanned, near};
 use crate::sheet::basis::Basis;
-use crate::sheet::function::is_taken;
 use crate::sheet::model::{ByName, Chart, ChartLine, Is, Rows, Schedule, Sheet, Source, TableUse};
 use crate::sheet::statement::{By, Draft, SourceDraft};
+use crate::sheet::word::is_taken;
 use crate::table::Table;
 
 pub use order::loops;

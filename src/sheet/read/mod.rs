@@ -8,17 +8,13 @@ mod example;
 mod head;
 
 use crate::fault::{Fault, Faults, Page, Span, Spanned, near};
-use crate::sheet::function::is_taken;
 use crate::sheet::layout::{Block, layout};
 use crate::sheet::scan::Scan;
 use crate::sheet::statement::{
     Body, ChartDraft, CiteDraft, Declared, Draft, ScheduleDraft, SourceDraft, TableDraft, WithoutDraft,
 };
-use crate::sheet::wrong::{STATEMENTS, Wrong};
-
-/// The statements of a basis.
-const OF_BASIS: &[&str] =
-    &["extends", "title", "revision", "about", "caution", "source", "take", "table", "cite", "without"];
+use crate::sheet::word::{Stands, beginning, is_taken};
+use crate::sheet::wrong::Wrong;
 
 /// Which kind of page is read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -58,19 +54,19 @@ impl<'a> Reader<'a> {
         let word = scan.next_piece();
         let found = &self.text[word.range()];
         scan.go(word.end);
-        let known = if self.kind == PageKind::Basis { OF_BASIS } else { STATEMENTS };
-        if !known.contains(&found) {
-            let found = found.to_owned();
-            return Err(Fault::new(
-                word,
-                match self.kind {
-                    PageKind::Basis if STATEMENTS.contains(&found.as_str()) => Wrong::NotInBasis { found },
-                    PageKind::Basis | PageKind::Sheet => {
-                        let near = near(&found, known.iter().copied());
-                        Wrong::UnknownStatement { found, near }
-                    }
-                },
-            ));
+        let own = match self.kind {
+            PageKind::Sheet => Stands::Sheet,
+            PageKind::Basis => Stands::Basis,
+        };
+        let begins = |stands| beginning(stands).any(|known| known == found);
+        if !begins(own) {
+            // What begins a statement of a sheet, and is none of this page, is met in a basis.
+            let wrong = if begins(Stands::Sheet) {
+                Wrong::NotInBasis { found: found.to_owned() }
+            } else {
+                Wrong::UnknownStatement { found: found.to_owned(), near: near(found, beginning(own)) }
+            };
+            return Err(Fault::new(word, wrong));
         }
         match found {
             "title" | "about" | "caution" => self.plain(found, word, block),
