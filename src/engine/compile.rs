@@ -271,17 +271,26 @@ pub fn literal(literal: &Literal, texts: &mut Texts) -> f64 {
     }
 }
 
-/// The rows that a function works over: first slot of the count, and how many.
-pub(super) fn counted(builder: &Builder, s: usize, rows: Rows, all: &[Placed<'_>]) -> (u32, usize, bool) {
+/// The rows that a function works over.
+pub(super) struct Counted {
+    /// The slot that holds how many there are.
+    pub(super) slot: u32,
+    /// How many there are.
+    pub(super) rows: usize,
+    /// Whether there may be none.
+    pub(super) may_be_empty: bool,
+}
+
+pub(super) fn counted(builder: &Builder, s: usize, rows: Rows, all: &[Placed<'_>]) -> Counted {
     match rows {
         Rows::Schedule(sheet, n) => {
             let sheet = sheet.unwrap_or(s);
             let may_be_empty = all[sheet].sheet.schedules[n].may_be_empty;
-            (builder.base(Purpose::RowsOf(sheet, n)), all[sheet].rows[n], may_be_empty)
+            Counted { slot: builder.base(Purpose::RowsOf(sheet, n)), rows: all[sheet].rows[n], may_be_empty }
         }
         Rows::Table(t) => {
             let rows = all[s].sheet.tables[t].table.as_deref().map_or(0, |table| table.rows);
-            (builder.base(Purpose::TableRows(s, t)), rows, false)
+            Counted { slot: builder.base(Purpose::TableRows(s, t)), rows, may_be_empty: false }
         }
     }
 }
