@@ -3,67 +3,42 @@
 //! In: the path of a job, changes as typed. Out: records, what a change moved, or refused pages.
 //! Never: prints.
 
-mod adopt;
-mod anew;
 mod ask;
-mod assemble;
 pub mod audit;
-pub mod between;
 mod book;
-pub mod builtin;
 mod change;
-mod chart;
-mod compare;
-mod difference;
-mod draft;
-mod enter;
+pub mod compare;
 pub mod estate;
-mod grounds;
-mod history;
-mod identity;
 mod judge;
 pub mod library;
 mod load;
-mod marks;
-mod names;
-mod offers;
+mod measure;
+mod new_job;
+mod open;
 pub mod proof;
-mod put_in;
-mod quick;
 pub mod record;
 pub mod report;
-mod room;
-mod row;
-mod rows;
-mod scope;
-mod scratch;
-mod shelf;
-mod skeleton;
-mod tell;
-mod typed;
-mod witness;
-mod words;
-mod working;
 mod wrong;
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+pub use ask::offers::{Fits, Offer};
+pub use ask::room::{Room, Span as RoomSpan};
+pub use ask::row::Row;
 pub use ask::{Shown, Why};
-pub use assemble::Day;
-pub use change::Notebook;
-pub use difference::{Change, Moved, Turned};
-pub use history::Past;
-pub use identity::{FileRecord, Identity};
+pub use book::working::Working;
+pub use change::difference::{Change, Moved, Turned};
+pub use change::history::Past;
+pub use change::typed::cell_end;
+pub use judge::witness::Matter;
 pub use library::{Found, Library};
-pub use offers::{Fits, Offer};
+pub use load::assemble::Day;
+pub use new_job::skeleton_of;
+pub use open::Notebook;
+pub use record::identity::{FileRecord, Identity};
 pub use record::{Record, Verdict};
 pub use report::{Report, report};
-pub use room::{Room, Span as RoomSpan};
-pub use row::Row;
-pub use skeleton::skeleton_of;
-pub use witness::Matter;
-pub use working::Working;
 pub use wrong::Wrong;
 
 use crate::fault::Page;
@@ -86,7 +61,7 @@ pub fn check(path: &Path, options: &Options) -> Found<Record> {
     let name = library::shown(path);
     let page = read_mended(path, &name)?;
     let mut book = load::load(&page, &library_of(path, options), options.day)?;
-    Ok(tell::tell(&mut book, &name))
+    Ok(record::tell::tell(&mut book, &name))
 }
 
 /// Reads a job as its journal leaves it; writes nothing.

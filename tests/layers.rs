@@ -132,7 +132,7 @@ fn every_file_opens_with_what_it_is_for_and_none_is_long() {
 
 #[test]
 fn every_builtin_file_is_in_the_program() {
-    use wattle::notebook::builtin::{BASES, SHEETS, TABLES};
+    use wattle::notebook::library::builtin::{BASES, SHEETS, TABLES};
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("sheets");
     for (folder, ending, list) in
         [("", "sheet", SHEETS), ("basis", "basis", BASES), ("tables", "toml", TABLES)]

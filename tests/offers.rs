@@ -104,3 +104,19 @@ fn what_is_offered_behind_a_value_is_taken_there() {
         }
     }
 }
+
+#[test]
+fn a_sign_in_quotes_and_a_comma_in_brackets_end_nothing() {
+    let mut notebook = notebook("offers-quotes");
+    notebook.add("sounders.devices device = \"A=B\"", 0).expect("a row");
+    let offered = |line: &str| complete(&notebook, line, line.len()).1;
+    let name = "sounders.devices.\"A=B\".";
+    assert!(offered(name).iter().all(|one| one.starts_with(name)) && !offered(name).is_empty());
+    assert!(offered(&format!("try {name}")).iter().any(|one| one.starts_with(name)));
+    let value = format!("{name}load = 2 mA ");
+    assert!(offered(&value).contains(&"drawing".to_owned()), "{:?}", offered(&value));
+    let within = offered("add sounders.devices device = \"C\", load = max(1 mA, ");
+    assert!(!within.iter().any(|one| one.ends_with(" = ")), "{within:?}");
+    let behind = offered("add sounders.devices device = \"C = D, E\", ");
+    assert!(behind.iter().any(|one| one == "load = "), "{behind:?}");
+}

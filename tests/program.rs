@@ -72,7 +72,7 @@ fn the_whole_job_fails_on_arrival_and_passes_when_it_is_left_resting_on_no_assum
         let sheets = job["sheets"].as_array().expect("its sheets");
         sheets.iter().map(|sheet| sheet["use"].to_string().trim_matches('"').to_owned()).collect()
     };
-    for (name, _) in wattle::notebook::builtin::SHEETS {
+    for (name, _) in wattle::notebook::library::builtin::SHEETS {
         assert!(used(&left).iter().any(|sheet| sheet == name), "the whole job leaves {name} out");
     }
     let (code, found) = checked("arrive");
@@ -172,7 +172,7 @@ fn what_does_not_fit_is_refused_and_nothing_is_changed() {
     let before = std::fs::read(site.join("fp1.toml")).expect("the job");
     let output = wattle(&site, &["fp1.toml"], "battery.fitted = 1200 Ah\n");
     assert_eq!(output.status.code(), Some(2));
-    assert!(err(&output).contains("lies outside 1 Ah .. 300 Ah"), "{}", err(&output));
+    assert!(err(&output).contains("is outside 1 Ah to 300 Ah"), "{}", err(&output));
     assert_eq!(std::fs::read(site.join("fp1.toml")).expect("the job"), before);
 }
 

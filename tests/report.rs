@@ -82,12 +82,13 @@ fn the_page_says_the_verdict_first_and_every_limit_with_its_own() {
         let identity = text.find("id=\"record-identity\"").expect("the identity");
         assert!(verdict < to_do && to_do < sheet && sheet < identity, "{job}");
         for (sheet, limit) in told.record.limits() {
-            let at = text.find(&format!("id=\"{sheet}.{}\"", limit.name)).expect("a block for each limit");
+            let at =
+                text.find(&format!("id=\"{}\"", limit.full_name(sheet))).expect("a block for each limit");
             let block = &text[at..text.len().min(at + 200)];
             assert!(
                 block.contains(&limit.verdict.word().to_uppercase()),
-                "{job}: {sheet}.{}: {block}",
-                limit.name
+                "{job}: {}: {block}",
+                limit.full_name(sheet)
             );
         }
         for line in told.record.sheets.iter().flat_map(|sheet| &sheet.lines) {
@@ -109,6 +110,27 @@ fn what_fails_says_what_to_do_and_a_formula_is_set_with_its_numbers() {
         text.contains("stroke-dasharray") || text.matches("<polyline").count() > 3,
         "the lowest allowed is dashed"
     );
+}
+
+#[test]
+fn limits_of_one_name_on_two_schedules_have_a_place_each() {
+    let folder = site("same-name");
+    let schedule = |name: &str| {
+        format!(
+            "schedule {name} \"Rows\"\n  given amps ? A \"Current\"\n    within 0 A .. 100 A\n  must ok \"Small\"\n    that amps <= 9 A\n    by practice\n"
+        )
+    };
+    let sheet = format!("title Two\n{}{}", schedule("late"), schedule("early"));
+    put(&folder.join("two.sheet"), &sheet);
+    let rows = |name: &str, amps: &str| format!("schedule.{name} = [{{ amps = \"{amps}\" }}]\n");
+    let job = "title = \"Two\"\nbasis = \"uk\"\non = 2026-11-25\n[[sheet]]\nuse = \"two\"\nas = \"two\"\n";
+    put(&folder.join("two.toml"), &format!("{job}{}{}", rows("late", "5 A"), rows("early", "12 A")));
+    let text = report(&told(&folder.join("two.toml")), Form::Html);
+    page::well_formed(&text).expect("every id once");
+    for limit in ["two.late.ok", "two.early.ok"] {
+        assert!(text.contains(&format!("id=\"{limit}\"")), "{limit}");
+        assert!(text.contains(&format!("href=\"#{limit}\"")), "{limit} is linked to");
+    }
 }
 
 #[test]
@@ -382,7 +404,7 @@ fn a_negative_number_stays_a_number_in_csv() {
 #[test]
 fn a_chart_is_shown_as_text_in_markdown_and_by_its_name() {
     let text = report(&demo("fp1-more-sounders"), Form::Markdown);
-    assert!(text.contains("    sounders.along  Volts along the circuit"), "{text}");
+    assert!(text.contains("    sounders.along  Voltage along the circuit"), "{text}");
     let told = demo("fp1-more-sounders");
     let chart =
         &told.record.sheets.iter().find(|sheet| sheet.name == "sounders").expect("the sheet").charts[0];

@@ -4,8 +4,8 @@ use std::sync::Arc;
 
 use wattle::cite::Cite;
 use wattle::notebook::Library;
-use wattle::notebook::builtin::{BASES, SHEETS};
-use wattle::sheet::model::{Is, Line, Role, Source};
+use wattle::notebook::library::builtin::{BASES, SHEETS};
+use wattle::sheet::model::{Is, Line, Role, Schedule, Source};
 use wattle::sheet::statement::{Expect, Literal};
 use wattle::sheet::{Basis, Sheet};
 
@@ -136,4 +136,53 @@ fn each_sheet_says_what_may_hurt_and_defers_to_local_codes() {
             assert!(said.contains("licensed"), "{name} does not say who may");
         }
     }
+}
+
+/// Longer than this a label is not read at a glance; the rest of its sense stands in a note.
+const LONGEST_LABEL: usize = 60;
+
+#[test]
+fn each_label_is_short_enough_to_be_read_at_a_glance() {
+    let library = library();
+    let lines = lines(&library).into_iter().map(|(name, line)| (name, line.label));
+    let schedules = sheets(&library).into_iter().flat_map(|(sheet, is)| {
+        let named =
+            |schedule: &Schedule| (format!("{sheet}.{}", schedule.name.value), schedule.label.clone());
+        is.schedules.iter().map(named).collect::<Vec<_>>()
+    });
+    let long: Vec<_> =
+        lines.chain(schedules).filter(|(_, label)| label.chars().count() > LONGEST_LABEL).collect();
+    assert!(long.is_empty(), "{long:#?}");
+}
+
+/// A name means one thing: a link goes to the line of its own name, where the other sheet has one.
+#[test]
+fn the_demo_links_no_given_past_a_line_of_its_own_name() {
+    let demo = concat!(env!("CARGO_MANIFEST_DIR"), "/examples/saltmarsh/leave.toml");
+    let text = std::fs::read_to_string(demo).expect("the demo");
+    let entry = |line: &str, key: &str| {
+        line.strip_prefix(key).and_then(|rest| rest.strip_suffix('"')).map(str::to_owned)
+    };
+    let uses = text.lines().filter_map(|line| entry(line, "use = \""));
+    let names = text.lines().filter_map(|line| entry(line, "as = \""));
+    let used: Vec<(String, String)> = names.zip(uses).collect();
+    let library = library();
+    let (mut links, mut past) = (0, Vec::new());
+    for line in text.lines() {
+        let Some((given, formula)) = line.strip_prefix("given.").and_then(|rest| rest.split_once(" = \"= "))
+        else {
+            continue;
+        };
+        let Some((sheet, target)) = formula.trim_end_matches('"').split_once('.') else { continue };
+        let Some((_, kind)) = used.iter().find(|(name, _)| name == sheet) else { continue };
+        let has = library.sheet(kind, None).expect("it reads").expect("it is built in");
+        links += 1;
+        let of_a_row = |place| has.schedules.iter().any(|schedule| schedule.columns.contains(&place));
+        let mut own = (0..has.lines.len()).filter(|&place| has.lines[place].name.value == given);
+        if target != given && own.any(|place| !of_a_row(place)) {
+            past.push(format!("{given} is linked to {sheet}.{target}, and there is a {sheet}.{given}"));
+        }
+    }
+    assert!(links > 25, "only {links} links were found");
+    assert!(past.is_empty(), "{past:#?}");
 }

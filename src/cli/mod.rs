@@ -15,7 +15,7 @@ use std::path::{Path, PathBuf};
 use clap::{CommandFactory, Parser};
 
 use self::arguments::{Arguments, Command, Format};
-use self::terminal::{look, put, tell, tell_refused};
+use self::terminal::{look, put, tell, tell_refused, tell_whole};
 use crate::job::clock;
 use crate::notebook::{self, Day, Found, Library, Options, Record, proof};
 use crate::unit::date;
@@ -112,7 +112,7 @@ fn check(jobs: &[PathBuf], format: Format, options: &Options) -> u8 {
     let told = |job: &Path, found: Found<Record>| said(job, found, (format, one));
     notebook::estate::each(jobs, options, told, |(answer, wrong, own)| {
         put(&answer);
-        tell(&wrong);
+        tell_whole(&wrong);
         code = graver(code, own);
     });
     code
@@ -140,12 +140,12 @@ fn said(job: &Path, found: Found<Record>, (format, one): (Format, bool)) -> Said
 
 /// Compares two jobs; exits 0 where both could be read.
 fn compare(old: &str, new: &str, json: bool, options: &Options) -> u8 {
-    match notebook::between::between(old, new, options) {
-        Ok(between) => {
+    match notebook::compare::compare(old, new, options) {
+        Ok(made) => {
             if json {
-                put(&format!("{:#}\n", serde_json::to_value(&between).unwrap_or_default()));
+                put(&format!("{:#}\n", serde_json::to_value(&made).unwrap_or_default()));
             } else {
-                put(&view::between::between(&between, look()));
+                put(&view::compare::comparison(&made, look()));
             }
             0
         }

@@ -11,6 +11,7 @@ use crate::job::skeleton::{self, SkeletonSheet};
 use crate::job::{clock, disk};
 use crate::notebook::{Day, Found, Library, Options, skeleton_of};
 use crate::unit::date;
+use crate::view::plain;
 
 pub(super) fn new(job: &Path, sheets: &[String], basis: &str, title: Option<&str>, options: &Options) -> u8 {
     let own = job.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
@@ -30,7 +31,8 @@ pub(super) fn new(job: &Path, sheets: &[String], basis: &str, title: Option<&str
     match disk::write_new(job, &made) {
         Ok(()) => {
             library.remarks().iter().for_each(|remark| put(&format!("{remark}\n")));
-            put(&format!("{0} is written; fill it in, then: wattle check {0}\n", job.display()));
+            let name = plain(&job.display().to_string());
+            put(&format!("{name} is written; fill it in, then: wattle check {name}\n"));
             0
         }
         Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {

@@ -24,6 +24,8 @@ pub struct Placed<'a> {
     pub links: Vec<Link>,
     /// Lines that are not needed because the basis is without what they rest on.
     pub without: Vec<usize>,
+    /// Schedules that may be empty and wait for rows all the same: what they are linked to does.
+    pub waiting: Vec<usize>,
 }
 
 /// A given linked to other sheets.
@@ -285,7 +287,7 @@ pub(super) fn counted(builder: &Builder, s: usize, rows: Rows, all: &[Placed<'_>
     match rows {
         Rows::Schedule(sheet, n) => {
             let sheet = sheet.unwrap_or(s);
-            let may_be_empty = all[sheet].sheet.schedules[n].may_be_empty;
+            let may_be_empty = all[sheet].sheet.schedules[n].may_be_empty && !all[sheet].waiting.contains(&n);
             Counted { slot: builder.base(Purpose::RowsOf(sheet, n)), rows: all[sheet].rows[n], may_be_empty }
         }
         Rows::Table(t) => {

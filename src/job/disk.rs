@@ -32,6 +32,8 @@ pub enum Unread {
     NotPlain,
     /// A link that leads out of the folders that are looked in.
     Outside,
+    /// A link to a file that is not there.
+    Nowhere,
     /// More than [`LARGEST`] bytes.
     TooLarge,
     /// A line fed to the prompt, of more than [`LONGEST`] bytes.
@@ -54,6 +56,9 @@ impl Unread {
                 "",
                 "put the file itself there, or name its folder with --library",
             ),
+            Self::Nowhere => {
+                say("a link that leads to no file", "", "put the file itself there, or take the link away")
+            }
             Self::TooLarge => {
                 say("more than 64 MiB", "", "nothing that large is read: is it the right file?")
             }
@@ -92,6 +97,9 @@ pub fn read_inside(path: &Path, name: &str, folders: &[PathBuf]) -> Result<Arc<P
     };
     if is_link && path.canonicalize().is_ok_and(|real| !within(&real)) {
         return Err(refused(Page::new(name, ""), Span::new(0, 0), Unread::Outside));
+    }
+    if is_link && path.metadata().is_err_and(|error| error.kind() == io::ErrorKind::NotFound) {
+        return Err(refused(Page::new(name, ""), Span::new(0, 0), Unread::Nowhere));
     }
     read_page(path, name)
 }

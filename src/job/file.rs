@@ -86,6 +86,13 @@ pub struct Entry {
     pub by: Option<String>,
 }
 
+impl Entry {
+    /// Returns whether it is a formula over lines of other sheets: `= standby.total`.
+    pub fn is_link(&self) -> bool {
+        matches!(&self.value.value, Raw::Text(text) if text.trim_start().starts_with('='))
+    }
+}
+
 /// A value as written.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Raw {

@@ -3,15 +3,22 @@
 //! In: names as typed. Out: the lines, their formulas with the numbers put in, and what stands behind them.
 //! Never: changes anything.
 
-use super::change::{Notebook, refuse};
-use super::library::Found;
-use super::names::{LinePlace, Named, named};
-use super::typed::Typed;
-use super::witness::{MOST_MATTERS, Matter, matters};
-use super::working::cited;
-use super::{enter, words};
+pub(super) mod offers;
+pub(super) mod room;
+pub(super) mod row;
+pub(super) mod scratch;
+
 use crate::cite::Cite;
 use crate::engine::{Purpose, State};
+use crate::notebook::book::names::{LinePlace, Named, named};
+use crate::notebook::book::words;
+use crate::notebook::book::working::cited;
+use crate::notebook::change::refuse;
+use crate::notebook::change::typed::Typed;
+use crate::notebook::judge::witness::{MOST_MATTERS, Matter, matters};
+use crate::notebook::library::Found;
+use crate::notebook::load::enter;
+use crate::notebook::open::Notebook;
 use crate::sheet::formula::Formula;
 use crate::sheet::model::{Is, Line, Role};
 use crate::unit::Unit;
@@ -25,7 +32,7 @@ pub enum Shown {
     Sheet(usize),
     /// A schedule: its sheet, by its place, and its name.
     Schedule(usize, String),
-    /// A limit: its sheet, by its place, and its name.
+    /// A limit: its sheet, by its place, and its full name.
     Limit(usize, String),
     /// A chart: its sheet, by its place, and its own place there.
     Chart(usize, usize),
@@ -86,7 +93,7 @@ impl Notebook {
             }
             Named::Chart(s, c) => Shown::Chart(s, c),
             Named::Line(place) => match self.line(place).role {
-                Role::Limit { .. } => Shown::Limit(place.s, self.line(place).name.value.clone()),
+                Role::Limit { .. } => Shown::Limit(place.s, self.book.uses[place.s].plain_name(place.n)),
                 Role::Given { .. } | Role::Take { .. } | Role::Cell { .. } | Role::Find(_) => {
                     Shown::Line(Box::new(self.why_of(place, 0)))
                 }
@@ -186,7 +193,7 @@ impl Notebook {
             Is::Quantity(_) | Is::Point | Is::Unknown => format!("in {}", line.unit.symbol()),
         };
         Some(match (within, one_of) {
-            (Some((low, high)), _) => format!("{kind}, {low} .. {high}"),
+            (Some((low, high)), _) => format!("{kind}, {low} to {high}"),
             (None, Some(choices)) => format!("one of {}", enter::choice_words(sheet, choices, &line.unit)),
             (None, None) => kind,
         })

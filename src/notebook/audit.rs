@@ -11,14 +11,15 @@ use std::path::Path;
 
 use serde::Serialize;
 
-use super::change::Notebook;
-use super::identity::stamps;
-use super::library::Found;
-use super::names::LinePlace;
-use super::record::Record;
-use super::witness::{MOST_MATTERS, Matter, matters};
-use super::{Options, Why};
 use crate::job::journal::Stamp;
+use crate::notebook::book::names::LinePlace;
+use crate::notebook::judge::witness::{MOST_MATTERS, Matter, matters};
+use crate::notebook::library::Found;
+use crate::notebook::open::Notebook;
+use crate::notebook::record::identity::stamps;
+use crate::notebook::record::tell::override_words;
+use crate::notebook::record::{Origin, Record};
+use crate::notebook::{Options, Why};
 use crate::sheet::model::Role;
 
 pub use assumed::Assumed;
@@ -52,11 +53,9 @@ pub struct Audit {
 /// A line looked through.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Looked {
-    /// Its name in its sheet.
-    pub name: String,
     /// Why it is what it is.
     pub why: Why,
-    /// Whether it is a limit; its judgement stands in the record under the same name.
+    /// Whether it is a limit; its judgement stands in the record under the same full name.
     pub limit: bool,
     /// Of a limit, the readings that matter most to it.
     pub matters: Vec<Matter>,
@@ -73,12 +72,10 @@ pub fn audit(path: &Path, options: &Options, head: Option<&str>) -> Found<Audit>
     let assumed = assumed::assumed(&mut notebook.book, &record);
     let files = stamps(&notebook.book);
     let history = history::history(&notebook.journal, &files, head);
-    let overridden =
-        record.remarks.iter().filter(|remark| remark.contains("; it overrides ")).cloned().collect();
     let mut made = Audit {
         sheets,
         assumed,
-        overridden,
+        overridden: overridden(&record),
         outside_range: outside_range(&record),
         history,
         files,
@@ -102,13 +99,20 @@ fn looked(notebook: &mut Notebook, s: usize) -> Vec<Looked> {
         let why = notebook.why_of(LinePlace { s, n, row: None }, 0);
         let mut matters = if limit { matters(&mut notebook.book, (s, n)) } else { Vec::new() };
         matters.truncate(MOST_MATTERS);
-        Looked { name: sheet.lines[n].name.value.clone(), why, limit, matters }
+        Looked { why, limit, matters }
     };
     places.into_iter().map(one).collect()
 }
 
+/// Figures that stand in place of others; one that is not known here stands in place of none.
+fn overridden(record: &Record) -> Vec<String> {
+    let lines = record.sheets.iter().flat_map(|sheet| sheet.lines.iter().map(move |line| (sheet, line)));
+    let known = lines.filter(|(_, line)| line.origin != Origin::Open);
+    known.filter_map(|(sheet, line)| override_words(sheet, line)).collect()
+}
+
 fn outside_range(record: &Record) -> Vec<String> {
-    let of_sheet = |sheet: &super::record::SheetRecord| {
+    let of_sheet = |sheet: &crate::notebook::record::SheetRecord| {
         let told = sheet.lines.iter().filter_map(|line| {
             let reason = line.anyway.as_ref()?;
             Some(format!("{}.{} {}: taken anyway, {reason}", sheet.name, line.name, line.shown))

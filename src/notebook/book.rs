@@ -3,15 +3,21 @@
 //! In: nothing of its own; `load` makes it. Out: the machines, and what is known of every entered value.
 //! Never: reads a file.
 
+pub(super) mod names;
+pub(super) mod put_in;
+pub(super) mod words;
+pub(super) mod working;
+
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use super::library::Around;
-use super::record::{Origin, full_name};
-use super::rows::Grid;
 use crate::cite::Cite;
 use crate::engine::{Interval, Machine, Number, Place, Purpose, Sloped, State, Status};
 use crate::job::Job;
+use crate::notebook::library::Around;
+use crate::notebook::load::assemble::set_day;
+use crate::notebook::load::rows::Grid;
+use crate::notebook::record::{Origin, full_name, plain_name};
 use crate::sheet::model::{Is, Line, Source};
 use crate::sheet::{Basis, Sheet};
 use crate::unit::Tolerance;
@@ -80,6 +86,8 @@ pub(super) struct Used {
     pub known: HashMap<(usize, usize), Known>,
     /// Lines that are not needed because of the basis, with the reason.
     pub without: HashMap<usize, String>,
+    /// Schedules that may be empty and wait for rows all the same: what they are linked to does.
+    pub waiting: Vec<usize>,
 }
 
 impl Used {
@@ -90,16 +98,23 @@ impl Used {
 
     /// Returns whether a schedule waits for its rows.
     pub(super) fn lacks_rows(&self, schedule: usize) -> bool {
-        self.row_names[schedule].is_empty() && !self.sheet.schedules[schedule].may_be_empty
+        self.row_names[schedule].is_empty() && !self.may_be_empty(schedule)
+    }
+
+    /// Returns whether a schedule may have no rows.
+    pub(super) fn may_be_empty(&self, schedule: usize) -> bool {
+        self.sheet.schedules[schedule].may_be_empty && !self.waiting.contains(&schedule)
     }
 
     /// Returns a line's name, a column's with that of its schedule.
     pub(super) fn plain_name(&self, line: usize) -> String {
         let line = &self.sheet.lines[line];
-        match line.schedule {
-            None => format!("{}.{}", self.name, line.name.value),
-            Some(n) => format!("{}.{}.{}", self.name, self.sheet.schedules[n].name.value, line.name.value),
-        }
+        plain_name(&self.name, self.schedule_name(line), &line.name.value)
+    }
+
+    /// Returns the name of the schedule that a line is a column of, or a limit on whose rows.
+    pub(super) fn schedule_name(&self, line: &Line) -> Option<&str> {
+        line.schedule.map(|schedule| self.sheet.schedules[schedule].name.value.as_str())
     }
 
     /// Returns a line's name, with that of its schedule and row.
@@ -169,6 +184,18 @@ impl Book {
     pub(super) fn row_name(&self, s: usize, line: &Line, row: usize) -> String {
         let names = line.schedule.and_then(|schedule| self.uses[s].row_names.get(schedule));
         names.and_then(|names| names.get(row)).cloned().unwrap_or_default()
+    }
+
+    /// Sets the machines to a day, and works what depends on it.
+    pub(super) fn stand_on(&mut self, day: f64) {
+        fn set<N: Number>(machine: &mut Machine<N>, day: f64) {
+            set_day(machine, day);
+            machine.work();
+        }
+        self.slopes = None;
+        set(&mut self.point, day);
+        self.confirmed.iter_mut().for_each(|machine| set(machine, day));
+        self.spread.iter_mut().for_each(|machine| set(machine, day));
     }
 
     /// Returns the day that the machines stand on.

@@ -4,15 +4,18 @@
 //! In: a name. Out: the text, read and checked, or all of its faults.
 //! Never: leaves those folders: a name is a word, or a file's name without a path.
 
+pub mod builtin;
+pub(super) mod shelf;
+
 use std::cell::RefCell;
 use std::collections::HashMap;
+use std::io::ErrorKind;
 use std::path::{Component, Path, PathBuf};
 use std::sync::Arc;
 
-use super::builtin;
-use super::shelf::{Reading, SHELF, Tables};
 use crate::fault::{Fault, Page, Refused};
 use crate::job::disk;
+use crate::notebook::library::shelf::{Reading, SHELF, Tables};
 use crate::sheet::check::{self, Against, Fetched};
 use crate::sheet::read::{PageKind, read};
 use crate::sheet::{Basis, Sheet};
@@ -29,10 +32,17 @@ impl Around {
     /// Returns whether every file is there as it was, and none has come in front of it.
     pub(super) fn is_as_it_was(&self) -> bool {
         self.0.iter().all(|(path, found)| match found {
-            None => !path.exists(),
+            None => is_absent(path),
             Some(page) => disk::read_page(path, &page.name).is_ok_and(|now| now.text == page.text),
         })
     }
+}
+
+/// Returns whether nothing stands at a path: what is there and cannot be read, or leads nowhere, is told, and nothing
+/// else is read in its place.
+fn is_absent(path: &Path) -> bool {
+    let no_name_of_a_file = [ErrorKind::NotFound, ErrorKind::InvalidInput, ErrorKind::InvalidFilename];
+    std::fs::symlink_metadata(path).is_err_and(|error| no_name_of_a_file.contains(&error.kind()))
 }
 
 /// The basis that one extends, it itself, and the tables that it fetched.
@@ -76,7 +86,7 @@ impl Library {
         }
         for folder in &self.folders {
             let path = folder.join(file);
-            if !path.exists() {
+            if is_absent(&path) {
                 self.around.borrow_mut().0.push((path, None));
             } else {
                 let page = disk::read_inside(&path, &shown(&path), &self.folders)
@@ -213,7 +223,7 @@ impl Library {
             let found =
                 if above.contains(&extends.value) { None } else { self.basis_above(&extends.value, above)? };
             if found.is_none() {
-                faults.add(Fault::new(extends.at, super::Wrong::no_basis(&extends.value, above)));
+                faults.add(Fault::new(extends.at, crate::notebook::Wrong::no_basis(&extends.value, above)));
             }
             below = found;
         }

@@ -3,24 +3,31 @@
 //! In: the text of a job, and the folders around it. Out: a [`Book`], or every fault of every page.
 //! Never: loads a part of a job; never writes.
 
+pub(super) mod adopt;
+pub(super) mod assemble;
+pub(super) mod enter;
+mod round;
+pub(super) mod rows;
+pub(super) mod scope;
+
 use std::sync::Arc;
 
-use super::Wrong;
-use super::assemble::{Day, Entered, Setting, assemble};
-use super::book::{Book, Known};
-use super::enter::{self, Given};
-use super::library::{Found, Library};
-use super::record::Origin;
-use super::rows::{self, RowSource};
-use super::scope::JobScope;
 use crate::engine::Link;
 use crate::fault::{Fault, Faults, Page, Refused, Span, Spanned, near, refuse};
 use crate::job::{Entry, How, Job, Use};
+use crate::notebook::Wrong;
+use crate::notebook::book::{Book, Known};
+use crate::notebook::library::{Found, Library};
+use crate::notebook::load::assemble::{Day, Entered, Setting, assemble};
+use crate::notebook::load::scope::JobScope;
+use crate::notebook::record::Origin;
 use crate::sheet::check::{self, Wrong as CheckWrong};
 use crate::sheet::formula::Formula;
 use crate::sheet::model::{Expr, ExprPart, Line, LineRef, Role, Source};
 use crate::sheet::{Basis, Sheet};
 use crate::unit::{Tolerance, date};
+use enter::Given;
+use rows::RowSource;
 
 /// Loads a job.
 ///
@@ -54,20 +61,10 @@ pub(super) fn load_job(job: Job, told: Vec<Fault>, library: &Library, day: Day) 
     }
     loader.ended()?;
     let book = assemble(job.clone(), &basis, &sheets, names, read, day)
-        .map_err(|names| vec![around(&job, names)])?;
+        .map_err(|names| vec![round::of_lines(&job, names)])?;
     let of_sheet = |s: usize| (0..sources[s].len()).map(|n| rows::grid(&sources, s, n)).collect();
     let grids = (0..sources.len()).map(of_sheet).collect();
     Ok(Book { remarks: library.remarks(), around: library.around(), grids, ..book })
-}
-
-fn around(job: &Job, names: Vec<String>) -> Refused {
-    let at = job
-        .sheets
-        .iter()
-        .flat_map(|used| &used.given)
-        .find(|(name, _)| names.iter().any(|full| full.ends_with(&format!(".{}", name.value))));
-    let at = at.map_or(Span::default(), |(name, _)| name.at);
-    Refused { page: Arc::clone(&job.page), faults: vec![Fault::new(at, Wrong::Loop { names })] }
 }
 
 /// The basis of a job, and its sheets by their names in it.
@@ -403,6 +400,9 @@ impl<'a> Loader<'a> {
             RowSource::Linked(other, schedule, at) => Some((*other, *schedule, *at)),
             RowSource::None | RowSource::Written(_) | RowSource::Table(_) => None,
         };
+        if linked.is_some() && names[s][n].is_empty() && rows::waits(self.sheets, sources, s, n) {
+            made.waiting.push(n);
+        }
         let grid = rows::grid(sources, s, n);
         for &column in &sheet.schedules[n].columns {
             let line = &sheet.lines[column];

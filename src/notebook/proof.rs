@@ -6,15 +6,17 @@
 use std::path::Path;
 use std::sync::Arc;
 
-use super::assemble::{Day, Entered, Setting};
-use super::book::{Book, Known};
-use super::library::{Found, Library, shown};
-use super::load::Loader;
-use super::record::Origin;
-use super::{builtin, judge, words};
 use crate::engine::{NOISE, State};
 use crate::fault::{Fault, Page, Refused, Span, Spanned, refuse};
 use crate::job::{Job, Use, disk};
+use crate::notebook::book::words;
+use crate::notebook::book::{Book, Known};
+use crate::notebook::judge;
+use crate::notebook::library::builtin;
+use crate::notebook::library::{Found, Library, shown};
+use crate::notebook::load::Loader;
+use crate::notebook::load::assemble::{Day, Entered, Setting};
+use crate::notebook::record::Origin;
 use crate::sheet::model::{Line, Role, Schedule};
 use crate::sheet::statement::{Example, Expect, Literal};
 use crate::sheet::{Basis, Sheet};
@@ -177,7 +179,7 @@ fn run(library: &Library, name: &str, page: &Arc<Page>, example: &Example) -> Fo
     let wanted = example.basis.as_ref().map_or("uk", |basis| basis.value.as_str());
     let Some(basis) = library.basis(wanted)? else {
         let at = example.basis.as_ref().map_or(example.name.at, |basis| basis.at);
-        let faults = vec![Fault::new(at, super::Wrong::no_basis(wanted, &[]))];
+        let faults = vec![Fault::new(at, crate::notebook::Wrong::no_basis(wanted, &[]))];
         return Err(vec![Refused { page: Arc::clone(page), faults }]);
     };
     let sheet = library.read_sheet(page, Some(&basis))?;
@@ -249,10 +251,10 @@ fn book(
     };
     let sheets = vec![(name.to_owned(), Arc::clone(sheet))];
     names.resize(sheet.schedules.len(), Vec::new());
-    super::rows::name_table_rows(sheet, &mut names);
+    crate::notebook::load::rows::name_table_rows(sheet, &mut names);
     let mut loader = Loader::new(&job, basis, &sheets);
     loader.rest(&mut entered, sheet, &names);
-    super::assemble::assemble(
+    crate::notebook::load::assemble::assemble(
         job.clone(),
         basis,
         &sheets,

@@ -69,7 +69,8 @@ pub enum Wrong {
 impl Wrong {
     /// Returns the fault of a basis that cannot be had.
     pub fn no_basis(found: &str, around: &[String]) -> Self {
-        let near = near(found, super::builtin::BASES.iter().map(|(name, _)| *name)).map(str::to_owned);
+        let near = near(found, crate::notebook::library::builtin::BASES.iter().map(|(name, _)| *name))
+            .map(str::to_owned);
         Self::NoBasis { found: found.to_owned(), near, around: around.iter().any(|name| name == found) }
     }
 
@@ -386,7 +387,7 @@ impl Wrong {
                     None => format!("correct it; {anyway}"),
                 };
                 let typed = cure.replace("anyway = ", "anyway ");
-                say(format!("{value} lies outside {range}"), "", cure).at_prompt(typed)
+                say(format!("{value} is outside {range}"), "", cure).at_prompt(typed)
             }
             Self::NotAChoice { found, known, near } => say(
                 format!("'{found}' is none of the choices"),

@@ -143,7 +143,9 @@ pub fn read(line: &str) -> Result<Command, Fault> {
     }
     let end = body.find(char::is_whitespace).unwrap_or(body.len());
     let after = body[end..].trim_start();
-    if is_change(body) && !WORDS.iter().any(|entry| entry.name == &body[..end] && !after.starts_with('=')) {
+    if equals(body).is_some()
+        && !WORDS.iter().any(|entry| entry.name == &body[..end] && !after.starts_with('='))
+    {
         return Ok(Command::Set(start));
     }
     if let Some(entry) = WORDS.iter().find(|entry| entry.name == &body[..end]) {
@@ -169,20 +171,16 @@ pub fn near_word(found: &str) -> Option<&'static str> {
     near(found, WORDS.iter().map(|entry| entry.name))
 }
 
-/// A change has an `=` that is no comparison, outside quotes.
-fn is_change(body: &str) -> bool {
+/// Returns where the `=` of a change stands: the first outside quotes, where it is no comparison.
+pub(super) fn equals(body: &str) -> Option<usize> {
     let mut quoted = false;
-    let mut before = ' ';
-    let mut rest = body.chars().peekable();
-    while let Some(c) = rest.next() {
-        quoted ^= c == '"';
-        let comparison = matches!(before, '<' | '>' | '!' | '=') || rest.peek() == Some(&'=');
-        if c == '=' && !quoted {
-            return !comparison;
-        }
-        before = c;
-    }
-    false
+    let outside = |(_, c): &(usize, char)| {
+        quoted ^= *c == '"';
+        !quoted && *c == '='
+    };
+    let (at, _) = body.char_indices().find(outside)?;
+    let comparison = body[..at].ends_with(['<', '>', '!']) || body[at + 1..].starts_with('=');
+    (!comparison).then_some(at)
 }
 
 /// A name with dots, later parts also numbers or in quotes.

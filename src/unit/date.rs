@@ -66,6 +66,11 @@ fn why(year: i16, month: i8, day: i8) -> String {
     "times go from 00:00 to 23:59".to_owned()
 }
 
+/// Returns whether a word is a month as [`in_words`] has it.
+pub fn is_month(word: &str) -> bool {
+    word.len() == 3 && MONTHS.iter().any(|month| month.starts_with(word))
+}
+
 const MONTHS: [&str; 12] = [
     "January",
     "February",

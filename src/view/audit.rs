@@ -44,15 +44,19 @@ fn of_sheet(audit: &Audit, sheet: &SheetRecord, lines: &[Looked], look: Look) ->
         format!("\n{}", indented(&format!("{}: {} ({})", sheet.name, sheet.title, sheet.sheet), look, 0));
     for looked in lines {
         out.push('\n');
-        match sheet.limits.iter().find(|limit| looked.limit && limit.name == looked.name) {
+        match sheet
+            .limits
+            .iter()
+            .find(|limit| looked.limit && limit.full_name(&sheet.name) == looked.why.name)
+        {
             Some(limit) => out += &of_limit(&sheet.name, limit, looked, look),
             None => out += &answers::looked_through(&looked.why, look),
         }
         out += &answers::marked(&looked.why.name, &audit.record, look);
     }
     for skipped in &sheet.not_needed {
-        out +=
-            &indented(&format!("{}.{} is not needed: {}", sheet.name, skipped.name, skipped.reason), look, 0);
+        let name = skipped.full_name(&sheet.name);
+        out += &indented(&format!("{name} is not needed: {}", skipped.reason), look, 0);
     }
     out
 }

@@ -9,10 +9,10 @@ use crate::sheet::Sheet;
 /// Returns one line of the list.
 pub fn line(name: &str, sheet: &Sheet, look: Look) -> String {
     let lead = 19;
-    format!("{name:<lead$}{}\n", wrapped(&plain(&sheet.title), look.width, lead, lead))
+    format!("{:<lead$}{}\n", plain(name), wrapped(&plain(&sheet.title), look.width, lead, lead))
 }
 
-/// Returns a sheet whole: its text is what it says.
+/// Returns a sheet whole: its text is what it says, with what steers a terminal shown as what it is.
 pub fn whole(sheet: &Sheet) -> String {
-    sheet.page.text.clone()
+    sheet.page.text.lines().map(|line| format!("{}\n", plain(line))).collect()
 }

@@ -16,7 +16,7 @@ fn cells(record: &Record, sheet: &str, limit: &LimitRecord) -> [String; 10] {
     [
         record.job.clone(),
         sheet.to_owned(),
-        limit.name.clone(),
+        limit.own_name(),
         limit.label.clone(),
         format!("{:?}", limit.strength).to_lowercase(),
         limit.verdict.word().to_owned(),

@@ -39,6 +39,8 @@ fn nothing_that_steers_a_terminal_reaches_it() {
     let folder = site("steers");
     let bad = "\u{202e}x\u{9b}31m\u{200b}y\u{2066}z\u{7f}";
     put(&folder, "pack.sheet", &super::SHEET.replace("\"Load\"", &format!("\"Lo{bad}ad\"")));
+    put(&folder, "\u{1b}[31m.sheet", super::SHEET);
+    std::fs::create_dir_all(folder.join("\u{1b}[31m")).expect("a folder");
     let job = super::JOB.replace("Hall", "Ha\\u001b]0;owned\\u0007\\u202ell");
     put(&folder, "hall.toml", &job);
     let typed = "load = 5 mA measured \"remark \u{202e}\u{9b}\"\nload\nlog\nlimits\nhint = \"a\u{1b}[31mb\"\n\
@@ -53,6 +55,23 @@ fn nothing_that_steers_a_terminal_reaches_it() {
         &["compare", "hall.toml", "hall.toml"],
         &["proof", "pack.sheet"],
         &["check", "no\u{1b}[31m\u{202e}.toml"],
+        &["sheets", "pack"],
+        &["sheets", "\u{1b}[31m"],
+        &["sheets"],
+        &["report", "hall.toml", "-o", "\u{1b}[31m.odd"],
+        &["report", "hall.toml", "-o", "\u{1b}[31m.csv", "--format", "html"],
+        &["report", "hall.toml", "-o", "\u{1b}[31m.csv"],
+        &["report", "hall.toml", "-o", "no\u{1b}[31m/x.csv"],
+        &["check", "hall.toml", "--library", "no\u{1b}[31m"],
+        &["check", "hall.toml", "--on", "\u{1b}[31m"],
+        &["\u{202e}.toml", "check", "hall.toml"],
+        &["new", "\u{1b}[31m.toml", "pack", "--basis", "uk"],
+        &["new", "\u{1b}[31m.toml", "pack", "--basis", "uk"],
+        &["new", "no\u{1b}[31m/x.toml", "pack", "--basis", "uk"],
+        &["new", "new.toml", "\u{1b}[31m", "--basis", "uk"],
+        &["new", "new.toml", "pack", "--basis", "\u{1b}[31m"],
+        &["extras", "\u{1b}[31m"],
+        &["extras", "no\u{1b}[31m"],
     ] {
         let all = run(&folder, arguments, typed.as_bytes()).all();
         let steers =

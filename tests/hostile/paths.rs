@@ -51,6 +51,23 @@ fn a_link_out_of_the_folder_is_refused_unless_its_folder_is_named() {
     assert_eq!(run(&folder, &["check", "hall.toml"], b"").code, Some(0), "one inside the folder is followed");
 }
 
+/// Else a job would be judged on the built-in figures, and say nothing of it.
+#[test]
+fn a_link_to_nothing_is_told_and_nothing_is_read_in_its_place() {
+    let folder = site("link-to-nothing");
+    for file in ["uk.basis", "battery.sheet"] {
+        symlink("nowhere", folder.join(file)).expect("a link");
+        put(
+            &folder,
+            "hall.toml",
+            &JOB.replace("\"pack\"\n", "\"battery\"\n").replace("given.load", "# given.load"),
+        );
+        run(&folder, &["check", "hall.toml"], b"").refused("a link that leads to no file");
+        std::fs::remove_file(folder.join(file)).expect("taken away");
+        assert_ne!(run(&folder, &["check", "hall.toml"], b"").code, Some(2), "the built-in one");
+    }
+}
+
 /// A job that was handed on may bring a link where the journal or the history is written.
 #[test]
 fn nothing_is_written_through_a_link_that_stands_in_the_journals_place() {

@@ -6,12 +6,12 @@
 use serde::Serialize;
 
 use crate::fault::{Span, Spanned};
+use crate::notebook::ask::room::{Input, Room, Span as RoomSpan};
 use crate::notebook::book::Book;
-use crate::notebook::names::{LinePlace, Named, named};
+use crate::notebook::book::names::{LinePlace, Named, named};
+use crate::notebook::book::words;
+use crate::notebook::change::typed::Typed;
 use crate::notebook::record::{Record, RestsOn};
-use crate::notebook::room::{Input, Room, Span as RoomSpan};
-use crate::notebook::typed::Typed;
-use crate::notebook::words;
 use crate::sheet::token::Path;
 use crate::unit::show;
 

@@ -6,7 +6,7 @@
 use serde::Serialize;
 
 use crate::job::journal::{Journal, Stamp, UNREAD, differing};
-use crate::notebook::history::OUTSIDE;
+use crate::notebook::change::history::OUTSIDE;
 
 /// The state of a journal.
 #[derive(Clone, Debug, PartialEq, Serialize)]

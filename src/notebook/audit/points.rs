@@ -5,8 +5,8 @@
 
 use serde::Serialize;
 
-use super::history::Against;
-use super::{Assumed, Audit};
+use crate::notebook::audit::history::Against;
+use crate::notebook::audit::{Assumed, Audit};
 use crate::notebook::record::{LimitRecord, MarkKind, Strength, Verdict};
 
 /// How grave a point is, the gravest first.
@@ -71,7 +71,7 @@ fn told(sheet: &str, limit: &LimitRecord) -> String {
         (None, None, false) => limit.shown.clone(),
         (None, None, true) => limit.condition.clone(),
     };
-    format!("{} {sheet}.{}{strength}: {what}", limit.verdict.word().to_uppercase(), limit.name)
+    format!("{} {}{strength}: {what}", limit.verdict.word().to_uppercase(), limit.full_name(sheet))
 }
 
 fn assumption(one: &Assumed) -> String {
@@ -133,7 +133,7 @@ fn unverified(audit: &Audit) -> Vec<String> {
     for (sheet, limit) in audit.record.limits().filter(|(_, limit)| limit.unverified && !is_practice(limit)) {
         let source = limit.source.as_deref().unwrap_or_default();
         let clause = limit.clause.as_ref().map_or(String::new(), |clause| format!(", {clause}"));
-        let (cite, name) = (format!("{source}{clause}"), format!("{sheet}.{}", limit.name));
+        let (cite, name) = (format!("{source}{clause}"), limit.full_name(sheet));
         match clauses.iter_mut().find(|(known, _)| *known == cite) {
             Some((_, names)) => names.push(name),
             None => clauses.push((cite, vec![name])),

@@ -72,7 +72,7 @@ fn to_do(record: &Record) -> String {
         let remedy =
             one.to_do().map_or_else(String::new, |remedy| format!("{closer} **{}**", escaped(&remedy)));
         let why = if one.shown.is_empty() { one.reason.as_deref().unwrap_or("") } else { &one.shown };
-        let name = format!("{sheet}.{}", one.name);
+        let name = one.full_name(sheet);
         out += &format!(
             "1. {}: {} ({}): {}.{remedy}\n",
             one.verdict.word().to_uppercase(),
@@ -138,9 +138,10 @@ fn section(record: &SheetRecord, told: &SheetTold) -> String {
         } else {
             limit.shown.clone()
         };
-        let label = format!("{} ({})", limit.label, limit.name);
+        let label = format!("{} ({})", limit.label, limit.own_name());
         let verdict = limit.verdict.word().to_uppercase();
-        out += &row(&[verdict, label, shown, text::closeness(limit), source].map(|cell| escaped(&cell)));
+        out +=
+            &row(&[verdict, label, shown, text::closeness_words(limit), source].map(|cell| escaped(&cell)));
     }
     for skipped in &record.not_needed {
         out += &format!("\nNot needed: {}: {}\n", escaped(&skipped.name), escaped(&skipped.reason));

@@ -94,7 +94,7 @@ fn ended(verdict: Verdict) -> &'static str {
         Verdict::Waiting => "wait",
         Verdict::Unsure => "are unsure",
         Verdict::Fail => "fail",
-        Verdict::Unworkable => "cannot be worked",
+        Verdict::Unworkable => "cannot be worked out",
     }
 }
 
@@ -142,7 +142,7 @@ fn to_do(record: &Record) -> Markup {
                 ol.steps {
                     @for (sheet, one) in missed {
                         li {
-                            p { (limit::tag(one.verdict)) " " a href={ "#" (sheet) "." (one.name) } { (one.label) } }
+                            p { (limit::tag(one.verdict)) " " a href={ "#" (one.full_name(sheet)) } { (one.label) } }
                             @let why = if one.shown.is_empty() { one.reason.as_deref().unwrap_or("") } else { &one.shown };
                             p { (units::in_words(why)) @if let [row] = one.rows.as_slice() { ", at " (row.name) } }
                             @if let Some(closer) = &one.closer { p { (units::in_words(closer)) } }
@@ -168,7 +168,7 @@ fn names(record: &Record, title: &str, names: &[String]) -> Markup {
 }
 
 fn named(record: &Record, name: &str) -> Markup {
-    let limit = record.limits().find(|(sheet, limit)| name == format!("{sheet}.{}", limit.name));
+    let limit = record.limits().find(|(sheet, limit)| name == limit.full_name(sheet));
     html! {
         @match (record.line(name), limit) {
             (None, Some((_, limit))) => { a href={ "#" (name) } { (limit.label) } " " (code(name)) }
@@ -190,8 +190,8 @@ fn at_a_glance(record: &Record) -> Markup {
             @if record.sheets.iter().all(|sheet| sheet.limits.is_empty()) { p { "No limit was judged." } }
             @else {
                 table.glance {
-                    caption { "Every limit that was judged; the mark on each bar is what is allowed" }
-                    thead { tr { th scope="col" { "Verdict" } th scope="col" { "Limit" } th scope="col" { "Uses, of what is allowed" } } }
+                    caption { "Every limit that was judged; the bar is full, at its mark, where the limit is just kept" }
+                    thead { tr { th scope="col" { "Verdict" } th scope="col" { "Limit" } th scope="col" { "How close" } } }
                     @for sheet in record.sheets.iter().filter(|sheet| !sheet.limits.is_empty()) {
                         tbody {
                             tr { th.soft colspan="3" scope="rowgroup" { (sheet.title) } }
@@ -199,13 +199,13 @@ fn at_a_glance(record: &Record) -> Markup {
                                 tr {
                                     td { (limit::tag(one.verdict)) }
                                     th scope="row" {
-                                        a href={ "#" (sheet.name) "." (one.name) } { (one.label) }
+                                        a href={ "#" (one.full_name(&sheet.name)) } { (one.label) }
                                         div.from {
                                             @if one.strength == Strength::Should { "advice; " }
                                             (limit::source(one.source.as_ref(), one.clause.as_ref(), one.unverified))
                                         }
                                     }
-                                    td { (limit::closeness(one, "")) }
+                                    td { (limit::closeness(one)) }
                                 }
                             }
                         }
