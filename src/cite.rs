@@ -15,6 +15,9 @@ pub struct Cite {
 }
 
 impl Cite {
+    /// The word by which common practice of the trade is cited.
+    pub const PRACTICE_WORD: &'static str = "practice";
+
     /// The document that stands for common practice of the trade.
     pub const PRACTICE: &'static str = "common practice, no published source";
 

@@ -41,7 +41,7 @@ fn sheet(finds: &[(u8, usize, usize, u8)]) -> Arc<Sheet> {
 fn slots(plan: &Plan, sheet: &Sheet) -> Vec<u32> {
     let base = |name: &str| {
         let line = sheet.lines.iter().position(|line| line.name.value == name).expect("a line");
-        plan.lines[plan.place[&Purpose::Line(0, line)]].base
+        plan.slot_of(Purpose::Line(0, line)).expect("a line")
     };
     let outside = (0..4).map(|n| base(&format!("g{n}")));
     outside.chain(base("load")..base("load") + 3).collect()

@@ -73,7 +73,7 @@ fn sheet(finds: &[Find], limit: u8, bound: f64) -> Arc<Sheet> {
 
 fn base(plan: &Plan, sheet: &Sheet, name: &str) -> u32 {
     let line = sheet.lines.iter().position(|line| line.name.value == name).expect("a line");
-    plan.lines[plan.place[&Purpose::Line(0, line)]].base
+    plan.slot_of(Purpose::Line(0, line)).expect("a line")
 }
 
 /// A sheet at work, with four givens and three rows, each read with a tolerance or known exactly.

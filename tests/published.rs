@@ -67,7 +67,7 @@ fn printed() -> Vec<Printed> {
     let mut printed = Vec::new();
     for (name, _) in SHEETS {
         let sheet = library.sheet(name, None).expect("it reads").expect("it is built in");
-        for (example, source) in sheet.examples.iter().zip(&sheet.example_sources) {
+        for (example, source) in &sheet.examples {
             if source.document != BY_HAND {
                 let figures =
                     example.expect.iter().filter(|expect| matches!(expect.value.value, Literal::Quantity(_)));

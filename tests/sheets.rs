@@ -5,7 +5,7 @@ use std::sync::Arc;
 use wattle::cite::Cite;
 use wattle::notebook::Library;
 use wattle::notebook::library::builtin::{BASES, SHEETS};
-use wattle::sheet::model::{Is, Line, Schedule, Source, Work};
+use wattle::sheet::model::{Is, Line, Role, Schedule, Source};
 use wattle::sheet::statement::{Expect, Literal};
 use wattle::sheet::{Basis, Sheet};
 
@@ -34,7 +34,7 @@ fn lines(library: &Library) -> Vec<(String, Line)> {
 }
 
 fn limits(library: &Library) -> Vec<(String, Line)> {
-    lines(library).into_iter().filter(|(_, line)| matches!(line.work, Work::Limit { .. })).collect()
+    lines(library).into_iter().filter(|(_, line)| matches!(line.role, Role::Limit { .. })).collect()
 }
 
 /// What is missing in a citation: its document, or a clause that somebody can open where it is said to be verified.
@@ -73,7 +73,7 @@ fn each_figure_that_is_adopted_has_a_source() {
     let library = library();
     let mut bare = Vec::new();
     for (name, line) in lines(&library) {
-        if let (Work::Take { value: Some(_) }, source) = (&line.work, &line.source) {
+        if let (Role::Take { value: Some(_) }, source) = (&line.role, &line.source) {
             match source {
                 Some(Source::Document(cite)) => bare.extend(lacks(cite).map(|why| format!("{name}: {why}"))),
                 Some(Source::Basis(_)) => {}
@@ -97,13 +97,13 @@ fn each_limit_passes_in_one_example_and_is_missed_in_another() {
     let mut missing = Vec::new();
     for (name, sheet) in sheets(&library()) {
         for line in &sheet.lines {
-            let Work::Limit { must, .. } = line.work else { continue };
+            let Role::Limit { must, .. } = line.role else { continue };
             for verdict in ["pass", if must { "fail" } else { "advice" }] {
                 let shown = |expect: &Expect| {
                     expect.path.value.0.last() == Some(&line.name.value)
                         && expect.value.value == Literal::Text(verdict.to_owned())
                 };
-                if !sheet.examples.iter().any(|example| example.expect.iter().any(shown)) {
+                if !sheet.examples.iter().any(|(example, _)| example.expect.iter().any(shown)) {
                     missing.push(format!(
                         "{name}.{} has no example in which it is a {verdict}",
                         line.name.value
@@ -119,7 +119,7 @@ fn each_limit_passes_in_one_example_and_is_missed_in_another() {
 fn each_number_given_has_a_range_or_choices() {
     let numbers =
         lines(&library()).into_iter().filter(|(_, line)| matches!(line.is, Is::Quantity(_) | Is::Point));
-    let bare = |line: &Line| matches!(&line.work, Work::Given { within: None, one_of: None, .. });
+    let bare = |line: &Line| matches!(&line.role, Role::Given { within: None, one_of: None, .. });
     let bare: Vec<String> = numbers.filter(|(_, line)| bare(line)).map(|(name, _)| name).collect();
     assert!(bare.is_empty(), "{bare:#?}");
 }

@@ -11,7 +11,7 @@ use std::rc::Rc;
 use super::UNREADABLE;
 use super::arguments::Arguments;
 use super::terminal::{look, put, tell_refused, tell_whole};
-use crate::fault::{Fault, Refused, Span};
+use crate::fault::{BYTE_ORDER_MARK, Fault, Refused, Span};
 use crate::job::Wrong;
 use crate::job::disk::{LONGEST, Unread};
 use crate::notebook::{Notebook, Options};
@@ -95,7 +95,7 @@ fn piped() -> impl Iterator<Item = Result<String, Vec<Refused>>> {
         }
         let bytes = bytes.strip_suffix(b"\r").unwrap_or(&bytes);
         let text = as_text(bytes)?;
-        Ok(if n == 0 { text.trim_start_matches('\u{feff}').to_owned() } else { text })
+        Ok(if n == 0 { text.trim_start_matches(BYTE_ORDER_MARK).to_owned() } else { text })
     })
 }
 

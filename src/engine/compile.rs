@@ -9,7 +9,7 @@ use super::formula::FormulaCompiler;
 use super::order::in_order;
 use super::plan::{Code, Instruction, Operand, Part, Plan, Planned, Purpose, Search, Work, place};
 use super::texts::Texts;
-use crate::sheet::model::{Choices, Expr, Rows, Sheet, TextPart, Work as SheetWork};
+use crate::sheet::model::{Choices, Expr, Role, Rows, Sheet, TextPart};
 use crate::sheet::statement::Literal;
 use crate::table::Cell;
 
@@ -33,7 +33,7 @@ pub struct Placed<'a> {
 pub struct Link {
     /// The given.
     pub line: usize,
-    /// The row, of a column; none is the whole line.
+    /// The row, of a column; `None`: the whole line.
     pub row: Option<usize>,
     /// What it is linked to.
     pub expr: Expr,
@@ -164,19 +164,19 @@ impl Builder {
                 self.plan.not_needed.extend((base..).take(rows));
                 continue;
             }
-            let compiled = match &line.work {
-                SheetWork::Given { .. } => self.given(s, n, all, links.get(&n).map_or(&[], Vec::as_slice)),
-                SheetWork::Take { .. } => self.gated_entry(s, n, all),
-                SheetWork::Cell { table, column } => {
+            let compiled = match &line.role {
+                Role::Given { .. } => self.given(s, n, all, links.get(&n).map_or(&[], Vec::as_slice)),
+                Role::Take { .. } => self.gated_entry(s, n, all),
+                Role::Cell { table, column } => {
                     let base = self.base(Purpose::TableColumn(s, *table, *column));
                     Some((self.coded(Vec::new(), Operand::Column(base)), Vec::new()))
                 }
-                SheetWork::Find(branches) => {
+                Role::Find(branches) => {
                     let mut compiler = FormulaCompiler::new(self, s, all);
                     let result = compiler.branches(branches);
                     Some(compiler.gate(line.when.as_ref(), result))
                 }
-                SheetWork::Limit { that, .. } => {
+                Role::Limit { that, .. } => {
                     let mut compiler = FormulaCompiler::new(self, s, all);
                     let result = compiler.expr(that);
                     Some(compiler.gate(line.when.as_ref(), result))
@@ -206,7 +206,7 @@ impl Builder {
         if let Some(whole) = links.iter().find(|link| link.row.is_none()) {
             let mut compiler = FormulaCompiler::new(self, s, all);
             let value = compiler.expr(&whole.expr);
-            let value = compiler.plausible(&line.work, placed.sheet, value, whole.anyway);
+            let value = compiler.plausible(&line.role, placed.sheet, value, whole.anyway);
             return Some(compiler.gate(line.when.as_ref(), value));
         }
         if links.is_empty() {
@@ -218,7 +218,7 @@ impl Builder {
         for link in links {
             let mut compiler = FormulaCompiler::new(self, s, all);
             let value = compiler.expr(&link.expr);
-            let value = compiler.plausible(&line.work, placed.sheet, value, link.anyway);
+            let value = compiler.plausible(&line.role, placed.sheet, value, link.anyway);
             let (work, _) = compiler.gate(None, value);
             let slot = self.add(1, work, Purpose::Part);
             if let Some(place) = link.row.and_then(|row| each.get_mut(row)) {
@@ -273,17 +273,26 @@ pub fn literal(literal: &Literal, texts: &mut Texts) -> f64 {
     }
 }
 
-/// The rows that a function works over: first slot of the count, and how many.
-pub(super) fn counted(builder: &Builder, s: usize, rows: Rows, all: &[Placed<'_>]) -> (u32, usize, bool) {
+/// The rows that a function works over.
+pub(super) struct Counted {
+    /// The slot that holds how many there are.
+    pub(super) slot: u32,
+    /// How many there are.
+    pub(super) rows: usize,
+    /// Whether there may be none.
+    pub(super) may_be_empty: bool,
+}
+
+pub(super) fn counted(builder: &Builder, s: usize, rows: Rows, all: &[Placed<'_>]) -> Counted {
     match rows {
         Rows::Schedule(sheet, n) => {
             let sheet = sheet.unwrap_or(s);
             let may_be_empty = all[sheet].sheet.schedules[n].may_be_empty && !all[sheet].waiting.contains(&n);
-            (builder.base(Purpose::RowsOf(sheet, n)), all[sheet].rows[n], may_be_empty)
+            Counted { slot: builder.base(Purpose::RowsOf(sheet, n)), rows: all[sheet].rows[n], may_be_empty }
         }
         Rows::Table(t) => {
             let rows = all[s].sheet.tables[t].table.as_deref().map_or(0, |table| table.rows);
-            (builder.base(Purpose::TableRows(s, t)), rows, false)
+            Counted { slot: builder.base(Purpose::TableRows(s, t)), rows, may_be_empty: false }
         }
     }
 }

@@ -3,13 +3,11 @@
 //! In: a settled expression. Out: instructions, each known by its place, and where the result is.
 //! Never: orders lines; a function of rows becomes lines of its own.
 
-use super::compile::{Builder, Compiled, Placed, choices, counted, has_values, instruction};
+use super::compile::{Builder, Compiled, Counted, Placed, choices, counted, has_values, instruction};
 use super::operator;
 use super::plan::{Code, Fold, Instruction, Operand, Part, Purpose, Search, Shown, Work, place};
 use crate::sheet::function::{OfTable, OfValues, OverRows};
-use crate::sheet::model::{
-    Expr, ExprPart, Is, LineRef, Rows, SettledBranch, Sheet, TextPart, Work as SheetWork,
-};
+use crate::sheet::model::{Expr, ExprPart, Is, LineRef, Role, Rows, SettledBranch, Sheet, TextPart};
 
 const NOTHING: Operand = Operand::Number(0.0);
 
@@ -63,14 +61,8 @@ impl<'b, 'a> FormulaCompiler<'b, 'a> {
     }
 
     /// A linked value outside the plausible range is unworkable, unless that was accepted.
-    pub(super) fn plausible(
-        &mut self,
-        work: &SheetWork,
-        sheet: &Sheet,
-        value: Operand,
-        anyway: bool,
-    ) -> Operand {
-        let SheetWork::Given { within, one_of, .. } = work else { return value };
+    pub(super) fn plausible(&mut self, role: &Role, sheet: &Sheet, value: Operand, anyway: bool) -> Operand {
+        let Role::Given { within, one_of, .. } = role else { return value };
         let mut value = value;
         if let Some((low, high)) = within
             && !anyway
@@ -223,22 +215,22 @@ impl<'b, 'a> FormulaCompiler<'b, 'a> {
         of: Option<&Expr>,
         only: Option<&Expr>,
     ) -> Operand {
-        let (counted, count, may_be_empty) = counted(self.builder, self.s, rows, self.all);
+        let counted = counted(self.builder, self.s, rows, self.all);
         if let Some((s, t)) = self.table_behind(rows)
             && self.all[s].sheet.tables[t].table.is_none()
         {
             return Operand::Slot(self.builder.base(Purpose::TableRows(s, t)));
         }
-        let of = of.map(|of| self.column(of, count));
-        let only = only.map(|only| self.column(only, count));
+        let of = of.map(|of| self.column(of, counted.rows));
+        let only = only.map(|only| self.column(only, counted.rows));
         match function {
             OverRows::Each(function) => {
                 let Some(of) = of else { return NOTHING };
-                Operand::Column(self.builder.add(count, Work::Scanned { function, of }, Purpose::Part))
+                Operand::Column(self.builder.add(counted.rows, Work::Scanned { function, of }, Purpose::Part))
             }
             OverRows::One(function) => {
-                let rows = place(count);
-                let fold = Fold { function, of, only, rows, counted, may_be_empty };
+                let Counted { slot, rows, may_be_empty } = counted;
+                let fold = Fold { function, of, only, rows: place(rows), counted: slot, may_be_empty };
                 Operand::Slot(self.builder.add(1, Work::Folded(fold), Purpose::Part))
             }
         }

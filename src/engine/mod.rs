@@ -5,6 +5,7 @@
 
 mod compile;
 mod formula;
+mod instruction;
 mod interval;
 mod machine;
 mod number;
@@ -20,7 +21,6 @@ mod tables;
 mod tape;
 mod texts;
 mod trace;
-mod work;
 
 pub use compile::{Link, Placed, compile, literal};
 pub use interval::Interval;

@@ -1,6 +1,7 @@
 //! A job as it stands in its file: plain values, each with its place.
 //!
-//! Never: a quantity, a sheet. The notebook reads the texts against the sheets.
+//! In: nothing. Out: the types that the reader makes.
+//! Never: holds a quantity or a sheet: the notebook reads the texts against the sheets.
 
 use std::sync::Arc;
 

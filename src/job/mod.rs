@@ -26,7 +26,7 @@ pub use disk::Unread;
 pub use file::{Entry, Instrument, Job, Raw, Row, RowFile, Rows, Use};
 pub use how::How;
 pub use mark::{Mark, Says, Seen};
-pub use rows::{Csv, CsvColumn, Grid};
+pub use rows::{Csv, CsvColumn, CsvWrong};
 pub use syntax::Syntax;
 pub use wrong::{Found, Place, Takes, Wrong};
 

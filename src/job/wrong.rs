@@ -1,11 +1,13 @@
 //! What can be wrong in a job, and the words for it.
 //!
-//! TOML slips, CSV files and files that cannot be read keep their own lists beside their code.
+//! In: nothing. Out: the kinds and their words; TOML slips, CSV files and files that cannot be read keep their own
+//! lists beside their code.
+//! Never: finds a fault; the readers do.
 
 use crate::fault::{NAME_RULE, Wording, only_looks_like, say};
 
 use super::journal::Unkept;
-use super::{Grid, How, Syntax, Unread};
+use super::{CsvWrong, How, Syntax, Unread};
 
 /// What is wrong in a job or in a CSV file of it.
 #[derive(Clone, Debug, PartialEq)]
@@ -13,7 +15,7 @@ pub enum Wrong {
     /// The text is not TOML.
     Syntax(Syntax),
     /// The rows of a CSV file.
-    Grid(Grid),
+    Csv(CsvWrong),
     /// The file cannot be read at all.
     Unread(Unread),
     /// A change cannot be kept.
@@ -242,7 +244,7 @@ impl Wrong {
     pub fn wording(&self) -> Wording {
         match self {
             Self::Syntax(wrong) => wrong.wording(),
-            Self::Grid(wrong) => wrong.wording(),
+            Self::Csv(wrong) => wrong.wording(),
             Self::Unread(wrong) => wrong.wording(),
             Self::Unkept(wrong) => wrong.wording(),
             Self::UnknownKey { found, place, near } => unknown_key(found, *place, *near),

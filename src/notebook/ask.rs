@@ -19,7 +19,7 @@ use crate::notebook::library::Found;
 use crate::notebook::load::enter;
 use crate::notebook::open::Notebook;
 use crate::sheet::formula::Formula;
-use crate::sheet::model::{Is, Line, Work};
+use crate::sheet::model::{Is, Line, Role};
 use crate::unit::Unit;
 
 /// What a name alone shows.
@@ -91,9 +91,9 @@ impl Notebook {
                 Shown::Schedule(s, self.book.uses[s].sheet.schedules[n].name.value.clone())
             }
             Named::Chart(s, c) => Shown::Chart(s, c),
-            Named::Line(place) => match self.line(place).work {
-                Work::Limit { .. } => Shown::Limit(place.s, self.book.uses[place.s].plain_name(place.n)),
-                Work::Given { .. } | Work::Take { .. } | Work::Cell { .. } | Work::Find(_) => {
+            Named::Line(place) => match self.line(place).role {
+                Role::Limit { .. } => Shown::Limit(place.s, self.book.uses[place.s].plain_name(place.n)),
+                Role::Given { .. } | Role::Take { .. } | Role::Cell { .. } | Role::Find(_) => {
                     Shown::Line(Box::new(self.why_of(place, 0)))
                 }
             },
@@ -108,7 +108,7 @@ impl Notebook {
         let path = Typed::read_path(line, from).map_err(self.refuse_near(line))?;
         let place = self.line_named(&path).map_err(refuse(line))?;
         let mut why = self.why_of(place, depth);
-        if matches!(self.line(place).work, Work::Limit { .. }) {
+        if matches!(self.line(place).role, Role::Limit { .. }) {
             why.matters = matters(&mut self.book, (place.s, place.n));
             why.matters.truncate(MOST_MATTERS);
         }
@@ -182,7 +182,7 @@ impl Notebook {
     }
 
     fn takes(&self, place: LinePlace, line: &Line) -> Option<String> {
-        let Work::Given { within, one_of, .. } = &line.work else { return None };
+        let Role::Given { within, one_of, .. } = &line.role else { return None };
         let sheet = &self.book.uses[place.s].sheet;
         let kind = match line.is {
             Is::Flag => "yes or no".to_owned(),
@@ -221,9 +221,9 @@ impl Notebook {
             };
             named.extend(of_row.into_iter().map(own));
             let value = self.shown(LinePlace { row: Some(row), ..place }, rows);
-            let told = match (&one.formula, &line.work) {
+            let told = match (&one.formula, &line.role) {
                 (None, _) => value,
-                (Some((_, numbers)), Work::Limit { .. }) => format!("{numbers}: {value}"),
+                (Some((_, numbers)), Role::Limit { .. }) => format!("{numbers}: {value}"),
                 (Some((_, numbers)), _) if numbers.is_empty() || *numbers == value => value,
                 (Some((_, numbers)), _) => format!("{numbers} = {value}"),
             };

@@ -20,7 +20,7 @@ use crate::notebook::record::identity::stamps;
 use crate::notebook::record::tell::override_words;
 use crate::notebook::record::{Origin, Record};
 use crate::notebook::{Options, Why};
-use crate::sheet::model::Work;
+use crate::sheet::model::Role;
 
 pub use assumed::Assumed;
 pub use history::History;
@@ -95,7 +95,7 @@ fn looked(notebook: &mut Notebook, s: usize) -> Vec<Looked> {
     let mut places: Vec<usize> = record.places.iter().chain(&record.limit_places).copied().collect();
     places.sort_unstable();
     let one = |n: usize| {
-        let limit = matches!(sheet.lines[n].work, Work::Limit { .. });
+        let limit = matches!(sheet.lines[n].role, Role::Limit { .. });
         let why = notebook.why_of(LinePlace { s, n, row: None }, 0);
         let mut matters = if limit { matters(&mut notebook.book, (s, n)) } else { Vec::new() };
         matters.truncate(MOST_MATTERS);

@@ -28,7 +28,7 @@ use crate::notebook::load::enter;
 use crate::notebook::open::{Notebook, Worked};
 use crate::notebook::record::Origin;
 use crate::notebook::record::identity::stamps;
-use crate::sheet::model::Work;
+use crate::sheet::model::Role;
 use crate::sheet::token::Path as Name;
 use crate::unit::date;
 
@@ -108,8 +108,8 @@ impl Notebook {
             used.known.get(&(place.n, *row)).is_some_and(|known| known.origin == Origin::Default)
         };
         let rows: Vec<usize> = rows.filter(is_default).collect();
-        let default = match &found.work {
-            Work::Given { default: Some(default), .. } if !rows.is_empty() => default,
+        let default = match &found.role {
+            Role::Given { default: Some(default), .. } if !rows.is_empty() => default,
             _ => {
                 let name = typed.path.value.to_string();
                 return Err(refuse(line)(Fault::new(typed.path.at, Wrong::NothingToConfirm { name })));

@@ -18,7 +18,7 @@ use crate::notebook::library::{Found, Library};
 use crate::notebook::load;
 use crate::notebook::record::tell;
 use crate::notebook::record::{LimitRecord, LineKind, LineRecord, Origin, Record, Verdict, full_name};
-use crate::sheet::model::{Line, TextPart, Work};
+use crate::sheet::model::{Line, Role, TextPart};
 
 /// Two jobs side by side.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -225,15 +225,15 @@ fn written(book: &Book) -> Vec<(String, String)> {
 }
 
 fn as_written(line: &Line) -> String {
-    let mut parts = match &line.work {
-        Work::Find(branches) => branches
+    let mut parts = match &line.role {
+        Role::Find(branches) => branches
             .iter()
             .map(|branch| match &branch.where_formula {
                 Some(condition) => format!("= {} where {condition}", branch.formula),
                 None => format!("= {}", branch.formula),
             })
             .collect(),
-        Work::Limit { must, formula, remedy, .. } => {
+        Role::Limit { must, formula, remedy, .. } => {
             let strength = if *must { "must" } else { "should" };
             let told = |part: &TextPart| match part {
                 TextPart::Plain(text) => text.clone(),
@@ -243,8 +243,8 @@ fn as_written(line: &Line) -> String {
             let remedy = if remedy.is_empty() { remedy } else { format!(", else: {remedy}") };
             vec![format!("{strength} hold that {formula}{remedy}")]
         }
-        Work::Given { within: Some((low, high)), .. } => vec![format!("within {low} .. {high}")],
-        Work::Given { .. } | Work::Take { .. } | Work::Cell { .. } => Vec::new(),
+        Role::Given { within: Some((low, high)), .. } => vec![format!("within {low} .. {high}")],
+        Role::Given { .. } | Role::Take { .. } | Role::Cell { .. } => Vec::new(),
     };
     parts.extend(line.when_formula.as_ref().map(|when| format!("when {when}")));
     if !line.unit.is_plain() {

@@ -14,7 +14,7 @@ use crate::notebook::book::words;
 use crate::notebook::judge::condition::{Close, compared};
 use crate::notebook::record::{Behind, LimitRecord, Origin, RowRecord, Strength, Verdict};
 use crate::sheet::formula::Formula;
-use crate::sheet::model::{Expr, Line, TextPart, Work as SheetWork};
+use crate::sheet::model::{Expr, Line, Role, TextPart};
 
 /// One limit, or one row of it, as it came out.
 struct Judged {
@@ -47,7 +47,7 @@ impl Outcome {
 pub(super) fn judge(book: &mut Book, s: usize, n: usize) -> Outcome {
     let sheet = std::sync::Arc::clone(&book.uses[s].sheet);
     let line = &sheet.lines[n];
-    let SheetWork::Limit { must, that, formula, remedy } = &line.work else {
+    let Role::Limit { must, that, formula, remedy } = &line.role else {
         return Outcome { limit: Err(String::new()), grounds: Vec::new() };
     };
     let mut limit = record(book, s, line, *must, formula);

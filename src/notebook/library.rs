@@ -16,7 +16,7 @@ use std::sync::Arc;
 use crate::fault::{Fault, Page, Refused};
 use crate::job::disk;
 use crate::notebook::library::shelf::{Reading, SHELF, Tables};
-use crate::sheet::check::{self, Fetched, Setting};
+use crate::sheet::check::{self, Against, Fetched};
 use crate::sheet::read::{PageKind, read};
 use crate::sheet::{Basis, Sheet};
 use crate::table::Table;
@@ -292,7 +292,7 @@ impl Library {
     /// Reads a sheet; with it, the tables that it fetched.
     fn sheet_of(&self, page: &Arc<Page>, basis: Option<&Basis>) -> Found<(Arc<Sheet>, Tables)> {
         let (draft, faults) = read(page, PageKind::Sheet);
-        self.with_tables(page, |tables| check::check(page, &draft, faults, &Setting { basis, tables }))
+        self.with_tables(page, |tables| check::check(page, &draft, faults, &Against { basis, tables }))
     }
 
     /// Returns the names of the sheets in reach: built-in ones first, in the order of the work.

@@ -17,7 +17,7 @@ use crate::notebook::record::tell;
 use crate::notebook::record::{Record, SheetRecord, Verdict};
 use crate::notebook::{Notebook, Options, Working, Wrong};
 use crate::sheet::formula::Formula;
-use crate::sheet::model::{Line, Work};
+use crate::sheet::model::{Line, Role};
 use crate::unit::date;
 
 /// A job told for a reviewer.
@@ -170,7 +170,7 @@ fn sheet_told(book: &mut Book, s: usize, record: &SheetRecord) -> SheetTold {
 }
 
 fn limit_told(line: &Line) -> Option<LimitTold> {
-    let Work::Limit { formula, .. } = &line.work else { return None };
+    let Role::Limit { formula, .. } = &line.role else { return None };
     Some(LimitTold { condition: formula.clone(), when: line.when_formula.clone(), note: line.note.clone() })
 }
 

@@ -23,7 +23,7 @@ pub struct Figure {
     pub is: Is,
     /// Its unit.
     pub unit: Unit,
-    /// Its value; none is not known: the job must give it.
+    /// Its value; `None`: not known, the job must give it.
     pub value: Option<Literal>,
     /// Where it comes from.
     pub cite: Option<Cite>,
@@ -149,7 +149,7 @@ impl Basis {
         self.withouts.remove(name);
         let figure = Figure {
             label: line.label.clone(),
-            is: check::is_of(&line.is),
+            is: Is::declared(&line.is),
             unit,
             value: value.as_ref().map(|value| value.value.clone()),
             cite: by.and_then(|by| faults.keep(by)),
@@ -204,12 +204,12 @@ impl Basis {
     }
 
     /// Returns the names of the tables, in order.
-    pub fn table_names(&self) -> impl Iterator<Item = &str> {
+    pub(super) fn table_names(&self) -> impl Iterator<Item = &str> {
         self.tables.keys().map(String::as_str)
     }
 
     /// Returns the names that something is cited for.
-    pub fn cite_names(&self) -> impl Iterator<Item = &str> {
+    pub(super) fn cite_names(&self) -> impl Iterator<Item = &str> {
         self.cites.keys().map(String::as_str)
     }
 }

@@ -196,64 +196,6 @@ impl Function {
     }
 }
 
-/// Words of the language that may not be a line's name.
-pub const KEYWORDS: &[&str] = &[
-    "title",
-    "revision",
-    "about",
-    "caution",
-    "source",
-    "given",
-    "take",
-    "find",
-    "must",
-    "should",
-    "schedule",
-    "table",
-    "chart",
-    "example",
-    "by",
-    "when",
-    "note",
-    "within",
-    "tolerance",
-    "one",
-    "of",
-    "that",
-    "remedy",
-    "across",
-    "up",
-    "line",
-    "row",
-    "expect",
-    "basis",
-    "from",
-    "may",
-    "be",
-    "empty",
-    "where",
-    "otherwise",
-    "and",
-    "or",
-    "not",
-    "in",
-    "yes",
-    "no",
-    "flag",
-    "date",
-    "text",
-    "on",
-    "unverified",
-    "extends",
-    "cite",
-    "without",
-];
-
-/// Returns whether a word is taken by the language: a keyword or a function.
-pub fn is_taken(word: &str) -> bool {
-    KEYWORDS.contains(&word) || Function::known(word).is_some()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -95,7 +95,7 @@ impl<'a> Scan<'a> {
     }
 
     /// Returns the word that stands next, without taking it.
-    pub fn at_word(&mut self) -> Option<(&'a str, Span)> {
+    pub(super) fn at_word(&mut self) -> Option<(&'a str, Span)> {
         self.skip_blank();
         let rest = self.rest();
         let length = rest.find(|c: char| !is_of_name(c)).unwrap_or(rest.len());
@@ -194,7 +194,7 @@ impl<'a> Scan<'a> {
     ///
     /// # Errors
     /// As [`Scan::expect_quoted`]; [`Wrong::OpenBrace`] and [`Wrong::LoneBrace`] at a brace.
-    pub fn expect_template(&mut self, what: &'static str) -> Result<(Vec<Piece>, Span), Fault> {
+    pub(super) fn expect_template(&mut self, what: &'static str) -> Result<(Vec<Piece>, Span), Fault> {
         let (text, at) = self.expect_quoted(what)?;
         Ok((template(&text, at.start + 1)?, at))
     }
@@ -203,7 +203,7 @@ impl<'a> Scan<'a> {
     ///
     /// # Errors
     /// What the number or the unit has wrong with it, at its characters.
-    pub fn expect_quantity(&mut self) -> Result<(Quantity, Span), Fault> {
+    pub(super) fn expect_quantity(&mut self) -> Result<(Quantity, Span), Fault> {
         self.skip_blank();
         let start = self.at;
         let negative = self.skip("-").or_else(|| self.skip("\u{2212}")).is_some();

@@ -60,7 +60,7 @@ fn engine(chains: usize) {
     let plan = Arc::new(compile(&[placed]).expect("no loop"));
     let slots: Vec<u32> = (0..chains)
         .map(|chain| sheet.known_line(&format!("g{chain}")).expect("a given"))
-        .map(|line| plan.lines[plan.place[&Purpose::Line(0, line)]].base)
+        .map(|line| plan.slot_of(Purpose::Line(0, line)).expect("a line"))
         .collect();
     let filled = || {
         let mut machine = Machine::<f64>::new(Arc::clone(&plan));

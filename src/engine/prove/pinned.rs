@@ -4,13 +4,13 @@
 //! Never: trusts a slope of an exact comparison, or a margin that is no more than rounding noise.
 
 use super::{Interval, Sloped, Trial};
+use crate::engine::instruction::{decided, denied};
 use crate::engine::machine::Worked;
 use crate::engine::number::{NOISE, Number};
 use crate::engine::operator::{Arithmetic, Comparison};
 use crate::engine::plan::{Code, Instruction, Operand, Work};
 use crate::engine::slope::Slope;
 use crate::engine::status::Status;
-use crate::engine::work::{decided, denied};
 
 /// More comparisons than this are not pinned one by one.
 const MOST_COMPARISONS: usize = 16;

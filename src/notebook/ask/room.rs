@@ -18,7 +18,7 @@ use crate::notebook::judge::days::LimitPlace;
 use crate::notebook::library::Found;
 use crate::notebook::open::Notebook;
 use crate::notebook::record::{Origin, Verdict};
-use crate::sheet::model::Work;
+use crate::sheet::model::Role;
 pub(in crate::notebook) use input::Input;
 
 /// How far one input may move.
@@ -86,7 +86,7 @@ impl Notebook {
         let name = || path.value.to_string();
         let wrong = |wrong: Wrong| refuse(line)(Fault::new(path.at, wrong));
         let found = &self.book.uses[place.s].sheet.lines[place.n];
-        if let Work::Limit { .. } = found.work {
+        if let Role::Limit { .. } = found.role {
             return Ok(room_of_limit(&mut self.book, (place.s, place.n)));
         }
         if let (Some(schedule), None) = (found.schedule, place.row) {
@@ -120,7 +120,7 @@ fn room_of_limit(book: &mut Book, (s, n): LimitPlace) -> Vec<Room> {
             let place = LinePlace { s, n, row };
             let known = book.uses[s].known.get(&(n, row.unwrap_or(0)));
             let entered = known.is_some_and(|known| known.link.is_none() && known.origin != Origin::Adopted);
-            if entered && matches!(found.work, Work::Given { .. }) && !places.contains(&place) {
+            if entered && matches!(found.role, Role::Given { .. }) && !places.contains(&place) {
                 places.push(place);
             }
         }

@@ -129,8 +129,8 @@ fn name_of(book: &Book, slot: u32) -> String {
 fn of_reason(book: &Book, reason: Reason, slot: u32) -> String {
     let plan = book.point.plan();
     let range = match plan.lines[plan.line_of(slot).0].purpose {
-        Purpose::Line(s, n) => match &book.uses[s].sheet.lines[n].work {
-            crate::sheet::model::Work::Given { within: Some((low, high)), .. } => format!(" {low} to {high}"),
+        Purpose::Line(s, n) => match &book.uses[s].sheet.lines[n].role {
+            crate::sheet::model::Role::Given { within: Some((low, high)), .. } => format!(" {low} to {high}"),
             _ => String::new(),
         },
         _ => String::new(),

@@ -9,7 +9,7 @@ use crate::notebook::book::put_in::Numbers;
 use crate::notebook::book::{Book, Known};
 use crate::notebook::record::Origin;
 use crate::sheet::formula::Formula;
-use crate::sheet::model::{Expr, Line, SettledBranch, Work};
+use crate::sheet::model::{Expr, Line, Role, SettledBranch};
 use crate::unit::{Unit, date};
 
 /// How a line was worked.
@@ -31,15 +31,15 @@ impl Book {
     /// Returns how a row of a line was worked; nothing for what is entered.
     pub(in crate::notebook) fn working(&mut self, place: LinePlace, row: usize) -> Option<Working> {
         let sheet = std::sync::Arc::clone(&self.uses[place.s].sheet);
-        match &sheet.lines[place.n].work {
-            Work::Find(branches) => self.branch_worked(place, row, branches),
-            Work::Limit { formula, that, .. } => {
+        match &sheet.lines[place.n].role {
+            Role::Find(branches) => self.branch_worked(place, row, branches),
+            Role::Limit { formula, that, .. } => {
                 let mut numbers = Numbers::of(self, place, row);
                 let (formula, made) = both(&mut numbers, formula, that);
                 let named = numbers.named;
                 Some(Working { formula, numbers: Some(made), condition: None, passed: Vec::new(), named })
             }
-            Work::Given { .. } | Work::Take { .. } | Work::Cell { .. } => None,
+            Role::Given { .. } | Role::Take { .. } | Role::Cell { .. } => None,
         }
     }
 

@@ -13,7 +13,7 @@ use crate::notebook::change::typed::Typed;
 use crate::notebook::library::Found;
 use crate::notebook::load::enter;
 use crate::notebook::open::Notebook;
-use crate::sheet::model::Work;
+use crate::sheet::model::Role;
 
 /// A change that is made on paper: the text it would leave, and what it sets.
 pub(in crate::notebook) struct Draft {
@@ -50,18 +50,18 @@ impl Notebook {
         let typed = Typed::read(line, from, &self.instruments()).map_err(self.refuse_near(line))?;
         let place = self.line_named(&typed.path).map_err(refuse(line))?;
         let found = &self.book.uses[place.s].sheet.lines[place.n];
-        let part = if matches!(found.work, Work::Take { .. }) { Part::Take } else { Part::Given };
+        let part = if matches!(found.role, Role::Take { .. }) { Part::Take } else { Part::Given };
         let name = || typed.path.value.to_string();
-        let wrong = match (&found.work, &typed.by) {
-            (Work::Given { .. }, None) if found.schedule.is_some() && place.row.is_none() => {
+        let wrong = match (&found.role, &typed.by) {
+            (Role::Given { .. }, None) if found.schedule.is_some() && place.row.is_none() => {
                 let schedule = &self.book.uses[place.s].sheet.schedules[found.schedule.unwrap_or(0)].name;
                 Some(Wrong::RowWanted { schedule: schedule.value.clone(), column: found.name.value.clone() })
             }
-            (Work::Given { .. }, None) | (Work::Take { .. }, Some(_)) => None,
-            (Work::Take { .. }, None) if typed.value.value == "?" => None,
-            (Work::Take { .. }, None) => Some(Wrong::DocumentWanted { name: name() }),
-            (Work::Given { .. }, Some(_)) => Some(Wrong::NotGiven { name: name(), what: "a figure" }),
-            (Work::Cell { .. } | Work::Find(_) | Work::Limit { .. }, _) => {
+            (Role::Given { .. }, None) | (Role::Take { .. }, Some(_)) => None,
+            (Role::Take { .. }, None) if typed.value.value == "?" => None,
+            (Role::Take { .. }, None) => Some(Wrong::DocumentWanted { name: name() }),
+            (Role::Given { .. }, Some(_)) => Some(Wrong::NotGiven { name: name(), what: "a figure" }),
+            (Role::Cell { .. } | Role::Find(_) | Role::Limit { .. }, _) => {
                 Some(Wrong::NotGiven { name: name(), what: "a given" })
             }
         };
@@ -89,7 +89,7 @@ impl Notebook {
         if enter::is_sum(found, text) {
             return Err(Fault::new(typed.value.at, Wrong::SumEntered { formula: text.clone() }));
         }
-        let given = matches!(found.work, Work::Given { .. });
+        let given = matches!(found.role, Role::Given { .. });
         if given && typed.by.is_some() {
             let name = typed.path.value.to_string();
             return Err(Fault::new(typed.path.at, Wrong::NotGiven { name, what: "a figure" }));

@@ -19,7 +19,7 @@ use crate::notebook::library::Found;
 use crate::notebook::load::enter;
 use crate::notebook::open::Notebook;
 use crate::notebook::record::{GONE, MarkKind, MarkRecord, Record};
-use crate::sheet::model::{Line, Work};
+use crate::sheet::model::{Line, Role};
 use crate::unit::date;
 
 /// Digits of a hash that are kept: enough to tell what was changed from what was not.
@@ -104,18 +104,18 @@ fn seen(book: &Book, record: &Record, place: LinePlace) -> Seen {
 }
 
 fn as_declared(book: &Book, place: LinePlace, line: &Line) -> String {
-    let range = match &line.work {
-        Work::Given { within, one_of, .. } => {
+    let range = match &line.role {
+        Role::Given { within, one_of, .. } => {
             let within = within.as_ref().map_or(String::new(), |(low, high)| format!("{low} .. {high}"));
             let sheet = &book.uses[place.s].sheet;
             let choices = one_of.as_ref().map(|choices| enter::choice_words(sheet, choices, &line.unit));
             format!("{within} {}", choices.unwrap_or_default())
         }
-        Work::Take { .. } | Work::Cell { .. } | Work::Find(_) | Work::Limit { .. } => String::new(),
+        Role::Take { .. } | Role::Cell { .. } | Role::Find(_) | Role::Limit { .. } => String::new(),
     };
-    let limit = match &line.work {
-        Work::Limit { must, remedy, .. } => format!("{must} {remedy:?}"),
-        Work::Given { .. } | Work::Take { .. } | Work::Cell { .. } | Work::Find(_) => String::new(),
+    let limit = match &line.role {
+        Role::Limit { must, remedy, .. } => format!("{must} {remedy:?}"),
+        Role::Given { .. } | Role::Take { .. } | Role::Cell { .. } | Role::Find(_) => String::new(),
     };
     let when = line.when_formula.as_ref().map_or(String::new(), ToString::to_string);
     let note = line.note.as_deref().unwrap_or_default();
@@ -124,16 +124,16 @@ fn as_declared(book: &Book, place: LinePlace, line: &Line) -> String {
 }
 
 fn formulas(book: &Book, place: LinePlace, line: &Line, rows: &[usize]) -> Vec<String> {
-    match &line.work {
-        Work::Find(branches) => branches
+    match &line.role {
+        Role::Find(branches) => branches
             .iter()
             .map(|branch| {
                 let condition = branch.where_formula.as_ref().map_or(String::new(), ToString::to_string);
                 format!("{} where {condition}", branch.formula)
             })
             .collect(),
-        Work::Limit { formula, .. } => vec![formula.to_string()],
-        Work::Given { .. } | Work::Take { .. } | Work::Cell { .. } => {
+        Role::Limit { formula, .. } => vec![formula.to_string()],
+        Role::Given { .. } | Role::Take { .. } | Role::Cell { .. } => {
             let known = |row: &usize| book.uses[place.s].known.get(&(place.n, *row));
             rows.iter().filter_map(|row| known(row)?.link.clone()).collect()
         }
@@ -141,7 +141,7 @@ fn formulas(book: &Book, place: LinePlace, line: &Line, rows: &[usize]) -> Vec<S
 }
 
 fn values(book: &Book, record: &Record, place: LinePlace, line: &Line, rows: &[usize]) -> Vec<String> {
-    if let Work::Limit { .. } = line.work {
+    if let Role::Limit { .. } = line.role {
         let sheet = &record.sheets[place.s];
         let limit = sheet.limit_places.binary_search(&place.n).map(|at| &sheet.limits[at]);
         return limit.map_or_else(

@@ -19,7 +19,7 @@ use crate::notebook::load::{Loader, origin};
 use crate::notebook::record::chart;
 use crate::notebook::record::tell::{as_a_whole, limit_record, line_record, skipped, tell};
 use crate::notebook::record::{LimitRecord, LineRecord, Origin, Record};
-use crate::sheet::model::Work;
+use crate::sheet::model::Role;
 use crate::sheet::statement::Literal;
 
 /// A value that may be set in an open book.
@@ -35,7 +35,7 @@ pub(in crate::notebook) fn ready(book: &Book, place: LinePlace, new: &NewEntry) 
     let used = &book.uses[place.s];
     let line = &used.sheet.lines[place.n];
     let known = used.known.get(&(place.n, 0));
-    let given = matches!(line.work, Work::Given { .. }) && line.schedule.is_none();
+    let given = matches!(line.role, Role::Given { .. }) && line.schedule.is_none();
     let linked = known.is_some_and(|known| known.link.is_some());
     if !given || linked || book.today.is_some() || used.without.contains_key(&place.n) {
         return None;
@@ -112,9 +112,9 @@ fn told_anew(book: &mut Book, record: &mut Record, (s, n): (usize, usize), set: 
     let mut before = Before::default();
     for purpose in reached {
         let Purpose::Line(s, n) = purpose else { continue };
-        let done = match book.uses[s].sheet.lines[n].work {
-            Work::Limit { .. } => before.limit(book, record, (s, n)),
-            Work::Given { .. } | Work::Take { .. } | Work::Cell { .. } | Work::Find(_) => {
+        let done = match book.uses[s].sheet.lines[n].role {
+            Role::Limit { .. } => before.limit(book, record, (s, n)),
+            Role::Given { .. } | Role::Take { .. } | Role::Cell { .. } | Role::Find(_) => {
                 before.line(book, record, (s, n))
             }
         };

@@ -7,7 +7,7 @@ use crate::engine::{Code, Comparison, Interval, Number, Operand, Status, Work, W
 use crate::notebook::book::words;
 use crate::notebook::book::{Book, Known};
 use crate::notebook::record::{Origin, Verdict};
-use crate::sheet::model::{Expr, ExprPart, Is, LineRef, Work as SheetWork};
+use crate::sheet::model::{Expr, ExprPart, Is, LineRef, Role};
 use crate::sheet::token::Op;
 use crate::unit::{Unit, date, show};
 
@@ -112,8 +112,8 @@ fn of_results(
     if shown.is_empty() {
         let (value, status) = value(result);
         let flag = status.is_worked().then(|| words::shown(book, Is::Flag, &Unit::plain(), value));
-        let written = match &book.uses[s].sheet.lines[n].work {
-            SheetWork::Limit { formula, .. } => format!("{formula}: "),
+        let written = match &book.uses[s].sheet.lines[n].role {
+            Role::Limit { formula, .. } => format!("{formula}: "),
             _ => String::new(),
         };
         return (flag.map(|flag| written + &flag).into_iter().collect(), Close::default());

@@ -7,7 +7,7 @@ use crate::fault::{Fault, Page, Span, near};
 use crate::job::{Entry, How, Raw, Spanned};
 use crate::notebook::Wrong;
 use crate::sheet::formula::{Formula, Part};
-use crate::sheet::model::{Choices, Is, Line, Sheet, Work};
+use crate::sheet::model::{Choices, Is, Line, Role, Sheet};
 use crate::sheet::scan::Scan;
 use crate::sheet::statement::Literal;
 use crate::table::Cell;
@@ -110,8 +110,8 @@ pub(in crate::notebook) fn is_sum(line: &Line, typed: &str) -> bool {
 /// Returns the fault of a word behind a value that was meant to say more of it: `7 Ah measurd`.
 pub(in crate::notebook) fn slip(sheet: &Sheet, line: &Line, typed: &Spanned<String>) -> Option<Fault> {
     let text = &typed.value;
-    let fits = match (&line.work, line.is) {
-        (Work::Given { one_of: Some(choices), .. }, Is::Text) => {
+    let fits = match (&line.role, line.is) {
+        (Role::Given { one_of: Some(choices), .. }, Is::Text) => {
             choice_list(sheet, choices).iter().any(|choice| words_of(choice, &line.unit) == *text)
         }
         (_, Is::Text) => true,
@@ -213,7 +213,7 @@ fn kind(line: &Line, found: &str) -> Wrong {
 }
 
 fn check_range(line: &Line, literal: &Literal, at: Span, anyway: bool, csv: bool) -> Result<(), Fault> {
-    let (Work::Given { within: Some((low, high)), .. }, Literal::Quantity(value)) = (&line.work, literal)
+    let (Role::Given { within: Some((low, high)), .. }, Literal::Quantity(value)) = (&line.role, literal)
     else {
         return Ok(());
     };
@@ -249,7 +249,7 @@ fn neighbour(value: &Quantity, inside: impl Fn(f64) -> bool) -> Option<Quantity>
 }
 
 fn check_choice(sheet: &Sheet, line: &Line, literal: &Literal, at: Span) -> Result<(), Fault> {
-    let Work::Given { one_of: Some(choices), .. } = &line.work else { return Ok(()) };
+    let Role::Given { one_of: Some(choices), .. } = &line.role else { return Ok(()) };
     let known = choice_list(sheet, choices);
     let fits = known.iter().any(|choice| same(choice, literal));
     if fits || known.is_empty() {

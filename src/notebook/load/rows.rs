@@ -12,7 +12,7 @@ use crate::notebook::Wrong;
 use crate::notebook::library::Library;
 use crate::notebook::load::round::of_schedules;
 use crate::sheet::Sheet;
-use crate::sheet::model::{Is, Line, Work};
+use crate::sheet::model::{Is, Line, Role};
 use crate::unit::Unit;
 
 /// Rows as written.
@@ -251,7 +251,7 @@ fn table_of(sources: &[Vec<RowSource>], s: usize, n: usize) -> Option<(usize, us
 
 /// A row is known by its first text column.
 fn is_name(line: &Line) -> bool {
-    matches!(line.work, Work::Given { .. }) && line.is == Is::Text
+    matches!(line.role, Role::Given { .. }) && line.is == Is::Text
 }
 
 fn row_name(at: usize, row: &[(Spanned<String>, Entry)], first: Option<&Line>) -> String {
@@ -304,7 +304,7 @@ pub(in crate::notebook) fn check(
 fn missing_columns(sheet: &Sheet, n: usize, grid: &Grid, add: &mut impl FnMut(&Arc<Page>, Fault)) {
     let Some(headings) = &grid.headings else { return };
     let columns = sheet.schedules[n].columns.iter().map(|line| &sheet.lines[*line]);
-    for line in columns.filter(|line| matches!(line.work, Work::Given { default: None, .. })) {
+    for line in columns.filter(|line| matches!(line.role, Role::Given { default: None, .. })) {
         let (name, schedule) = (&line.name.value, &sheet.schedules[n].name.value);
         if line.when.is_none() && !headings.iter().any(|heading| heading.value == *name) {
             let wrong = Wrong::CsvLacks { name: name.clone(), schedule: schedule.clone() };
@@ -356,7 +356,7 @@ fn unused_columns(
     let mut known: Vec<&str> = job.ignore.iter().map(|name| name.value.as_str()).collect();
     for (s, n) in all().filter(|place| reads(place) || is_file && readers.contains(&name_of(*place))) {
         let columns = sheets[s].1.schedules[n].columns.iter().map(|line| &sheets[s].1.lines[*line]);
-        let given = columns.filter(|line| matches!(line.work, Work::Given { .. }));
+        let given = columns.filter(|line| matches!(line.role, Role::Given { .. }));
         known.extend(given.map(|line| line.name.value.as_str()));
     }
     let cells = grid_of.rows.iter().flatten().map(|(name, _)| name).filter(|_| grid_of.headings.is_none());

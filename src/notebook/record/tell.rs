@@ -18,7 +18,7 @@ use crate::notebook::record::{
     LimitRecord, LineKind, LineRecord, NotNeeded, Origin, Record, RestsOn, ScheduleRecord, SheetRecord,
     Strength, Value, Verdict, plain_name,
 };
-use crate::sheet::model::{Line, Work};
+use crate::sheet::model::{Line, Role};
 use crate::unit::date;
 
 /// Tells a book.
@@ -122,7 +122,7 @@ pub(in crate::notebook) fn override_words(sheet: &SheetRecord, line: &LineRecord
 
 fn limits_of(book: &Book, s: usize) -> Vec<LimitPlace> {
     let lines = book.uses[s].sheet.lines.iter().enumerate();
-    lines.filter(|(_, line)| matches!(line.work, Work::Limit { .. })).map(|(n, _)| (s, n)).collect()
+    lines.filter(|(_, line)| matches!(line.role, Role::Limit { .. })).map(|(n, _)| (s, n)).collect()
 }
 
 /// Tells the lines of a sheet, limits left out.
@@ -152,7 +152,7 @@ fn lines(book: &mut Book, s: usize) -> SheetRecord {
         charts: charts(book, s),
     };
     for (n, line) in sheet.lines.iter().enumerate() {
-        if matches!(line.work, Work::Limit { .. }) {
+        if matches!(line.role, Role::Limit { .. }) {
             continue;
         }
         if let Some(reason) = skipped(book, s, n) {
@@ -166,7 +166,7 @@ fn lines(book: &mut Book, s: usize) -> SheetRecord {
 }
 
 fn not_needed(used: &Used, line: &Line, reason: String) -> NotNeeded {
-    let limit = matches!(line.work, Work::Limit { .. });
+    let limit = matches!(line.role, Role::Limit { .. });
     let schedule = used.schedule_name(line).map(str::to_owned);
     NotNeeded { name: line.name.value.clone(), reason, limit, schedule }
 }
@@ -191,10 +191,10 @@ pub(in crate::notebook) fn line_record(book: &mut Book, s: usize, n: usize, line
     let spreads: Vec<(Value, Value)> = (0..rows).map(|row| spread(book, s, n, line, row)).collect();
     let (low, high): (Vec<Value>, Vec<Value>) = spreads.into_iter().unzip();
     let reason = (0..rows).find_map(|row| words::reason(book, at(row).1));
-    let (kind, origin) = match &line.work {
-        Work::Given { .. } => (LineKind::Given, Origin::Open),
-        Work::Take { .. } | Work::Cell { .. } => (LineKind::Take, Origin::Adopted),
-        Work::Find(_) | Work::Limit { .. } => (LineKind::Find, Origin::Worked),
+    let (kind, origin) = match &line.role {
+        Role::Given { .. } => (LineKind::Given, Origin::Open),
+        Role::Take { .. } | Role::Cell { .. } => (LineKind::Take, Origin::Adopted),
+        Role::Find(_) | Role::Limit { .. } => (LineKind::Find, Origin::Worked),
     };
     let known = (0..rows).filter_map(|row| used.known.get(&(n, row))).min_by_key(|known| trust(known.origin));
     let known = known.cloned().unwrap_or_else(|| Known::of(origin));
@@ -250,7 +250,7 @@ fn trust(origin: Origin) -> u8 {
 fn looked_up(book: &mut Book, s: usize, n: usize, line: &Line) -> Option<Cite> {
     let rows = book.uses[s].rows_of(line);
     let planned = book.planned(s, n);
-    if rows == 0 || !matches!(line.work, Work::Find(_)) || line.source.is_some() {
+    if rows == 0 || !matches!(line.role, Role::Find(_)) || line.source.is_some() {
         return None;
     }
     let plan = Arc::clone(book.point.plan());

@@ -4,7 +4,7 @@
 //! Never: works one out.
 
 use crate::fault::Fault;
-use crate::sheet::check::settle::{Found, Settler};
+use crate::sheet::check::settle::{Found, Over, Settler};
 use crate::sheet::check::wrong::Wrong;
 use crate::sheet::formula::{Formula, Part};
 use crate::sheet::function::{Along, Function, OfRows, OfTable, OfValues, OverRows, Takes};
@@ -94,18 +94,17 @@ impl Settler<'_> {
         if let Some(expr) = self.count_of_rows(function, of, whole) {
             return expr;
         }
-        let before = self.over.replace(None);
+        let before = std::mem::replace(&mut self.over, Over::Open);
         let of = self.formula(of);
         let only = only.map(|only| {
             let only = self.formula(only);
             self.want(&only, Is::Flag, "what picks the rows", "yes or no");
             only
         });
-        let rows = self.over.take().flatten();
-        self.over = before;
+        let met = std::mem::replace(&mut self.over, before);
         let broken = of.part == ExprPart::Broken || of.is == Is::Unknown;
-        match rows {
-            Some(rows) => {
+        match met {
+            Over::Rows(rows) => {
                 let is = self.rows_kind(function, &of);
                 let part =
                     ExprPart::OverRows { function, rows, of: Some(of.into()), only: only.map(Box::new) };
@@ -116,8 +115,10 @@ impl Settler<'_> {
                     OverRows::One(_) => expr,
                 }
             }
-            None if broken => Expr { part: ExprPart::Broken, at: whole.at, is: Is::Unknown },
-            None => self.broken(whole.word, Wrong::NoRows { function: named.name() }),
+            Over::Open | Over::Nothing if broken => {
+                Expr { part: ExprPart::Broken, at: whole.at, is: Is::Unknown }
+            }
+            Over::Open | Over::Nothing => self.broken(whole.word, Wrong::NoRows { function: named.name() }),
         }
     }
 

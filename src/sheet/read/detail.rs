@@ -9,11 +9,12 @@ use std::sync::Arc;
 use super::Reader;
 use crate::fault::{Fault, Span, Spanned, near};
 use crate::sheet::formula::Formula;
+use crate::sheet::kind::Is;
 use crate::sheet::layout::Block;
 use crate::sheet::scan::Scan;
 use crate::sheet::statement::{By, Declared, Literal, OneOf};
 use crate::sheet::wrong::Wrong;
-use crate::unit::{Quantity, Tolerance, Unit, date};
+use crate::unit::{Quantity, Tolerance, date};
 
 /// The word of a detail that is there a second time.
 pub(super) type Twice = Option<&'static str>;
@@ -152,8 +153,8 @@ impl<'a> Reader<'a> {
             return Err(Fault::new(scan.next_piece(), Wrong::Expected { what: "'..'", found }));
         }
         let (high, high_at) = scan.expect_quantity()?;
-        self.fits_unit(&low, low_at, is, "this end")?;
-        self.fits_unit(&high, high_at, is, "this end")?;
+        agrees(Is::of(&low.unit), low_at, is, "this end")?;
+        agrees(Is::of(&high.unit), high_at, is, "this end")?;
         if low.si() > high.si() {
             return Err(Fault::new(low_at.to(high_at), Wrong::RangeUpsideDown));
         }
@@ -213,10 +214,7 @@ impl<'a> Reader<'a> {
         let start = scan.at();
         if scan.peek() == Some('"') {
             let (text, at) = scan.expect_quoted("a text")?;
-            return match text.is_empty() {
-                true => Err(Fault::new(at, Wrong::EmptyText)),
-                false => Ok(Spanned::new(Literal::Text(text), at)),
-            };
+            return Ok(Spanned::new(Literal::Text(text), at));
         }
         if let Some(length) = date::extent(scan.rest()) {
             let seconds = date::read(&scan.rest()[..length]).map_err(|fault| fault.shifted(start))?;
@@ -242,53 +240,19 @@ impl<'a> Reader<'a> {
         is: &Declared,
         what: &'static str,
     ) -> Result<(), Fault> {
-        let (expected, found) = match (&value.value, is) {
-            (_, Declared::Unknown)
-            | (Literal::Text(_), Declared::Text)
-            | (Literal::Date(_), Declared::Date)
-            | (Literal::Flag(_), Declared::Flag) => return Ok(()),
-            (Literal::Quantity(quantity), Declared::Unit(_)) => {
-                return self.fits_unit(quantity, value.at, is, what);
-            }
-            (literal, is) => (declared_name(is), literal_name(literal)),
-        };
-        let unit = match is {
-            Declared::Unit(unit) => unit.symbol().to_owned(),
-            Declared::Flag | Declared::Date | Declared::Text | Declared::Unknown => String::new(),
-        };
-        Err(Fault::new(value.at, Wrong::KindDiffers { what, expected, found, unit }))
-    }
-
-    fn fits_unit(&self, value: &Quantity, at: Span, is: &Declared, what: &'static str) -> Result<(), Fault> {
-        let Declared::Unit(unit) = is else { return Ok(()) };
-        if unit.dimension() == value.unit.dimension() && unit.is_point() == value.unit.is_point() {
-            return Ok(());
-        }
-        let (expected, found) = (unit_name(unit), unit_name(&value.unit));
-        let unit = unit.symbol().to_owned();
-        Err(Fault::new(at, Wrong::KindDiffers { what, expected, found, unit }))
+        agrees(Is::written(&value.value), value.at, is, what)
     }
 }
 
-fn unit_name(unit: &Unit) -> String {
-    if unit.is_point() { "a temperature".to_owned() } else { unit.dimension().name() }
-}
-
-fn declared_name(is: &Declared) -> String {
-    match is {
-        Declared::Unit(unit) => unit_name(unit),
-        Declared::Flag => "yes or no".to_owned(),
-        Declared::Date => "a date".to_owned(),
-        Declared::Text => "a text in quotes".to_owned(),
-        Declared::Unknown => "a value".to_owned(),
+fn agrees(found: Is, at: Span, is: &Declared, what: &'static str) -> Result<(), Fault> {
+    let wanted = Is::declared(is);
+    if found.agrees(wanted) {
+        return Ok(());
     }
-}
-
-fn literal_name(literal: &Literal) -> String {
-    match literal {
-        Literal::Quantity(quantity) => unit_name(&quantity.unit),
-        Literal::Flag(_) => "yes or no".to_owned(),
-        Literal::Date(_) => "a date".to_owned(),
-        Literal::Text(_) => "a text".to_owned(),
-    }
+    let (expected, unit) = match is {
+        Declared::Unit(unit) => (wanted.name(), unit.symbol().to_owned()),
+        Declared::Text => ("a text in quotes".to_owned(), String::new()),
+        Declared::Flag | Declared::Date | Declared::Unknown => (wanted.name(), String::new()),
+    };
+    Err(Fault::new(at, Wrong::KindDiffers { what, expected, found: found.name(), unit }))
 }

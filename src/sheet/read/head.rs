@@ -195,15 +195,6 @@ impl<'a> Reader<'a> {
         {
             self.faults.add(Fault::new(by.source.at, Wrong::SourceOfBasis));
         }
-        // A figure that is not known needs no document.
-        if value.is_none() && self.kind == PageKind::Basis && line.by.is_none() {
-            line.by = Some(crate::sheet::statement::By {
-                source: Spanned::new("practice".to_owned(), line.name.at),
-                from_basis: false,
-                clause: None,
-                unverified: true,
-            });
-        }
         line.body = Body::Take { value, from_basis };
     }
 

@@ -12,7 +12,7 @@ use crate::notebook::book::{Book, Known};
 use crate::notebook::judge::days::{LimitPlace, verdicts};
 use crate::notebook::load::enter;
 use crate::notebook::record::{Origin, Verdict};
-use crate::sheet::model::{Is, Work};
+use crate::sheet::model::{Is, Role};
 use crate::unit::{Tolerance, Unit, date, show};
 
 /// An input of the job.
@@ -35,10 +35,10 @@ impl Input {
     pub(in crate::notebook) fn of(book: &mut Book, place: LinePlace) -> Option<Self> {
         let sheet = std::sync::Arc::clone(&book.uses[place.s].sheet);
         let line = &sheet.lines[place.n];
-        let (within, one_of) = match &line.work {
-            Work::Given { within, one_of, .. } => (within.as_ref(), one_of.as_ref()),
-            Work::Take { .. } => (None, None),
-            Work::Cell { .. } | Work::Find(_) | Work::Limit { .. } => return None,
+        let (within, one_of) = match &line.role {
+            Role::Given { within, one_of, .. } => (within.as_ref(), one_of.as_ref()),
+            Role::Take { .. } => (None, None),
+            Role::Cell { .. } | Role::Find(_) | Role::Limit { .. } => return None,
         };
         let row = place.row.unwrap_or(0);
         let slot = book.point.entry_slot(place.s, place.n)? + u32::try_from(row).unwrap_or(u32::MAX);
@@ -70,7 +70,7 @@ impl Input {
             reach.iter().zip(&plan.lines).filter(|(reached, _)| **reached).map(|(_, line)| line.purpose);
         let limit = |purpose| match purpose {
             crate::engine::Purpose::Line(s, n) => {
-                matches!(book.uses[s].sheet.lines[n].work, Work::Limit { .. }).then_some((s, n))
+                matches!(book.uses[s].sheet.lines[n].role, Role::Limit { .. }).then_some((s, n))
             }
             _ => None,
         };
