@@ -6,6 +6,8 @@
 mod assumed;
 mod history;
 mod points;
+mod replay;
+mod stand_in;
 
 use std::path::Path;
 
@@ -22,8 +24,9 @@ use crate::notebook::{Options, Why};
 use crate::sheet::model::Work;
 
 pub use assumed::Assumed;
-pub use history::History;
+pub use history::{History, is_head};
 pub use points::{Grade, Point};
+pub use replay::Step;
 
 /// A job looked through, line by line.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -43,6 +46,8 @@ pub struct Audit {
     pub history: History,
     /// The files that the job was worked with.
     pub files: Vec<Stamp>,
+    /// Sheets, bases and tables that stand in for built-in ones, and sheets whose own examples do not come out.
+    pub stand_ins: Vec<String>,
     /// Lines and limits that nobody has marked.
     pub unmarked: Vec<String>,
     /// What a reviewer must look at, worst first.
@@ -72,7 +77,7 @@ pub fn audit(path: &Path, options: &Options, head: Option<&str>) -> Found<Audit>
     let record = notebook.record().clone();
     let assumed = assumed::assumed(&mut notebook.book, &record);
     let files = stamps(&notebook.book);
-    let history = history::history(&notebook.journal, &files, head);
+    let history = history::history(&notebook, &files, head);
     let overridden =
         record.remarks.iter().filter(|remark| remark.contains("; it overrides ")).cloned().collect();
     let mut made = Audit {
@@ -81,6 +86,7 @@ pub fn audit(path: &Path, options: &Options, head: Option<&str>) -> Found<Audit>
         overridden,
         outside_range: outside_range(&record),
         history,
+        stand_ins: stand_in::stand_ins(&notebook),
         files,
         unmarked: Vec::new(),
         look_at: Vec::new(),

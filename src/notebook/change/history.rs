@@ -4,7 +4,7 @@
 //! Never: takes an act out of the journal: undoing is an act of its own.
 
 use crate::fault::{Fault, Refused, Span};
-use crate::job::journal::{Act, Patch, UNREAD};
+use crate::job::journal::{Act, Line, Patch, UNREAD};
 use crate::notebook::Wrong;
 use crate::notebook::change::act;
 use crate::notebook::change::difference::{Change, change};
@@ -12,10 +12,24 @@ use crate::notebook::library::Found;
 use crate::notebook::open::Notebook;
 
 /// Words of the journal that are no changes of a person's own.
-const OPENED: &str = "opened";
+pub(in crate::notebook) const OPENED: &str = "opened";
 pub(in crate::notebook) const OUTSIDE: &str = "outside";
-const UNDO: &str = "undo";
-const REDO: &str = "redo";
+pub(in crate::notebook) const UNDO: &str = "undo";
+pub(in crate::notebook) const REDO: &str = "redo";
+
+/// Returns what a line of the journal says it did, in words.
+pub(in crate::notebook) fn what(line: &Line) -> String {
+    if line.line == OUTSIDE {
+        return "found that the job file was edited outside the notebook".to_owned();
+    }
+    let values = match (&line.old, &line.new) {
+        (Some(old), Some(new)) => format!("  {old} \u{2192} {new}"),
+        (None, Some(new)) => format!("  {new}"),
+        (_, None) => String::new(),
+    };
+    let of = line.of.map_or(String::new(), |of| format!(" of {of}"));
+    format!("{}{of}{values}", line.line)
+}
 
 /// A line of the history, in words.
 #[derive(Clone, Debug, PartialEq)]
@@ -34,18 +48,13 @@ impl Notebook {
     /// Returns what was done, the first first.
     pub fn log(&self) -> Vec<Past> {
         let lines = self.journal.lines().iter().enumerate();
-        lines
-            .map(|(n, line)| {
-                let values = match (&line.old, &line.new) {
-                    (Some(old), Some(new)) => format!("  {old} \u{2192} {new}"),
-                    (None, Some(new)) => format!("  {new}"),
-                    (_, None) => String::new(),
-                };
-                let of = line.of.map_or(String::new(), |of| format!(" of {of}"));
-                let what = format!("{}{of}{values}", line.line);
-                Past { number: n + 1, time: line.time.clone(), who: line.who.clone(), what }
-            })
-            .collect()
+        let past = |(n, line): (usize, &Line)| Past {
+            number: n + 1,
+            time: line.time.clone(),
+            who: line.who.clone(),
+            what: what(line),
+        };
+        lines.map(past).collect()
     }
 
     /// Takes the last change back that is not taken back yet, of earlier days too.
