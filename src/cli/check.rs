@@ -50,6 +50,6 @@ fn said(job: &Path, found: Found<Record>, (format, one): (Format, bool)) -> Said
 }
 
 /// The graver of two exit codes: 2, 1, 3, 0.
-fn graver(one: u8, other: u8) -> u8 {
+pub(super) fn graver(one: u8, other: u8) -> u8 {
     [2, 1, 3].into_iter().find(|code| [one, other].contains(code)).unwrap_or(0)
 }

@@ -21,6 +21,7 @@ use clap::{CommandFactory, Parser};
 
 use self::arguments::{Arguments, Command};
 use self::terminal::tell;
+use crate::notebook::audit::Earlier;
 use crate::notebook::{Day, Options};
 use crate::unit::date;
 
@@ -58,9 +59,17 @@ pub fn run() -> u8 {
     match (&arguments.command, &arguments.job) {
         (Some(Command::Check { jobs, format }), _) => check::check(jobs, *format, &options),
         (Some(Command::Compare { old, new, json }), _) => compare::compare(old, new, *json, &options),
-        (Some(Command::Audit { job, head, json }), _) => audit::audit(job, head.as_deref(), *json, &options),
-        (Some(Command::Report { job, output, format }), _) => {
-            report::report(job, output.as_deref(), *format, &options)
+        (Some(Command::Audit { job, head, record, brief, sheet, json }), _) => {
+            let (head, record, sheet) = (head.as_deref(), record.as_deref(), sheet.as_deref());
+            audit::audit(
+                job,
+                Earlier { head, record },
+                audit::Asked { brief: *brief, sheet, json: *json },
+                &options,
+            )
+        }
+        (Some(Command::Report { job, output, format, over }), _) => {
+            report::report(job, output.as_deref(), *format, *over, &options)
         }
         (Some(Command::Extras { folder }), _) => extras::extras(folder),
         (Some(Command::Proof { files }), _) => proof::prove(files, &options),

@@ -9,6 +9,7 @@ use std::io::ErrorKind;
 use std::path::Path;
 
 use crate::job::disk;
+use crate::notebook::audit::is_same_record;
 use crate::notebook::book::Book;
 use crate::notebook::book::names::LinePlace;
 use crate::notebook::library::{Found, shown};
@@ -108,11 +109,19 @@ pub fn report(path: &Path, options: &Options) -> Found<Report> {
     Ok(Notebook::look(path, options)?.report())
 }
 
-/// Writes a report: a new file, or over an earlier report, which is known by its opening.
+/// Writes a report: a new file, or over an earlier report, which is known by its opening. One that was made of another
+/// state of the job stays as it is, unless it is to be written `over`.
 ///
 /// # Errors
 /// Another file has the name, or what the system says.
-pub fn write(path: &Path, text: &str, opening: &str) -> Result<(), Wrong> {
+pub fn write(path: &Path, text: &str, opening: &str, over: bool) -> Result<(), Wrong> {
+    let earlier = disk::read_page(path, "").ok().filter(|page| page.text.starts_with(opening));
+    if !over && earlier.is_some_and(|page| !is_same_record(&page.text, text)) {
+        return Err(Wrong::NoReport {
+            why: format!("{} is the record of another state of the job, so it stays as it is", shown(path)),
+            cure: "choose another name; wattle report JOB -o FILE --over writes over it",
+        });
+    }
     disk::write_ours(path, text, opening).map_err(|error| {
         let name = shown(path);
         match error.kind() {

@@ -104,7 +104,10 @@ pub fn matters(matters: &[Matter], look: Look) -> String {
     let percent = |share: f64| show::digits(share * 100.0, 2);
     let told = |matter: &Matter| {
         let (doubt, margin) = (percent(matter.of_doubt), percent(matter.of_margin));
-        let words = format!("{}: {doubt} % of the doubt, {margin} % of the margin", matter.name);
+        let words = format!(
+            "{}, {}: {doubt} % of the uncertainty, {margin} % of the margin",
+            matter.name, matter.within
+        );
         indented(&words, look, 4)
     };
     let list: String = matters.iter().map(told).collect();
@@ -174,7 +177,8 @@ fn branch(why: &Why, look: Look, indent: usize) -> String {
 fn rows(why: &Why, look: Look, indent: usize) -> String {
     let mut out = String::new();
     for (name, told) in &why.rows {
-        out += &indented(&format!("{name}: {told}"), look, indent);
+        let words = if told.is_empty() { name.clone() } else { format!("{name}: {told}") };
+        out += &indented(&words, look, indent);
     }
     if why.more_rows > 0 {
         let column = why.name.rsplit_once('.').map_or(("", why.name.as_str()), |parts| parts);

@@ -9,7 +9,7 @@ use crate::notebook::audit::history::Against;
 use crate::notebook::audit::replay::{Step, from_to};
 use crate::notebook::audit::{Assumed, Audit};
 use crate::notebook::compare::TurnedLimit;
-use crate::notebook::record::{LimitRecord, MarkKind, Strength, Verdict};
+use crate::notebook::record::{LimitRecord, MarkKind, MarkRecord, Strength, Verdict};
 
 /// How grave a point is, the gravest first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -112,6 +112,12 @@ fn record(audit: &Audit) -> Vec<String> {
     let added =
         |step: &&Step| from.is_some_and(|from| step.line > from) && !step.outside && !step.is_opened();
     told.extend(history.steps.iter().filter(added).map(|step| format!("added since, {}", line(step))));
+    if let Some(printed) = &audit.printed {
+        told.extend(printed.differs.iter().cloned());
+        if printed.head.is_none() {
+            told.push(format!("{} prints no head: no journal was kept when it was written", printed.file));
+        }
+    }
     told.extend(history.files.iter().cloned());
     told.extend(history.since_record.iter().map(|words| format!("since the earlier record, {words}")));
     let new = |words: &&String| !history.since_record.contains(words);
@@ -222,14 +228,39 @@ fn marks(audit: &Audit) -> Vec<String> {
     for mark in &audit.record.marks {
         let who = mark.who.as_deref().unwrap_or("somebody");
         if mark.kind == MarkKind::Query {
-            told.push(format!("{who} asks of {}: {}", mark.name, mark.note.as_deref().unwrap_or_default()));
+            let asked = format!("{who} asks of {}: {}", mark.name, mark.note.as_deref().unwrap_or_default());
+            told.push(asked + &answers(mark, &audit.record.marks));
         }
         if !mark.stale.is_empty() {
             told.push(format!("the mark of {who} on {} is stale: {}", mark.name, mark.stale_words()));
         }
     }
     if !audit.unmarked.is_empty() {
-        told.push(format!("{} lines and limits are not marked yet", audit.unmarked.len()));
+        let of = |sheet: &str| {
+            let prefix = format!("{sheet}.");
+            audit.unmarked.iter().filter(|name| name.starts_with(&prefix)).count()
+        };
+        let sheets = audit.record.sheets.iter().map(|sheet| (&sheet.name, of(&sheet.name)));
+        let counts: Vec<String> =
+            sheets.filter(|(_, count)| *count > 0).map(|(name, count)| format!("{name} {count}")).collect();
+        let words = match audit.unmarked.len() {
+            1 => "1 line or limit is not marked yet".to_owned(),
+            lines => format!("{lines} lines and limits are not marked yet"),
+        };
+        told.push(format!("{words}: {}", counts.join(", ")));
     }
     told
+}
+
+/// What others say, since, of a line that is asked about.
+fn answers(asked: &MarkRecord, marks: &[MarkRecord]) -> String {
+    let answer = |mark: &&MarkRecord| {
+        let of_another = mark.name == asked.name && mark.who != asked.who && mark.at >= asked.at;
+        of_another && mark.kind == MarkKind::Agree && mark.note.is_some()
+    };
+    let told = marks.iter().filter(answer).map(|mark| {
+        let who = mark.who.as_deref().unwrap_or("somebody");
+        format!("; {who} answers: {}", mark.note.as_deref().unwrap_or_default())
+    });
+    told.collect()
 }

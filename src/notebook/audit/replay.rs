@@ -107,8 +107,7 @@ impl Works<'_> {
         }
         let (before, after) = (self.of(before), self.of(after));
         let (Some(before), Some(after)) = (before, after) else { return (Step::default(), None) };
-        let mut changed = entered::inputs(&before, &after, false);
-        changed.extend(entered::besides(&before, &after));
+        let changed = entered::all(&before.book, &after.book);
         let turned = turned(&before.record, &after.record);
         let moved = if turned.is_empty() { moved(&before.record, &after.record) } else { None };
         let step = Step { changed: Some(changed), turned, moved, ..Step::default() };

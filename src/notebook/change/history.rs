@@ -60,8 +60,25 @@ impl Notebook {
     /// Takes the last change back that is not taken back yet, of earlier days too.
     ///
     /// # Errors
-    /// There is none, or it cannot be written.
+    /// There is none, it is somebody else's, or it cannot be written.
     pub fn undo(&mut self) -> Found<Change> {
+        let (done, _) = self.stacks();
+        let Some(&n) = done.last() else { return Err(nothing(Wrong::NothingToUndo)) };
+        let line = &self.journal.lines()[n];
+        match &line.who {
+            Some(who) if self.who() != Some(who) => {
+                let (who, at) = (who.clone(), line.time.replace('T', " "));
+                Err(nothing(Wrong::AnothersChange { line: line.line.clone(), who, at }))
+            }
+            Some(_) | None => self.go(UNDO, n),
+        }
+    }
+
+    /// Takes the last change back, whoever made it.
+    ///
+    /// # Errors
+    /// There is none, or it cannot be written.
+    pub fn undo_anyway(&mut self) -> Found<Change> {
         let (done, _) = self.stacks();
         let Some(&n) = done.last() else { return Err(nothing(Wrong::NothingToUndo)) };
         self.go(UNDO, n)
@@ -105,7 +122,9 @@ impl Notebook {
         let (from, to) = if word == UNDO { (after, before) } else { (before, after) };
         let text = stepped(from, to, self.journal.text()).ok_or_else(lost)?;
         let worked = self.worked(&text).map_err(|(_, refused)| refused)?;
-        let notes = vec![format!("{word}: {}", line.line)];
+        let by = line.who.as_ref().filter(|who| self.who() != Some(who));
+        let by = by.map_or(String::new(), |who| format!(", by {who}, {}", line.time.replace('T', " ")));
+        let notes = vec![format!("{word}: {}{by}", line.line)];
         let (old, new) = if word == UNDO { (line.new, line.old) } else { (line.old, line.new) };
         let made = Change { notes, ..change(self.record(), &worked.2, &[]) };
         let act = Act { old, new, of: Some(of + 1), ..act(self.who(), word) };

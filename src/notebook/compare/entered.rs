@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use crate::job::{Instrument, Mark, Says};
 use crate::notebook::book::names::LinePlace;
 use crate::notebook::book::{Book, words};
-use crate::notebook::compare::{Differs, Loaded, paired};
+use crate::notebook::compare::{Differs, paired};
 use crate::notebook::record::identity::stamps;
 use crate::notebook::record::row_name;
 use crate::sheet::model::Work;
@@ -29,9 +29,9 @@ struct Told {
 }
 
 /// Returns what was entered differently; with `moved`, also what links bring that is not the same.
-pub(in crate::notebook) fn inputs(old: &Loaded, new: &Loaded, moved: bool) -> Vec<Differs> {
-    let renamed = renamed(&old.book, &new.book);
-    let pairs = paired(entered(&old.book, &renamed), entered(&new.book, &BTreeMap::new()));
+pub(in crate::notebook) fn inputs(old: &Book, new: &Book, moved: bool) -> Vec<Differs> {
+    let renamed = renamed(old, new);
+    let pairs = paired(entered(old, &renamed), entered(new, &BTreeMap::new()));
     pairs.into_iter().filter_map(|(name, old, new)| differs(name, old, new, moved)).collect()
 }
 
@@ -109,8 +109,15 @@ fn value(book: &Book, (s, n): (usize, usize), row: usize) -> String {
 }
 
 /// Returns what else people wrote into a job that differs: whose it is, its day, its sheets, instruments and marks.
-pub(in crate::notebook) fn besides(old: &Loaded, new: &Loaded) -> Vec<Differs> {
-    texts(besides_of(&old.book), besides_of(&new.book))
+pub(in crate::notebook) fn besides(old: &Book, new: &Book) -> Vec<Differs> {
+    texts(besides_of(old), besides_of(new))
+}
+
+/// Returns all that people wrote into a job that differs.
+pub(in crate::notebook) fn all(old: &Book, new: &Book) -> Vec<Differs> {
+    let mut made = inputs(old, new, false);
+    made.extend(besides(old, new));
+    made
 }
 
 /// Returns the sheets, bases, tables and CSV files of one name that read differently, or are used in one alone.
