@@ -131,10 +131,8 @@ pub fn answer(notebook: &mut Notebook, line: &str, look: Look) -> Found<Answer> 
         Command::Word(Word::Agree, from) => text::change(&notebook.mark(line, from, MarkKind::Agree)?, look),
         Command::Word(Word::Query, from) => text::change(&notebook.mark(line, from, MarkKind::Query)?, look),
         Command::Word(Word::Room, from) => answers::room(&notebook.room(line, from)?, look),
-        Command::Word(Word::Undo, from) => {
-            let anyway = line[from..].trim() == "anyway";
-            let done = if anyway { notebook.undo_anyway() } else { notebook.undo() };
-            text::change(&done.map_err(|refused| under_word(line, refused))?, look)
+        Command::Word(Word::Undo, _) => {
+            text::change(&notebook.undo().map_err(|refused| under_word(line, refused))?, look)
         }
         Command::Word(Word::Redo, _) => {
             text::change(&notebook.redo().map_err(|refused| under_word(line, refused))?, look)
@@ -162,7 +160,7 @@ fn report(notebook: &mut Notebook, line: &str, from: usize) -> Found<String> {
         refuse(Wrong::NoReport { why: "no such form of a report".to_owned(), cure: ENDINGS })
     })?;
     let made = view::report::report(&notebook.report(), form);
-    notebook::report::write(path, &made, form.opening(), false).map_err(refuse)?;
+    notebook::report::write(path, &made, form.opening()).map_err(refuse)?;
     Ok(format!("{} is written: {}\n", view::plain(file), notebook.record().verdict.word()))
 }
 
