@@ -18,7 +18,7 @@ use crate::fault::Page;
 use crate::notebook::Options;
 use crate::notebook::book::Book;
 use crate::notebook::library::{Found, Library};
-use crate::notebook::load::{self, enter};
+use crate::notebook::load;
 use crate::notebook::record::tell;
 use crate::notebook::record::{LimitRecord, LineKind, Record, Verdict, full_name};
 use crate::sheet::model::{Line, TextPart, Work};
@@ -246,7 +246,6 @@ fn as_written(line: &Line) -> String {
             vec![format!("{strength} hold that {formula}{remedy}")]
         }
         Work::Given { within: Some((low, high)), .. } => vec![format!("within {low} .. {high}")],
-        Work::Take { value: Some(value) } => vec![enter::words_of(value, &line.unit)],
         Work::Given { .. } | Work::Take { .. } | Work::Cell { .. } => Vec::new(),
     };
     parts.extend(line.when_formula.as_ref().map(|when| format!("when {when}")));

@@ -122,7 +122,9 @@ impl Notebook {
         let (from, to) = if word == UNDO { (after, before) } else { (before, after) };
         let text = stepped(from, to, self.journal.text()).ok_or_else(lost)?;
         let worked = self.worked(&text).map_err(|(_, refused)| refused)?;
-        let by = line.who.as_ref().filter(|who| self.who() != Some(who));
+        // Of what was typed since the job was opened nobody needs to be told whose it is.
+        let opened = self.journal.lines().iter().rposition(|line| line.line == OPENED);
+        let by = line.who.as_ref().filter(|who| self.who() != Some(who) || opened > Some(of));
         let by = by.map_or(String::new(), |who| format!(", by {who}, {}", line.time.replace('T', " ")));
         let notes = vec![format!("{word}: {}{by}", line.line)];
         let (old, new) = if word == UNDO { (line.new, line.old) } else { (line.old, line.new) };

@@ -5,7 +5,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::job::{Instrument, Mark, Says};
+use crate::job::{Instrument, Mark, Says, Seen};
 use crate::notebook::book::names::LinePlace;
 use crate::notebook::book::{Book, words};
 use crate::notebook::compare::{Differs, paired};
@@ -110,7 +110,18 @@ fn value(book: &Book, (s, n): (usize, usize), row: usize) -> String {
 
 /// Returns what else people wrote into a job that differs: whose it is, its day, its sheets, instruments and marks.
 pub(in crate::notebook) fn besides(old: &Book, new: &Book) -> Vec<Differs> {
-    texts(besides_of(old), besides_of(new))
+    let mut made = texts(besides_of(old), besides_of(new));
+    let marks = |book: &Book| book.job.marks.iter().map(mark).collect();
+    for (name, old, new) in paired(marks(old), marks(new)) {
+        if old != new {
+            let same = matches!((&old, &new), (Some(old), Some(new)) if old.0 == new.0);
+            let words = |mark: Option<(String, Seen)>| mark.map(|(words, _)| words);
+            let new =
+                words(new).map(|new| if same { format!("{new}, of another state of the line") } else { new });
+            made.push(Differs { name, old: words(old), new });
+        }
+    }
+    made
 }
 
 /// Returns all that people wrote into a job that differs.
@@ -148,7 +159,6 @@ fn besides_of(book: &Book) -> Vec<(String, String)> {
     let used = job.sheets.iter();
     made.extend(used.map(|used| (format!("sheet {}", used.name.value), used.sheet.value.clone())));
     made.extend(job.instruments.iter().map(instrument));
-    made.extend(job.marks.iter().map(mark));
     made
 }
 
@@ -161,13 +171,11 @@ fn instrument(one: &Instrument) -> (String, String) {
     (format!("instrument {}", one.name.value), parts.into_iter().flatten().collect::<Vec<_>>().join(", "))
 }
 
-/// A mark in words; what its line was then is told by a hash, so that a mark sealed anew is seen.
-fn mark(one: &Mark) -> (String, String) {
+/// A mark in words, and what its line was then.
+fn mark(one: &Mark) -> (String, (String, Seen)) {
     let says = if one.says == Says::Agree { "agreed" } else { "asked" };
     let who = one.who.as_deref().unwrap_or("somebody");
     let note = one.note.as_ref().map_or(String::new(), |note| format!(" \"{note}\""));
     let at = one.at.map_or(String::new(), |at| format!(", {}", date::show(at).replace('T', " ")));
-    let seen = [&one.seen.line, &one.seen.formula, &one.seen.value, &one.seen.source];
-    let seen = seen.map(|hash| hash.chars().take(4).collect::<String>()).join("-");
-    (format!("mark of {who} on {}", one.line.value), format!("{says}{note}{at}, of {seen}"))
+    (format!("mark of {who} on {}", one.line.value), (format!("{says}{note}{at}"), one.seen.clone()))
 }
