@@ -130,6 +130,12 @@ pub fn audit(path: &Path, options: &Options, earlier: &Earlier<'_>) -> Found<Aud
     Ok(made)
 }
 
+/// Returns what the journal and the files speak against, in words: nothing where the job has no journal.
+pub(super) fn doubts(notebook: &Notebook) -> Vec<String> {
+    let history = history::history(notebook, &stamps(&notebook.book), None);
+    if history.lines == 0 { Vec::new() } else { points::of_history(&history) }
+}
+
 /// Every line and limit of a sheet that is needed, each with its formula in numbers.
 fn looked(notebook: &mut Notebook, s: usize) -> Vec<Looked> {
     let sheet = std::sync::Arc::clone(&notebook.book.uses[s].sheet);

@@ -8,8 +8,9 @@ use std::sync::Arc;
 use std::io::ErrorKind;
 use std::path::Path;
 
+use crate::job::Instrument;
 use crate::job::disk;
-use crate::notebook::audit::is_same_record;
+use crate::notebook::audit::{self, is_same_record};
 use crate::notebook::book::Book;
 use crate::notebook::book::names::LinePlace;
 use crate::notebook::library::{Found, shown};
@@ -30,8 +31,12 @@ pub struct Report {
     pub prepared_by: Option<String>,
     /// The basis: its title and revision, and what it is about.
     pub basis: (String, u32, String),
-    /// The instruments.
+    /// The instruments that readings were taken with.
     pub instruments: Vec<InstrumentTold>,
+    /// The names of those that no reading was taken with.
+    pub not_used: Vec<String>,
+    /// What speaks against the job being what was worked with: edits outside the notebook, files that were changed.
+    pub doubts: Vec<String>,
     /// What is behind each sheet of the record, in the same order.
     pub sheets: Vec<SheetTold>,
     /// What it was worked from.
@@ -142,22 +147,31 @@ impl Notebook {
     pub fn report(&mut self) -> Report {
         let record = self.record().clone();
         let identity = identity(&self.book, &self.journal);
-        told(&mut self.book, record, identity)
+        let doubts = audit::doubts(self);
+        Report { doubts, ..told(&mut self.book, record, identity) }
     }
 }
 
 fn told(book: &mut Book, record: Record, identity: Identity) -> Report {
     let sheets = record.sheets.iter().enumerate().map(|(s, sheet)| sheet_told(book, s, sheet)).collect();
-    let instruments = book.job.instruments.iter().map(|instrument| InstrumentTold {
-        name: instrument.name.value.clone(),
-        kind: instrument.kind.clone(),
-        calibrated_until: instrument.calibrated_until.map(date::in_words),
-        tolerance: instrument.tolerance.as_ref().map(|text| text.value.clone()),
-    });
+    let with = |name: &String| {
+        let known = book.uses.iter().flat_map(|used| used.known.values());
+        known.filter_map(|known| known.with.as_ref()).any(|with| with == name)
+    };
+    let (used, not_used): (Vec<&Instrument>, Vec<&Instrument>) =
+        book.job.instruments.iter().partition(|one| with(&one.name.value));
+    let instrument = |one: &&Instrument| InstrumentTold {
+        name: one.name.value.clone(),
+        kind: one.kind.clone(),
+        calibrated_until: one.calibrated_until.map(date::in_words),
+        tolerance: one.tolerance.as_ref().map(|text| text.value.clone()),
+    };
     Report {
         prepared_by: book.job.prepared_by.clone(),
         basis: (book.basis.title.clone(), book.basis.revision, book.basis.about.clone()),
-        instruments: instruments.collect(),
+        instruments: used.iter().map(instrument).collect(),
+        not_used: not_used.iter().map(|one| one.name.value.clone()).collect(),
+        doubts: Vec::new(),
         sheets,
         identity,
         record,

@@ -82,7 +82,7 @@ fn report(notebook: &mut Notebook, line: &str, from: usize) -> Found<String> {
 }
 
 /// Takes the last change back; that of somebody else only with `anyway` behind the word.
-fn undo(notebook: &mut Notebook, line: &str, from: usize) -> Found<Change> {
+fn undo(notebook: &mut Notebook, line: &str, from: usize) -> Found<notebook::Change> {
     let word = line[..from].trim_end();
     match line[from..].trim() {
         "" => notebook.undo().map_err(|refused| under_word(word, refused)),

@@ -40,7 +40,7 @@ pub fn audit(audit: &Audit, part: Part<'_>, look: Look) -> String {
         }
     }
     if part == Part::Whole && audit.history.lines > 0 {
-        out += "\nthe journal, each change worked with the sheets of today\n";
+        out += "\nthe journal, worked with today's sheets\n";
         out += &audit
             .history
             .steps

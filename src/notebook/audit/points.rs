@@ -5,7 +5,7 @@
 
 use serde::Serialize;
 
-use crate::notebook::audit::history::Against;
+use crate::notebook::audit::history::{Against, History};
 use crate::notebook::audit::replay::{Step, from_to};
 use crate::notebook::audit::{Assumed, Audit};
 use crate::notebook::compare::TurnedLimit;
@@ -87,20 +87,21 @@ fn assumption(one: &Assumed) -> String {
 
 /// What speaks against the record being what was worked with.
 fn record(audit: &Audit) -> Vec<String> {
-    let history = &audit.history;
-    let mut told = history.breaks.clone();
-    if history.lines == 0 {
-        told.push(
-            "no journal: who entered what and when cannot be followed, nor whether a sheet or CSV file was changed"
-                .to_owned(),
-        );
-    } else if !history.names_files {
-        told.push(
-            "the journal does not say which sheets, tables and CSV files the job was worked with: whether they were \
-             changed cannot be told"
-                .to_owned(),
-        );
+    let mut told = of_history(&audit.history);
+    if let Some(printed) = &audit.printed {
+        told.extend(printed.differs.iter().cloned());
+        if printed.head.is_none() {
+            told.push(format!("{} prints no head: no journal was kept when it was written", printed.file));
+        }
     }
+    told.extend(audit.stand_ins.iter().cloned());
+    told
+}
+
+/// What the journal speaks against, the gravest first.
+pub(super) fn of_history(history: &History) -> Vec<String> {
+    let mut told = history.breaks.clone();
+    told.extend(missing(history).map(str::to_owned));
     if history.against == Some(Against::NotThere) {
         told.push(format!(
             "{}: the journal was rewritten since, or is another job's",
@@ -112,12 +113,6 @@ fn record(audit: &Audit) -> Vec<String> {
     let added =
         |step: &&Step| from.is_some_and(|from| step.line > from) && !step.outside && !step.is_opened();
     told.extend(history.steps.iter().filter(added).map(|step| format!("added since, {}", line(step))));
-    if let Some(printed) = &audit.printed {
-        told.extend(printed.differs.iter().cloned());
-        if printed.head.is_none() {
-            told.push(format!("{} prints no head: no journal was kept when it was written", printed.file));
-        }
-    }
     told.extend(history.files.iter().cloned());
     told.extend(history.since_record.iter().map(|words| format!("since the earlier record, {words}")));
     let new = |words: &&String| !history.since_record.contains(words);
@@ -126,8 +121,21 @@ fn record(audit: &Audit) -> Vec<String> {
     if history.torn {
         told.push("the journal's last line was cut short".to_owned());
     }
-    told.extend(audit.stand_ins.iter().cloned());
     told
+}
+
+/// What a journal cannot tell because it is not there, or does not say it.
+fn missing(history: &History) -> Option<&'static str> {
+    match (history.lines, history.names_files) {
+        (0, _) => Some(
+            "no journal: who entered what and when cannot be followed, nor whether a sheet or CSV file was changed",
+        ),
+        (_, false) => Some(
+            "the journal does not say which sheets, tables and CSV files the job was worked with: whether they were \
+             changed cannot be told",
+        ),
+        (_, true) => None,
+    }
 }
 
 /// An edit outside the notebook: what it changed, and who found it where.

@@ -182,7 +182,9 @@ fn not_as_said(
         OUTSIDE | UNREAD => true,
         OPENED => false,
         // Of a line that cannot be worked it is not known what it did.
-        UNDO | REDO => undone().is_none_or(|undone| undone.iter().any(|one| one.name == differs.name)),
+        UNDO | REDO => {
+            undone().is_none_or(|undone| undone.iter().any(|one| is_same_line(&one.name, &differs.name)))
+        }
         _ => is_said(says, &differs.name),
     };
     let number = step.line;
@@ -224,12 +226,29 @@ fn is_said(says: &str, name: &str) -> bool {
         return on
             .is_some_and(|on| on == of || on.strip_prefix(of).is_some_and(|rest| rest.starts_with('.')));
     }
+    if let Some(added) = says.strip_prefix("add sheet ") {
+        let own = added.rsplit(' ').next().unwrap_or(added);
+        return name == format!("sheet {own}") || name.starts_with(&format!("{own}."));
+    }
     let row = says.strip_prefix("add ").or_else(|| says.strip_prefix("drop "));
     match (row, name.rsplit_once('.')) {
         (Some(row), Some((of, _))) => row == of,
         (Some(_), None) => false,
-        (None, _) => names(says, name),
+        (None, _) => names(says, name) || of_schedule(name).is_some_and(|schedule| names(says, schedule)),
     }
+}
+
+/// Whether two names are of one line, or of one column whose row may have been given another name.
+fn is_same_line(one: &str, other: &str) -> bool {
+    let column = |name: &str| Some((of_schedule(name)?.to_owned(), name.rsplit_once('.')?.1.to_owned()));
+    one == other || column(one).is_some_and(|of| column(other) == Some(of))
+}
+
+/// The schedule of a cell by its full name.
+fn of_schedule(name: &str) -> Option<&str> {
+    let (row, _) = name.rsplit_once('.')?;
+    let sheet = row.find('.')?;
+    row[sheet + 1..].find('.').map(|at| &row[..sheet + 1 + at])
 }
 
 /// Whether a list of names holds a name; a row's own name may hold commas and dots.
@@ -252,6 +271,9 @@ mod tests {
         assert!(!is_said("s.rows.\"a, b\".load", "s.rows.\"a, b\".length"));
         assert!(is_said("add s.rows.\"Call point\"", "s.rows.\"Call point\".load"));
         assert!(!is_said("add s.rows.\"Call point\"", "s.rows.Sounder.load"));
+        assert!(is_said("s.rows", "s.rows.\"a.b\".load"), "all rows of a schedule");
+        assert!(!is_said("s", "s.rows.\"a.b\".load"));
+        assert!(is_said("add sheet supply_path as left", "left.found"));
         assert!(is_said("query feed.loop", "mark of A. Reader on feed.loop"));
         assert!(is_said("agree feed", "mark of A. Reader on feed.loop"), "a whole sheet");
         assert!(!is_said("query battery.strings", "feed.loop"), "a mark changes no value");

@@ -31,7 +31,7 @@ struct Told {
 /// Returns what was entered differently; with `moved`, also what links bring that is not the same.
 pub(in crate::notebook) fn inputs(old: &Book, new: &Book, moved: bool) -> Vec<Differs> {
     let renamed = renamed(old, new);
-    let pairs = paired(entered(old, &renamed), entered(new, &BTreeMap::new()));
+    let pairs = paired(entered(old, &BTreeMap::new()), entered(new, &renamed));
     pairs.into_iter().filter_map(|(name, old, new)| differs(name, old, new, moved)).collect()
 }
 
@@ -56,7 +56,7 @@ fn beside(told: &Told, other: &[String]) -> String {
     std::iter::once(value).chain(own).collect::<Vec<_>>().join(", ")
 }
 
-/// A row that was given another name, where it is the only one that is not there any more: its name then, and now.
+/// A row that was given another name, where it is the only one that is not there any more: its name now, and then.
 fn renamed(old: &Book, new: &Book) -> BTreeMap<String, String> {
     let mut found = BTreeMap::new();
     for used in &old.uses {
@@ -69,7 +69,7 @@ fn renamed(old: &Book, new: &Book) -> BTreeMap<String, String> {
             let come: Vec<&String> = now.iter().filter(|row| !rows.contains(row)).collect();
             if let ([gone], [come]) = (gone.as_slice(), come.as_slice()) {
                 let name = |row: &str| row_name(&used.name, schedule, row);
-                found.insert(name(gone), name(come));
+                found.insert(name(come), name(gone));
             }
         }
     }
@@ -89,8 +89,8 @@ fn entered(book: &Book, renamed: &BTreeMap<String, String>) -> Vec<(String, Told
                 if let Some(schedule) = line.schedule {
                     let schedule = &used.sheet.schedules[schedule].name.value;
                     let own = row_name(&used.name, schedule, &book.row_name(s, line, row));
-                    let now = renamed.get(&own);
-                    name = now.map_or(name, |now| format!("{now}.{}", line.name.value));
+                    let then = renamed.get(&own);
+                    name = then.map_or(name, |then| format!("{then}.{}", line.name.value));
                 }
                 let known = book.known_words(place, line, row);
                 let linked = used.known.get(&(n, row)).is_some_and(|known| known.link.is_some());
