@@ -275,6 +275,18 @@ fn compare_tells_what_is_not_a_value_and_the_lines_of_a_journal_are_moments() {
 }
 
 #[test]
+fn what_takes_no_moment_says_so_and_an_instrument_left_out_is_told() {
+    let folder = printed("moment");
+    for command in
+        [&["check", "hall.toml@line2"][..], &["audit", "hall.toml@2026-11-25"], &["hall.toml@line2"]]
+    {
+        tells(&said(&folder, command, ""), &["only compare takes a moment", "name hall.toml itself"]);
+    }
+    let told = said(&folder, &[JOB], "try feed.loop = 0.62 ohm\n");
+    tells(&told, &["no instrument is said; before it was loop tester"]);
+}
+
+#[test]
 fn files_of_another_revision_are_told_by_compare() {
     let (old, new) = (printed("compare-old"), planted("compare-new"));
     let (old, new) = (old.join(JOB).display().to_string(), new.join(JOB).display().to_string());

@@ -226,7 +226,11 @@ impl Notebook {
             let told = match (&one.formula, &line.work) {
                 (None, _) => value,
                 (Some((_, numbers)), Work::Limit { .. }) => format!("{numbers}: {value}"),
-                (Some((_, numbers)), _) if numbers.is_empty() || *numbers == value => value,
+                (Some((_, numbers)), _)
+                    if numbers.is_empty() || *numbers == value || numbers.starts_with('"') =>
+                {
+                    value
+                }
                 (Some((_, numbers)), _) => format!("{numbers} = {value}"),
             };
             let known = self.book.known_words(LinePlace { row: Some(row), ..place }, line, row);
@@ -253,7 +257,7 @@ impl Notebook {
         let origins = &self.book.uses[place.s].known;
         let origin =
             |row: usize| origins.get(&(place.n, row)).map(|known| (known.origin, known.note.clone()));
-        let mut kinds: Vec<(Option<(Origin, Option<String>)>, usize)> = Vec::new();
+        let mut kinds = Vec::new();
         for row in 0..rows {
             match kinds.iter().position(|(kind, _)| *kind == origin(row)) {
                 Some(at) => kinds[at].1 += 1,

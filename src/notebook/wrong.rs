@@ -3,6 +3,8 @@
 //! In: nothing. Out: the kinds of fault and their words.
 //! Never: finds a fault; loading does.
 
+mod review;
+
 use crate::fault::{Wording, near, only_looks_like, round_of, say};
 
 /// What is wrong with a job, seen against its sheets.
@@ -52,6 +54,7 @@ pub enum Wrong {
     NoMoment { found: String },
     BeforeJournal { first: Option<String> },
     LostMoment { line: usize },
+    MomentHere { job: String },
     NoSuchLine { line: usize, lines: usize },
     WhoWanted { who: Option<String> },
     AnothersChange { line: String, who: String, at: String },
@@ -87,6 +90,7 @@ impl Wrong {
             .or_else(|| self.of_typed())
             .or_else(|| self.of_asked())
             .or_else(|| self.of_history())
+            .or_else(|| review::wording(self))
             .or_else(|| self.of_form())
             .unwrap_or_else(|| self.of_values())
     }
@@ -310,52 +314,6 @@ impl Wrong {
             Self::NothingToRedo => {
                 say("nothing was taken back since the last change", "", "'log' lists what was done")
             }
-            Self::NoMoment { found } => say(
-                format!("'{found}' is no moment"),
-                "",
-                "write JOB@2026-11-25, JOB@2026-11-25T10:40 or JOB@line3",
-            ),
-            Self::BeforeJournal { first } => say(
-                "the journal holds nothing of then".to_owned(),
-                "",
-                match first {
-                    Some(first) => format!("its first line is of {first}"),
-                    None => "there is no journal beside the job".to_owned(),
-                },
-            ),
-            Self::NoSuchLine { line, lines } => say(
-                format!("the journal has no line {line}"),
-                "",
-                format!("it has {}: 'wattle audit JOB' lists them", counted(*lines)),
-            ),
-            Self::WhoWanted { who } => say(
-                match who {
-                    Some(who) => format!("who marks is not said: {who} only prepared the job"),
-                    None => "who marks is not said".to_owned(),
-                },
-                "",
-                "leave with quit, and open the job with --who \"YOUR NAME\"",
-            ),
-            Self::AllMarked { sheet } => say(
-                format!("every line of '{sheet}' is marked already"),
-                "",
-                "name a line to mark it as well",
-            ),
-            Self::AnothersChange { line, who, at } => say(
-                format!("the last change is not yours: {line}, by {who}, {at}"),
-                "",
-                "'undo anyway' takes it back all the same",
-            ),
-            Self::NoHashes { file } => say(
-                format!("{file} holds no hash to compare"),
-                "",
-                "name a record written as .html, .md or .json: a .csv file has none",
-            ),
-            Self::LostMoment { line } => say(
-                format!("line {line} of the journal is not as it was written"),
-                "",
-                "what the job was then cannot be told; name another moment",
-            ),
             _ => return None,
         })
     }
@@ -456,10 +414,6 @@ impl Wrong {
             _ => Wording::default(),
         }
     }
-}
-
-fn counted(lines: usize) -> String {
-    if lines == 1 { "1 line".to_owned() } else { format!("{lines} lines") }
 }
 
 fn or_else(near: &Option<String>, otherwise: &str) -> String {

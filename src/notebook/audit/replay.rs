@@ -193,7 +193,7 @@ fn not_as_said(
     }
     let [one] = changed.as_slice() else { return None };
     let [before, after] = jobs.filter(|_| one.name == says && is_sheet_as_then(notebook, step, says))?;
-    let made = change(&before.record, &after.record, &[one.name.clone()]);
+    let made = change(&before.record, &after.record, std::slice::from_ref(&one.name));
     let moved = made.moved.iter().find(|moved| moved.set && moved.name == says)?;
     let told = |value: &Option<String>| value.clone().unwrap_or_else(|| "nothing".to_owned());
     let (old, new) = (told(&line.old), told(&line.new));
