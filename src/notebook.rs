@@ -41,7 +41,7 @@ pub use record::{Record, Verdict};
 pub use report::{Report, report};
 pub use wrong::Wrong;
 
-use crate::fault::Page;
+use crate::fault::{Fault, Page, Refused, Span};
 use crate::job::{disk, journal};
 
 /// Where a job is looked for and on what day it is judged.
@@ -66,7 +66,20 @@ pub fn check(path: &Path, options: &Options) -> Found<Record> {
 
 /// Reads a job as its journal leaves it; writes nothing.
 fn read_mended(path: &Path, name: &str) -> Found<Arc<Page>> {
-    let page = disk::read_page(path, name).map_err(|refused| vec![refused])?;
+    let page = disk::read_page(path, name).map_err(|refused| vec![moment_or(path, refused)])?;
     let text = journal::mended(path, page.text.clone());
     Ok(if text == page.text { page } else { Page::new(name, text) })
+}
+
+/// A name that is no file, but is one up to its `@`, was meant as a moment of that job.
+fn moment_or(path: &Path, refused: Refused) -> Refused {
+    let named = path.to_string_lossy();
+    match named.rsplit_once('@') {
+        Some((job, _)) if !path.exists() && Path::new(job).is_file() => {
+            let fault =
+                Fault::new(Span::default(), Wrong::MomentHere { job: library::shown(Path::new(job)) });
+            Refused { page: refused.page, faults: vec![fault] }
+        }
+        Some(_) | None => refused,
+    }
 }

@@ -16,7 +16,7 @@ use super::disk::{hash, is_file_at, sweep, write_whole};
 use crate::fault::{Wording, say};
 
 pub use line::{Line, Patch, UNREAD};
-pub use stamp::{Stamp, differing};
+pub use stamp::{Stamp, changes, differing};
 
 /// Why a change could not be kept, or a journal not be opened.
 #[derive(Clone, Debug, PartialEq)]
@@ -320,7 +320,13 @@ impl Journal {
 
     /// Returns the files that the job was last worked with, as far as the journal says.
     pub fn stamps(&self) -> &[Stamp] {
-        self.lines.iter().rev().find_map(|line| line.stamps.as_deref()).unwrap_or_default()
+        self.stamps_at(self.lines.len())
+    }
+
+    /// Returns the files that the job was worked with at a line, the first is number 1.
+    pub fn stamps_at(&self, line: usize) -> &[Stamp] {
+        let until = &self.lines[..line.min(self.lines.len())];
+        until.iter().rev().find_map(|line| line.stamps.as_deref()).unwrap_or_default()
     }
 
     /// Appends one line and syncs it; without a patch it holds the whole text.

@@ -18,6 +18,7 @@ use crate::notebook::judge::witness::{MOST_MATTERS, Matter, matters};
 use crate::notebook::library::Found;
 use crate::notebook::load::enter;
 use crate::notebook::open::Notebook;
+use crate::notebook::record::Origin;
 use crate::sheet::formula::Formula;
 use crate::sheet::model::{Is, Line, Role};
 use crate::unit::Unit;
@@ -212,7 +213,7 @@ impl Notebook {
     /// Tells a column row by row, what was worked in numbers; returns what its rows name, as whole columns.
     fn rows(&mut self, place: LinePlace, line: &Line, rows: usize, why: &mut Why) -> Vec<LinePlace> {
         let mut named = Vec::new();
-        for row in 0..rows.min(MOST_ROWS) {
+        for row in self.rows_told(place, line, rows) {
             let mut one = Why { formula: None, condition: None, otherwise: Vec::new(), ..why.clone() };
             let of_row = self.formulas(place, row, &mut one);
             let own = |found: LinePlace| match found.row {
@@ -224,14 +225,19 @@ impl Notebook {
             let told = match (&one.formula, &line.role) {
                 (None, _) => value,
                 (Some((_, numbers)), Role::Limit { .. }) => format!("{numbers}: {value}"),
-                (Some((_, numbers)), _) if numbers.is_empty() || *numbers == value => value,
+                (Some((_, numbers)), _)
+                    if numbers.is_empty() || *numbers == value || numbers.starts_with('"') =>
+                {
+                    value
+                }
                 (Some((_, numbers)), _) => format!("{numbers} = {value}"),
             };
             let known = self.book.known_words(LinePlace { row: Some(row), ..place }, line, row);
-            let known = if line.source.is_some() { Vec::new() } else { known };
+            let mut known = if line.source.is_some() { Vec::new() } else { known };
             let name = self.book.row_name(place.s, line, row);
-            // What a row goes by needs no second word.
+            // What a row goes by needs no second word, and is no reading.
             let told = Some(told).filter(|told| *told != name);
+            known.retain(|word| told.is_some() || word != Origin::NotSaid.words());
             why.rows.push((name, told.into_iter().chain(known).collect::<Vec<_>>().join(", ")));
             if let Some((written, _)) = one.formula {
                 why.formula.get_or_insert((written, String::new()));
@@ -239,6 +245,38 @@ impl Notebook {
         }
         why.more_rows = rows.saturating_sub(MOST_ROWS);
         named
+    }
+
+    /// Returns the rows of a column that are told: of many the first, but always those that are known otherwise than
+    /// most, and the one that is closest to a limit.
+    fn rows_told(&self, place: LinePlace, line: &Line, rows: usize) -> Vec<usize> {
+        if rows <= MOST_ROWS {
+            return (0..rows).collect();
+        }
+        let origins = &self.book.uses[place.s].known;
+        let origin =
+            |row: usize| origins.get(&(place.n, row)).map(|known| (known.origin, known.note.clone()));
+        let mut kinds = Vec::new();
+        for row in 0..rows {
+            match kinds.iter().position(|(kind, _)| *kind == origin(row)) {
+                Some(at) => kinds[at].1 += 1,
+                None if kinds.len() < MOST_ROWS => kinds.push((origin(row), 1)),
+                None => {}
+            }
+        }
+        let most = kinds.into_iter().max_by_key(|(_, count)| *count).and_then(|(kind, _)| kind);
+        let schedule = line.schedule.map(|n| &self.book.uses[place.s].sheet.schedules[n].name.value);
+        let limits = self.record().sheets[place.s].limits.iter();
+        let closest: Vec<usize> = limits
+            .filter(|limit| limit.schedule.as_ref() == schedule)
+            .filter_map(|limit| limit.closest)
+            .filter(|row| *row < rows)
+            .collect();
+        let always = |row: &usize| closest.contains(row) || origin(*row) != most;
+        let mut told: Vec<usize> = (0..rows).filter(always).take(MOST_ROWS).collect();
+        told.extend((0..rows).filter(|row| !always(row)).take(MOST_ROWS - told.len()));
+        told.sort_unstable();
+        told
     }
 
     /// Returns the lines that a line rests on, each once, in reading order; those of a link are of other sheets.

@@ -161,9 +161,19 @@ impl Notebook {
         self.keep(draft, worked)
     }
 
-    /// Keeps a text that differs by a mark.
-    pub(super) fn keep_mark(&mut self, text: String, act: String, note: String) -> Found<Change> {
-        self.kept(Draft { text, act, notes: vec![note], ..self.draft() })
+    /// Keeps a text that differs by marks, with the question or remark as what is new.
+    pub(super) fn keep_mark(
+        &mut self,
+        text: String,
+        line: String,
+        note: Option<String>,
+        told: String,
+    ) -> Found<Change> {
+        let worked = self.worked(&text).map_err(|(_, refused)| refused)?;
+        let made = Change { notes: vec![told], ..Change::default() };
+        let new = note.map(|note| format!("\"{note}\""));
+        self.through(Act { new, ..act(self.who.as_deref(), &line) }, worked)?;
+        Ok(made)
     }
 
     /// Writes a change through, and only then holds it.

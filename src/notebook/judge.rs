@@ -114,6 +114,7 @@ fn record(book: &Book, s: usize, line: &Line, must: bool, formula: &Formula) -> 
         doubts: Vec::new(),
         behind: Behind::default(),
         rows: Vec::new(),
+        closest: None,
         schedule: book.uses[s].schedule_name(line).map(str::to_owned),
     }
 }
@@ -141,6 +142,7 @@ fn on_rows(mut limit: LimitRecord, judged: &[Judged], names: &[String]) -> Resul
         return Err(judged.first().and_then(|one| one.reason.clone()).unwrap_or_default());
     };
     limit.verdict = *verdict;
+    limit.closest = Some(*at);
     limit.reason = first.reason.clone();
     (limit.witness, limit.closer) = (first.witness.clone(), first.closer.clone());
     limit.remedy = first.remedy.clone();

@@ -15,6 +15,7 @@ use crate::notebook::book::names::all_names;
 use crate::notebook::change::difference::{Change, change};
 use crate::notebook::change::history::OUTSIDE;
 use crate::notebook::change::{act, unkept_as};
+use crate::notebook::compare::entered;
 use crate::notebook::library::{Found, Library, shown};
 use crate::notebook::load;
 use crate::notebook::record::Record;
@@ -28,6 +29,8 @@ pub struct Notebook {
     pub(super) name: String,
     pub(super) options: Options,
     pub(super) who: Option<String>,
+    /// Whether who is typing was said, and is not only the job's `prepared_by`.
+    pub(super) who_said: bool,
     pub(super) page: Arc<Page>,
     pub(super) journal: Journal,
     /// What was found out of the ordinary when the job was opened, or since.
@@ -50,6 +53,7 @@ impl Notebook {
         let name = shown(path);
         let mut page = crate::notebook::read_mended(path, &name)?;
         let mut book = load::load(&page, &Library::beside(path, &options.libraries), options.day)?;
+        let who_said = who.is_some();
         let who = who.or_else(|| book.job.prepared_by.clone());
         let act = Act { stamps: stamps(&book), ..act(who.as_deref(), "opened") };
         let opened = Journal::open(path, &act).map_err(|unkept| unkept_as(&page, unkept))?;
@@ -61,10 +65,11 @@ impl Notebook {
         let record = tell::tell(&mut book, &name);
         let (path, options) = (path.to_owned(), options.clone());
         let (journal, told) = (opened.journal, opened.told);
-        let mut made = Self { path, name, options, who, page, journal, told, book, record, first: None };
+        let mut made =
+            Self { path, name, options, who, who_said, page, journal, told, book, record, first: None };
         let before = made.journal.before_outside().map(str::to_owned);
-        if let Some(Ok((_, _, before))) = before.map(|before| made.worked(&before)) {
-            let told = as_outside(&change(&before, &made.record, &[]));
+        if let Some(Ok((_, before, record))) = before.map(|before| made.worked(&before)) {
+            let told = as_outside(&change(&record, &made.record, &[]), (&before, &made.book));
             made.told.extend(told);
         }
         Ok(made)
@@ -86,6 +91,7 @@ impl Notebook {
             name,
             options,
             who: None,
+            who_said: false,
             page,
             journal,
             told: Vec::new(),
@@ -168,16 +174,20 @@ impl Notebook {
         let made = change(&self.record, &record, &[]);
         let act = Act { stamps: stamps(&book), ..act(self.who.as_deref(), OUTSIDE) };
         self.journal.take_outside(found.text.clone(), &act).map_err(|unkept| unkept_as(&page, unkept))?;
-        self.told.extend(as_outside(&made));
+        self.told.extend(as_outside(&made, (&self.book, &book)));
         (self.page, self.book, self.record) = (page, book, record);
         Ok(())
     }
 }
 
-/// Tells what an edit from outside moved.
-fn as_outside(made: &Change) -> Vec<String> {
+/// Tells what an edit from outside moved; where no value, what else was written otherwise.
+fn as_outside(made: &Change, (before, after): (&Book, &Book)) -> Vec<String> {
     if made.moved.is_empty() {
-        return vec!["outside: no value differs".to_owned()];
+        let differs = entered::all(before, after);
+        if differs.is_empty() {
+            return vec!["outside: comments or layout alone".to_owned()];
+        }
+        return differs.iter().map(|one| format!("outside: {}", one.words())).collect();
     }
     let told = |moved: &crate::notebook::Moved| {
         format!("outside: {}  {} \u{2192} {}", moved.name, moved.before, moved.after)

@@ -238,6 +238,9 @@ pub struct LimitRecord {
     pub behind: Behind,
     /// Rows that do not pass.
     pub rows: Vec<RowRecord>,
+    /// Of a limit on rows, the place of the worst, or of the one closest to turning.
+    #[serde(skip)]
+    pub closest: Option<usize>,
     /// The schedule whose rows it is judged on.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub schedule: Option<String>,

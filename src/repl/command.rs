@@ -93,9 +93,19 @@ pub const WORDS: &[Entry] = &[
         "NAME",
         "how far an input may move before a limit turns; of a limit, each of its inputs",
     ),
-    entry(Word::Agree, "agree", "NAME [\"note\"]", "marks a line as looked at and found right"),
+    entry(
+        Word::Agree,
+        "agree",
+        "NAME [\"note\"]",
+        "marks a line as looked at and found right; of a sheet, every line not marked yet; a note answers a query",
+    ),
     entry(Word::Query, "query", "NAME \"question\"", "marks a line with a question"),
-    entry(Word::Undo, "undo", "", "takes the last change back, of earlier days too"),
+    entry(
+        Word::Undo,
+        "undo",
+        "[anyway]",
+        "takes the last change back, of earlier days too; anyway, that of somebody else",
+    ),
     entry(Word::Redo, "redo", "", "does again what was taken back"),
     entry(Word::Log, "log", "", "lists what was done, by whom and when"),
     entry(Word::Cautions, "cautions", "", "shows what may hurt: read them first"),
@@ -157,7 +167,7 @@ pub fn read(line: &str) -> Result<Command, Fault> {
                 crate::sheet::Wrong::Trailing { found },
             ));
         }
-        if !entry.after.is_empty() && after.is_empty() {
+        if !entry.after.is_empty() && !entry.after.starts_with('[') && after.is_empty() {
             let form = format!("{} {}", entry.name, entry.after);
             return Err(Fault::new(Span::new(start, start + end), Wrong::WordAlone { form }));
         }

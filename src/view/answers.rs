@@ -107,7 +107,12 @@ pub fn matters(matters: &[Matter], look: Look) -> String {
             .of_margin
             .map_or("there is no margin".to_owned(), |share| format!("{} % of the margin", percent(share)));
         indented(
-            &format!("{}: {} % of the uncertainty, {margin}", matter.name, percent(matter.of_doubt)),
+            &format!(
+                "{}, {}: {} % of the uncertainty, {margin}",
+                matter.name,
+                matter.within,
+                percent(matter.of_doubt)
+            ),
             look,
             4,
         )
@@ -179,7 +184,8 @@ fn branch(why: &Why, look: Look, indent: usize) -> String {
 fn rows(why: &Why, look: Look, indent: usize) -> String {
     let mut out = String::new();
     for (name, told) in &why.rows {
-        out += &indented(&format!("{name}: {told}"), look, indent);
+        let words = if told.is_empty() { name.clone() } else { format!("{name}: {told}") };
+        out += &indented(&words, look, indent);
     }
     if why.more_rows > 0 {
         let column = why.name.rsplit_once('.').map_or(("", why.name.as_str()), |parts| parts);

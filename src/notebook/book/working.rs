@@ -103,13 +103,7 @@ impl Book {
         told.extend(
             known.tolerance.filter(|one| !one.is_zero()).map(|one| format!("\u{b1} {}", one.show(unit))),
         );
-        let day = |seconds: f64| {
-            let clock = date::show(seconds);
-            match clock.split_once('T') {
-                Some((_, time)) if Some(date::day(seconds)) == self.on => time.to_owned(),
-                _ => clock.replace('T', " "),
-            }
-        };
+        let day = |seconds: f64| date::show(seconds).replace('T', " ");
         match (&known.who, known.at) {
             (Some(who), Some(at)) => told.push(format!("{who}, {}", day(at))),
             (Some(who), None) => told.push(who.clone()),

@@ -72,7 +72,15 @@ impl Notebook {
         let mut draft = self.draft();
         self.write(&mut draft, place, part, &entry)
             .map_err(|wrong| refuse(line)(Fault::new(typed.path.at, wrong)))?;
+        draft.notes.extend(self.instrument_dropped(place, &entry));
         Ok(Set { draft, typed, place, entry })
+    }
+
+    /// Says that a reading was taken with an instrument, and the new one is not said to be.
+    fn instrument_dropped(&self, place: LinePlace, entry: &NewEntry) -> Option<String> {
+        let known = self.book.uses[place.s].known.get(&(place.n, place.row.unwrap_or(0)))?;
+        let with = known.with.as_ref().filter(|_| entry.with.is_none())?;
+        Some(format!("no instrument is said; before it was {with}: add with {with} if it was that"))
     }
 
     /// Returns what was typed for a line as a job keeps it.

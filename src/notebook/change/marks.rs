@@ -10,7 +10,7 @@ use crate::job::rewrite::set_mark;
 use crate::job::{Mark, Says, Seen};
 use crate::notebook::Wrong;
 use crate::notebook::book::Book;
-use crate::notebook::book::names::{LinePlace, line_of};
+use crate::notebook::book::names::{LinePlace, Named, line_of, named};
 use crate::notebook::book::words;
 use crate::notebook::change::difference::Change;
 use crate::notebook::change::refuse;
@@ -26,35 +26,71 @@ use crate::unit::date;
 const KEPT: usize = 16;
 
 impl Notebook {
-    /// Marks a line: `NAME ["note"]`, a query with what is asked.
+    /// Marks a line: `NAME ["note"]`, a query with what is asked; a sheet's name agrees to every line of it that is not
+    /// marked yet.
     ///
     /// # Errors
-    /// No such line; a query without a question.
+    /// Who marks is not said; no such line; a query without a question.
     pub fn mark(&mut self, line: &str, from: usize, kind: MarkKind) -> Found<Change> {
         let (path, note) = Typed::read_marked(line, from).map_err(refuse(line))?;
-        let place = self.line_named(&path).map_err(refuse(line))?;
+        let at = |wrong: Wrong| refuse(line)(Fault::new(path.at, wrong));
+        let found = named(&self.book, self.first, &path).map_err(refuse(line))?;
         let says = match kind {
             MarkKind::Agree => Says::Agree,
             MarkKind::Query => Says::Query,
         };
+        let (name, places) = match (found, says) {
+            (Named::Sheet(s), Says::Agree) => {
+                let name = self.book.uses[s].name.clone();
+                let places = self.unmarked(s);
+                if places.is_empty() {
+                    return Err(at(Wrong::AllMarked { sheet: name }));
+                }
+                (name, places)
+            }
+            _ => {
+                let place = self.line_named(&path).map_err(refuse(line))?;
+                (full_name(&self.book, place), vec![place])
+            }
+        };
         if says == Says::Query && note.is_none() {
             return Err(refuse(line)(Fault::new(Span::new(line.len(), line.len()), Wrong::QuestionWanted)));
         }
-        let mark = Mark {
+        if !self.who_said {
+            return Err(at(Wrong::WhoWanted { who: self.who().map(str::to_owned) }));
+        }
+        let mut text = self.page.text.clone();
+        for place in &places {
+            let mark = self.mark_of(*place, says, note.clone());
+            text = set_mark(&text, &mark).map_err(|_| at(Wrong::NoPlace))?;
+        }
+        let told = match (says, places.len()) {
+            (Says::Query, _) => format!("{name} is asked about"),
+            (Says::Agree, 1) => format!("{} is agreed", full_name(&self.book, places[0])),
+            (Says::Agree, lines) => format!("{lines} lines and limits of {name} are agreed"),
+        };
+        self.keep_mark(text, format!("{} {name}", says.word()), note, told)
+    }
+
+    fn mark_of(&self, place: LinePlace, says: Says, note: Option<String>) -> Mark {
+        Mark {
             line: Spanned::new(full_name(&self.book, place), Span::default()),
             says,
             note,
             who: self.who().map(str::to_owned),
             at: Some((crate::job::clock::now() / 60.0).floor() * 60.0),
             seen: seen(&self.book, self.record(), place),
-        };
-        let text = set_mark(&self.page.text, &mark)
-            .map_err(|_| refuse(line)(Fault::new(path.at, Wrong::NoPlace)))?;
-        let note = match says {
-            Says::Agree => format!("{} is agreed", mark.line.value),
-            Says::Query => format!("{} is asked about", mark.line.value),
-        };
-        self.keep_mark(text, format!("{} {}", says.word(), mark.line.value), note)
+        }
+    }
+
+    /// The lines and limits of a sheet that are needed and that nobody has marked.
+    fn unmarked(&self, s: usize) -> Vec<LinePlace> {
+        let record = &self.record().sheets[s];
+        let mut places: Vec<usize> = record.places.iter().chain(&record.limit_places).copied().collect();
+        places.sort_unstable();
+        let places = places.into_iter().map(|n| LinePlace { s, n, row: None });
+        let marked = |name: &str| self.book.job.marks.iter().any(|mark| mark.line.value == name);
+        places.filter(|place| !marked(&full_name(&self.book, *place))).collect()
     }
 }
 

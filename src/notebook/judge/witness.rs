@@ -211,7 +211,7 @@ fn closer(tried: &mut Trial<'_>, units: &[(u32, String, Unit)]) -> Option<String
     let most = *order.first()?;
     let share = show::digits(100.0 * moves[most] / all, 2);
     name(most).map(|name| match order.len() {
-        1 => format!("only a closer reading of {name} can settle this"),
+        1 => format!("measure {name} more accurately: nothing else settles this"),
         _ => format!("{share} % of the uncertainty comes from {name}"),
     })
 }
@@ -224,6 +224,8 @@ pub(in crate::notebook) const MOST_MATTERS: usize = 3;
 pub struct Matter {
     /// The reading.
     pub name: String,
+    /// From where to where it may be: "0.428 ohm to 0.612 ohm".
+    pub within: String,
     /// Its share of what the limit's margin may move by.
     pub of_doubt: f64,
     /// What it may move the margin by, as a share of the margin; nothing where there is no margin.
@@ -244,9 +246,11 @@ pub(in crate::notebook) fn matters(book: &mut Book, (s, n): (usize, usize)) -> V
     drop(tried);
     let all: f64 = moves.iter().sum();
     let matter = |(reading, moved): (&Reading, &f64)| {
-        let (name, _) = named(book, s, reading.slot)?;
+        let (name, unit) = named(book, s, reading.slot)?;
+        let ends = [reading.low, reading.high].map(|end| show::short(end, &unit));
         Some(Matter {
             name,
+            within: ends.join(" to "),
             of_doubt: moved / all,
             of_margin: Some(moved / 2.0 / margin).filter(|share| share.is_finite()),
         })

@@ -27,6 +27,11 @@ pub(super) fn markdown(report: &Report) -> String {
     for remark in &record.remarks {
         out += &format!("- {}\n", escaped(remark));
     }
+    let clear = super::page::to_clear(report);
+    if !clear.is_empty() {
+        out += "\nTo be cleared before it is relied on:\n\n";
+        out += &clear.iter().map(|words| format!("- {}\n", escaped(words))).collect::<String>();
+    }
     out += &to_do(record);
     for (sheet, told) in record.sheets.iter().zip(&report.sheets) {
         out += &section(sheet, told);
@@ -253,7 +258,8 @@ fn identity(identity: &Identity) -> String {
         out += &format!("\n**{}**\n", super::page::EDITED);
     }
     out + &format!(
-        "\nJournal head: {}\n\nwattle informs a competent person; it approves nothing. Local codes and licensed practice decide.\n",
-        escaped(head)
+        "\nJournal head: {}\n\nTo hold this file against the job: {}\n\nwattle informs a competent person; it approves nothing. Local codes and licensed practice decide.\n",
+        escaped(head),
+        escaped(&super::page::check(identity))
     )
 }

@@ -28,10 +28,10 @@ pub(super) fn page(report: &Report) -> String {
                 style { (PreEscaped(style::STYLE)) }
             }
             body {
-                header { (head(report)) (verdict(record)) }
+                header { (head(report)) (verdict(report)) }
                 (contents(record))
                 main {
-                    (to_do(record))
+                    (to_do(report))
                     (at_a_glance(record))
                     @for (one, told) in record.sheets.iter().zip(&report.sheets) { (sheet::section(one, told)) }
                     (rests_on(report))
@@ -71,7 +71,9 @@ fn head(report: &Report) -> Markup {
     }
 }
 
-fn verdict(record: &Record) -> Markup {
+fn verdict(report: &Report) -> Markup {
+    let record = &report.record;
+    let clear = to_clear(report);
     let musts: Vec<&LimitRecord> = musts(record).collect();
     let same = musts.iter().filter(|limit| limit.verdict == record.verdict).count();
     let rests = text::rests(record);
@@ -83,8 +85,31 @@ fn verdict(record: &Record) -> Markup {
                 p { (record.rests_on.open.len()) " still open." }
             }
             @for remark in &record.remarks { p { (units::in_words(remark)) } }
+            @if !clear.is_empty() {
+                p { strong { "To be cleared before it is relied on" } }
+                ul { @for words in clear { li { (units::in_words(&words)) } } }
+            }
         }
     }
+}
+
+/// What stands against a verdict, whatever it is: what the journal speaks against, open questions, assumptions.
+pub(super) fn to_clear(report: &Report) -> Vec<String> {
+    let record = &report.record;
+    let mut told = report.doubts.clone();
+    for mark in record.marks.iter().filter(|mark| mark.kind == MarkKind::Query) {
+        let who = mark.who.as_deref().unwrap_or("somebody");
+        told.push(format!("{who} asks of {}: {}", mark.name, mark.note.as_deref().unwrap_or_default()));
+    }
+    for mark in record.marks.iter().filter(|mark| !mark.stale.is_empty()) {
+        let who = mark.who.as_deref().unwrap_or("somebody");
+        told.push(format!("the mark of {who} on {} is stale: {}", mark.name, mark.stale_words()));
+    }
+    told.extend(record.rests_on.assumed.iter().map(|name| {
+        let shown = record.line(name).map_or(String::new(), |line| format!(" {}", line.shown));
+        format!("assumed, or not said how: {name}{shown}")
+    }));
+    told
 }
 
 /// What the limits that came out like the job did.
@@ -121,12 +146,13 @@ fn contents(record: &Record) -> Markup {
     }
 }
 
-/// What to do: what does not hold, the worst first; what is open; what is to be confirmed.
 /// Said where the job's file is not as its journal left it.
 pub(super) const EDITED: &str =
     "The job's file was edited outside the notebook since the last line of its journal: audit the job.";
 
-fn to_do(record: &Record) -> Markup {
+/// What to do: what does not hold, the worst first; what is open; what is to be confirmed.
+fn to_do(report: &Report) -> Markup {
+    let record = &report.record;
     let mut missed: Vec<(&str, &LimitRecord)> = record
         .limits()
         .filter(|(_, limit)| !matches!(limit.verdict, Verdict::Pass | Verdict::Waiting))
@@ -137,7 +163,9 @@ fn to_do(record: &Record) -> Markup {
     html! {
         section aria-labelledby="to-do" {
             h2 id="to-do" { "What to do" }
-            @if nothing { p { "Nothing is left to do for these limits. Read the cautions, and what the verdict rests on." } }
+            @if nothing && !to_clear(report).is_empty() {
+                p { "Every limit that must hold does. What stands under the verdict is to be cleared first." }
+            } @else if nothing { p { "Nothing is left to do for these limits. Read the cautions, and what the verdict rests on." } }
             @if !missed.is_empty() {
                 ol.steps {
                     @for (sheet, one) in missed {
@@ -249,6 +277,9 @@ fn rests_on(report: &Report) -> Markup {
                     } } }
                 }
             }
+            @if !report.not_used.is_empty() {
+                p { "Named in the job, and no reading was taken with: " (report.not_used.join(", ")) "." }
+            }
             h3 { "Basis" }
             p { (report.basis.0) ". " (report.basis.2) }
         }
@@ -342,6 +373,13 @@ fn identity(identity: &Identity) -> Markup {
                 }
             }
             @if identity.edited_outside { p { strong { (EDITED) } } }
+            p { "To hold this page against the job: " (code(&check(identity))) }
         }
     }
+}
+
+/// What is typed to hold a page against its job.
+pub(super) fn check(identity: &Identity) -> String {
+    let job = identity.files.first().map_or("JOB", |job| job.name.as_str());
+    format!("wattle audit {job} --record THIS-FILE")
 }
