@@ -393,6 +393,18 @@ fn a_new_page_of_the_edited_job_says_so_under_its_verdict() {
 }
 
 #[test]
+fn many_assumptions_take_one_point_and_do_not_push_the_rest_off_the_screen() {
+    let folder = printed("many");
+    let job = folder.join(JOB);
+    let text = std::fs::read_to_string(&job).expect("the job").replace(", how = \"drawing\"", "");
+    std::fs::write(&job, text.replace(", how = \"datasheet\"", "")).expect("written");
+    let audit = said(&folder, &["audit", JOB, "--brief"], "");
+    tells(&audit, &["assumptions that no limit turns on alone: ", "A. Reader asks of feed.let_through"]);
+    let points = audit.lines().filter(|line| line.starts_with("  - ")).count();
+    assert!(points < 20, "{audit}");
+}
+
+#[test]
 fn a_row_that_is_known_otherwise_and_the_nearest_are_shown_of_many() {
     let folder = printed("rows");
     let audit = said(&folder, &["audit", JOB, "--sheet", "sounders"], "");

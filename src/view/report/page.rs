@@ -93,6 +93,9 @@ fn verdict(report: &Report) -> Markup {
     }
 }
 
+/// Assumptions that are named under the verdict.
+const MOST_ASSUMED: usize = 6;
+
 /// What stands against a verdict, whatever it is: what the journal speaks against, open questions, assumptions.
 pub(super) fn to_clear(report: &Report) -> Vec<String> {
     let record = &report.record;
@@ -105,10 +108,16 @@ pub(super) fn to_clear(report: &Report) -> Vec<String> {
         let who = mark.who.as_deref().unwrap_or("somebody");
         told.push(format!("the mark of {who} on {} is stale: {}", mark.name, mark.stale_words()));
     }
-    told.extend(record.rests_on.assumed.iter().map(|name| {
-        let shown = record.line(name).map_or(String::new(), |line| format!(" {}", line.shown));
-        format!("assumed, or not said how: {name}{shown}")
-    }));
+    let assumed = &record.rests_on.assumed;
+    let shown =
+        |name: &String| record.line(name).map_or(name.clone(), |line| format!("{name} {}", line.shown));
+    let mut names: Vec<String> = assumed.iter().take(MOST_ASSUMED).map(shown).collect();
+    if assumed.len() > MOST_ASSUMED {
+        names.push(format!("and {} more, under what it rests on", assumed.len() - MOST_ASSUMED));
+    }
+    if !names.is_empty() {
+        told.push(format!("assumed, or not said how: {}", names.join(", ")));
+    }
     told
 }
 
