@@ -64,6 +64,8 @@ pub enum Wrong {
     EqualsMissing { form: String },
     CommaMissing { found: String },
     CellTwice { found: String },
+    CommaInText { text: String },
+    DateWanted { found: String, today: String },
 }
 
 impl Wrong {
@@ -356,6 +358,16 @@ impl Wrong {
                 format!("'{found}' is not said of the value before it"),
                 "",
                 format!("put a comma before the next column: , {found} = …"),
+            ),
+            Self::CommaInText { text } => say(
+                "a comma parts one column from the next, and no '=' follows it",
+                "",
+                format!("put a text that has a comma in quotes: \"{text}\""),
+            ),
+            Self::DateWanted { found, today } => say(
+                format!("'{found}' is not a date"),
+                "",
+                format!("write it like {today}, or {today} 17:30; today and now will do"),
             ),
             Self::CellTwice { found } => say(format!("a second '{found}'"), "named again here", "keep one"),
             Self::EqualsMissing { form } => {

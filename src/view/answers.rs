@@ -5,7 +5,7 @@
 
 use super::{Look, chart, indented, plain, text, wrapped};
 use crate::notebook::record::{
-    LineKind, LineRecord, MarkKind, MarkRecord, Origin, Record, SheetRecord, row_name,
+    LineKind, LineRecord, MarkKind, MarkRecord, Origin, Record, SheetRecord, Verdict, row_name,
 };
 use crate::notebook::{Matter, Past, Room, RoomSpan, Row, Shown, Why};
 use crate::unit::show;
@@ -282,6 +282,26 @@ pub fn waiting(record: &Record, look: Look) -> String {
         return "nothing waits\n".to_owned();
     }
     list("open", &on.open, record, look) + &list("to confirm", &on.unconfirmed, record, look)
+}
+
+/// Returns where a job stands, in a line: how it comes out, and what is to be answered.
+pub fn standing(record: &Record, to_ask: &[String], look: Look) -> String {
+    let count = |verdict: Verdict, word: &str| {
+        let all = record.limits().filter(|(_, limit)| limit.verdict == verdict).count();
+        (all > 0).then(|| format!("{all} {word}"))
+    };
+    let (fail, unsure) = (count(Verdict::Fail, "fail"), count(Verdict::Unsure, "unsure"));
+    let parts = [
+        count(Verdict::Unworkable, "unworkable"),
+        fail,
+        unsure,
+        (!to_ask.is_empty()).then(|| format!("{} to answer", to_ask.len())),
+    ];
+    let parts: Vec<String> = parts.into_iter().flatten().collect();
+    let parts = if parts.is_empty() { String::new() } else { format!(": {}", parts.join(", ")) };
+    let first = to_ask.first().and_then(|name| name.split('.').next());
+    let goes_on = first.map_or(String::new(), |sheet| format!("; 'fill' goes on at {sheet}"));
+    indented(&format!("{}{parts}{goes_on}", record.verdict.word().to_uppercase()), look, 0)
 }
 
 /// Returns what is still open when no question is left.

@@ -51,6 +51,11 @@ pub(crate) fn indented(text: &str, look: Look, indent: usize) -> String {
     format!("{}{}\n", " ".repeat(indent), wrapped(&plain(text), look.width, indent, indent))
 }
 
+/// Returns a text as a line whose later lines stand behind its first.
+pub fn item(text: &str, look: Look) -> String {
+    format!("{}\n", wrapped(&plain(text), look.width, 0, 4))
+}
+
 /// Returns whether a character steers a terminal, turns the direction of text, cannot be seen, or stands for nothing.
 pub(crate) fn hidden(c: char) -> bool {
     let nothing = u32::from(c) & 0xfffe == 0xfffe;
