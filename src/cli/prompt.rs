@@ -39,6 +39,9 @@ pub(super) fn open(job: &Path, arguments: &Arguments, options: &Options) -> u8 {
                 view::plain(&notebook.borrow().record().title)
             ));
             put(&answers::standing(notebook.borrow().record(), &notebook.borrow().to_ask(), look()));
+            if !notebook.borrow().is_who_known() {
+                put("who is typing is not known: prepared_by = \"NAME\" says it\n");
+            }
             on_terminal(&notebook, &session, &mut editor);
         }
         None if !of_script(&notebook, &session, piped(), arguments.carry_on) => return UNREADABLE,

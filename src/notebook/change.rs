@@ -6,10 +6,12 @@
 pub(super) mod difference;
 pub(super) mod draft;
 pub(super) mod history;
+mod how;
 pub(super) mod marks;
 pub(super) mod meant;
 pub(super) mod quick;
 mod rows;
+pub(super) mod top;
 pub(super) mod typed;
 
 use std::sync::Arc;
@@ -163,7 +165,7 @@ impl Notebook {
     }
 
     /// Works a change and keeps it.
-    fn kept(&mut self, draft: Draft) -> Found<Change> {
+    pub(super) fn kept(&mut self, draft: Draft) -> Found<Change> {
         let worked = self.worked(&draft.text).map_err(|(_, refused)| refused)?;
         self.keep(draft, worked)
     }

@@ -14,6 +14,7 @@ use crate::notebook::book::Book;
 use crate::notebook::book::names::all_names;
 use crate::notebook::change::difference::{Change, change};
 use crate::notebook::change::history::OUTSIDE;
+use crate::notebook::change::top::top_differs;
 use crate::notebook::change::{act, unkept_as};
 use crate::notebook::library::{Found, shown};
 use crate::notebook::load;
@@ -63,8 +64,9 @@ impl Notebook {
         let (journal, told) = (opened.journal, opened.told);
         let mut made = Self { path, name, options, who, page, journal, told, book, record, first: None };
         let before = made.journal.before_outside().map(str::to_owned);
-        if let Some(Ok((_, _, before))) = before.map(|before| made.worked(&before)) {
-            let told = as_outside(&change(&before, &made.record, &[]));
+        if let Some(Ok((_, book, before))) = before.map(|before| made.worked(&before)) {
+            let top = top_differs(&book.job, &made.book.job);
+            let told = as_outside(&change(&before, &made.record, &[]), &top);
             made.told.extend(told);
         }
         Ok(made)
@@ -168,19 +170,21 @@ impl Notebook {
         let made = change(&self.record, &record, &[]);
         let act = Act { stamps: stamps(&book), ..act(self.who.as_deref(), OUTSIDE) };
         self.journal.take_outside(found.text.clone(), &act).map_err(|unkept| unkept_as(&page, unkept))?;
-        self.told.extend(as_outside(&made));
+        self.told.extend(as_outside(&made, &top_differs(&self.book.job, &book.job)));
         (self.page, self.book, self.record) = (page, book, record);
         Ok(())
     }
 }
 
-/// Tells what an edit from outside moved.
-fn as_outside(made: &Change) -> Vec<String> {
-    if made.moved.is_empty() {
-        return vec!["outside: no value differs".to_owned()];
-    }
+/// Tells what an edit from outside moved, and what of the top of the job differs.
+fn as_outside(made: &Change, top: &[&str]) -> Vec<String> {
     let told = |moved: &crate::notebook::Moved| {
         format!("outside: {}  {} \u{2192} {}", moved.name, moved.before, moved.after)
     };
-    made.moved.iter().map(told).collect()
+    let mut all: Vec<String> = top.iter().map(|words| format!("outside: {words} changed")).collect();
+    all.extend(made.moved.iter().map(told));
+    if made.moved.is_empty() {
+        all.push("outside: no value differs".to_owned());
+    }
+    all
 }

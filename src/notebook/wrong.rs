@@ -46,7 +46,6 @@ pub enum Wrong {
     NothingToUndo,
     NothingToRedo,
     CannotGoBack { line: String },
-    LinkedRoom { name: String, link: String },
     NoRoom { name: String },
     QuestionWanted,
     NoMoment { found: String },
@@ -54,7 +53,7 @@ pub enum Wrong {
     LostMoment { line: usize },
     BehindMark { found: String },
     WordAlone { form: String },
-    SeveralLines { found: String, first: String },
+    SeveralLines { found: String, names: Vec<String> },
     NoWord { found: String, near: Option<String> },
     UsedAs { found: String, names: Vec<String> },
     NoReport { why: String, cure: &'static str },
@@ -65,6 +64,12 @@ pub enum Wrong {
     CommaMissing { found: String },
     CellTwice { found: String },
     CommaInText { text: String },
+    NotASheet { found: String, near: Option<String>, known: Vec<String> },
+    NameTaken { found: String },
+    AddSheet,
+    NothingSaid { name: String },
+    TopText { name: String },
+    InstrumentForm,
     DateWanted { found: String, today: String },
 }
 
@@ -100,9 +105,11 @@ impl Wrong {
                 "",
                 format!("write {}", names.join(" or ")),
             ),
-            Self::SeveralLines { found, first } => {
-                say(format!("several sheets have '{found}'"), "", format!("write it with its sheet: {first}"))
-            }
+            Self::SeveralLines { found, names } => say(
+                format!("several sheets have '{found}'"),
+                "",
+                format!("write it with its sheet: {}", names.join(" or ")),
+            ),
             Self::NoBasis { found, around: true, .. } => {
                 say(format!("'{found}' extends itself, by way of others"), "", "extend another basis")
             }
@@ -271,11 +278,6 @@ impl Wrong {
     fn of_asked(&self) -> Option<Wording> {
         Some(match self {
             Self::NoReport { why, cure } => say(why, "", *cure),
-            Self::LinkedRoom { name, link } => say(
-                format!("'{name}' is linked to {link}: it moves with that"),
-                "",
-                "ask for the room of what is behind it: 'why' shows it",
-            ),
             Self::BehindMark { found } => {
                 say(format!("'{found}' is no remark"), "", "put what you say of the line in quotes")
             }
@@ -283,7 +285,7 @@ impl Wrong {
                 say("a query asks something".to_owned(), "", "put the question behind the name, in quotes")
             }
             Self::NoRoom { name } => say(
-                format!("'{name}' is worked out"),
+                format!("nothing that a person gives is behind '{name}'"),
                 "",
                 "ask for the room of a given, of a figure, or of a limit",
             ),
@@ -359,6 +361,30 @@ impl Wrong {
                 "",
                 format!("put a comma before the next column: , {found} = …"),
             ),
+            Self::NotASheet { found, near, known } => say(
+                format!("the job has no sheet '{found}'"),
+                "",
+                or_else(near, &format!("its sheets are {}", known.join(", "))),
+            ),
+            Self::NameTaken { found } => say(
+                format!("the job has a sheet '{found}' already"),
+                "",
+                "give it a name of its own: add sheet SHEET as NAME",
+            ),
+            Self::AddSheet => say("this cannot be read", "", "write: add sheet SHEET as NAME"),
+            Self::NothingSaid { name } => say(
+                format!("no value of '{name}' waits for that"),
+                "",
+                "it goes to numbers that are entered and not said how; of one, type its value again with the rest behind it",
+            ),
+            Self::TopText { name } => {
+                say(format!("'{name}' is a text in quotes"), "", format!("write {name} = \"…\""))
+            }
+            Self::InstrumentForm => say(
+                "this says nothing of an instrument",
+                "",
+                "write: instrument NAME kind \"…\" tolerance \"2 % + 5 mA\" until 2027-03-01",
+            ),
             Self::CommaInText { text } => say(
                 "a comma parts one column from the next, and no '=' follows it",
                 "",
@@ -406,6 +432,9 @@ impl Wrong {
                 "",
                 match near {
                     Some(near) => format!("did you mean '{near}'?"),
+                    None if known.iter().any(|choice| choice.contains(',')) => {
+                        format!("choices are \"{}\"", known.join("\", \""))
+                    }
                     None => format!("choices are {}", known.join(", ")),
                 },
             ),

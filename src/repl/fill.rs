@@ -37,8 +37,19 @@ pub enum Asked {
 impl Fill {
     /// Returns the line, or the schedule, that is asked for next.
     pub fn next(&self, notebook: &Notebook) -> Option<String> {
-        let open = || notebook.to_ask().into_iter().find(|name| !self.left.contains(name));
-        self.back_at().or_else(|| self.more.clone()).or_else(open)
+        if let Some(name) = self.back_at() {
+            return Some(name);
+        }
+        let mut open = notebook.to_ask().into_iter().filter(|name| !self.left.contains(name));
+        // What is open in the rows comes before another row.
+        let own = |name: &String| {
+            let rest = self.more.as_ref().and_then(|more| name.strip_prefix(more.as_str()));
+            rest.is_some_and(|rest| rest.starts_with('.'))
+        };
+        match &self.more {
+            Some(more) => open.find(own).or_else(|| Some(more.clone())),
+            None => open.next(),
+        }
     }
 
     /// Returns whether what is asked was asked before, and is walked through again.
@@ -48,11 +59,6 @@ impl Fill {
 
     fn back_at(&self) -> Option<String> {
         self.asked.get(self.at?).cloned()
-    }
-
-    /// Returns whether a row was just added to the schedule that is asked for.
-    pub fn is_more(&self, name: &str) -> bool {
-        self.more.as_deref() == Some(name)
     }
 
     /// Takes an answer: `-` leaves it open, `back` goes back, `stop` ends, anything else is its value.
@@ -76,7 +82,9 @@ impl Fill {
             }
             "-" if self.is_back() => self.go_on(),
             "-" => {
-                if self.more.take().is_none() {
+                if self.more.as_deref() == Some(name) {
+                    self.more = None;
+                } else {
                     self.asked.push(name.to_owned());
                     self.left.push(name.to_owned());
                 }

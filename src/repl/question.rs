@@ -148,7 +148,9 @@ pub fn cells_of_last_row(notebook: &Notebook, name: &str) -> Vec<String> {
     let Some(row) = schedule.rows.last() else { return Vec::new() };
     let cells = notebook.columns(name).into_iter();
     let names = cells.map(|(column, _)| full_name(&sheet.name, Some((&schedule.name, row)), &column));
-    names.filter(|name| notebook.value_of(name).is_some_and(|value| value != "?")).collect()
+    names
+        .filter(|name| notebook.value_of(name).is_some_and(|value| value != "?" && value != "not needed"))
+        .collect()
 }
 
 /// Returns the record of a line, or of the column that a cell stands in.

@@ -97,23 +97,29 @@ impl Notebook {
             return Err(wrong(Wrong::RowWanted { schedule, column: found.name.value.clone() }));
         }
         let known = self.book.uses[place.s].known.get(&(place.n, place.row.unwrap_or(0)));
-        if let Some(link) = known.and_then(|known| known.link.clone()) {
-            return Err(wrong(Wrong::LinkedRoom { name: name(), link }));
+        let linked = known.is_some_and(|known| known.link.is_some());
+        let input = if linked { None } else { Input::of(&mut self.book, place) };
+        if let Some(input) = input {
+            let limits = input.limits(&self.book);
+            return Ok(vec![input.room(&mut self.book, &limits)]);
         }
-        let Some(input) = Input::of(&mut self.book, place) else {
-            return Err(wrong(Wrong::NoRoom { name: name() }));
-        };
-        let limits = input.limits(&self.book);
-        Ok(vec![input.room(&mut self.book, &limits)])
+        // What is linked or worked out moves with what is behind it.
+        let rooms = rooms_behind(&mut self.book, place, &[place.row.unwrap_or(0)], None);
+        if rooms.is_empty() { Err(wrong(Wrong::NoRoom { name: name() })) } else { Ok(rooms) }
     }
 }
 
 /// Returns how far each input of a limit may move alone before it turns, the nearest first.
 fn room_of_limit(book: &mut Book, (s, n): LimitPlace) -> Vec<Room> {
-    let planned = book.planned(s, n);
-    let rows = book.uses[s].rows_of(&book.uses[s].sheet.lines[n]);
+    let rows: Vec<usize> = (0..book.uses[s].rows_of(&book.uses[s].sheet.lines[n])).collect();
+    rooms_behind(book, LinePlace { s, n, row: None }, &rows, Some((s, n)))
+}
+
+/// Returns how far each input behind some rows of a line may move alone before a limit turns, the nearest first.
+fn rooms_behind(book: &mut Book, place: LinePlace, rows: &[usize], limit: Option<LimitPlace>) -> Vec<Room> {
+    let planned = book.planned(place.s, place.n);
     let mut places: Vec<LinePlace> = Vec::new();
-    for row in 0..rows {
+    for &row in rows {
         for (line, row) in book.point.grounds(planned, row) {
             let (Purpose::Line(s, n) | Purpose::Entry(s, n)) = book.point.plan().lines[line].purpose else {
                 continue;
@@ -129,7 +135,11 @@ fn room_of_limit(book: &mut Book, (s, n): LimitPlace) -> Vec<Room> {
         }
     }
     let inputs: Vec<Input> = places.into_iter().filter_map(|place| Input::of(book, place)).collect();
-    let mut rooms: Vec<Room> = inputs.iter().map(|input| input.room(book, &[(s, n)])).collect();
+    let room = |input: &Input| {
+        let limits = limit.map_or_else(|| input.limits(book), |limit| vec![limit]);
+        input.room(book, &limits)
+    };
+    let mut rooms: Vec<Room> = inputs.iter().map(room).collect();
     rooms.sort_by(|a, b| a.near.total_cmp(&b.near));
     rooms.truncate(MOST_INPUTS);
     rooms
