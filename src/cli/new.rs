@@ -81,6 +81,10 @@ fn text(
         made.push(SkeletonSheet { name: name.to_owned(), ..skeleton_of(sheet, &page, &found) });
     }
     each_by_its_own_name(&mut made);
+    let twice = made.iter().find(|one| made.iter().filter(|other| other.name == one.name).count() > 1);
+    if let Some(twice) = twice {
+        return Ok(Err(format!("two sheets would be called '{}': name one otherwise", twice.name)));
+    }
     let on = match day {
         Day::Fixed(on) | Day::Clock(on) => on,
         Day::Open => date::now(),

@@ -67,6 +67,7 @@ pub enum Wrong {
     NotASheet { found: String, near: Option<String>, known: Vec<String> },
     NameTaken { found: String },
     AddSheet,
+    LinkNoText { found: String },
     NothingSaid { name: String },
     TopText { name: String },
     InstrumentForm,
@@ -370,6 +371,11 @@ impl Wrong {
                 format!("the job has a sheet '{found}' already"),
                 "",
                 "give it a name of its own: add sheet SHEET as NAME",
+            ),
+            Self::LinkNoText { found } => say(
+                format!("'{found}' is a line, and no text"),
+                "",
+                format!("link a text, or put what are only words in quotes: \"{found}\""),
             ),
             Self::AddSheet => say("this cannot be read", "", "write: add sheet SHEET as NAME"),
             Self::NothingSaid { name } => say(

@@ -30,6 +30,8 @@ pub enum Asked {
     Next,
     /// The same question: nothing was answered.
     Again,
+    /// A number alone, where the name of a row is asked for: it was meant for another line.
+    NoName,
     /// No more questions.
     Stop,
 }
@@ -90,11 +92,29 @@ impl Fill {
                 }
                 Asked::Next
             }
+            row if self.is_row(notebook, row) => {
+                let more = self.more.clone().unwrap_or_default();
+                Asked::Row(format!("{more} {}", row_of(notebook, &more, row)))
+            }
+            row if notebook.is_schedule(name) && is_number(row) => Asked::NoName,
             row if notebook.is_schedule(name) => {
                 Asked::Row(format!("{name} {}", row_of(notebook, name, row)))
             }
             value => Asked::Change(format!("{name} = {}", question::answer_of(notebook, name, value))),
         }
+    }
+
+    /// Returns the schedule whose rows are being asked for.
+    pub fn rows(&self) -> Option<String> {
+        self.more.clone()
+    }
+
+    /// Returns whether a line is another row of the schedule whose rows are being asked for.
+    pub fn is_row(&self, notebook: &Notebook, typed: &str) -> bool {
+        let Some(more) = &self.more else { return false };
+        let typed = typed.strip_prefix("add ").unwrap_or(typed);
+        let first = typed.split_once('=').map(|(first, _)| first.trim());
+        notebook.columns(more).iter().any(|(column, _)| Some(column.as_str()) == first)
     }
 
     /// Goes forward through what was asked before.
@@ -139,4 +159,10 @@ fn row_of(notebook: &Notebook, name: &str, row: &str) -> String {
         }
         _ => row.to_owned(),
     }
+}
+
+/// Returns whether a text is a number, perhaps with a unit: no name that a person gives a row.
+fn is_number(text: &str) -> bool {
+    let first = text.split_whitespace().next().unwrap_or_default();
+    crate::unit::Reading::read(text).is_ok() || first.parse::<f64>().is_ok()
 }

@@ -69,7 +69,9 @@ fn takes(offer: &Offer) -> String {
 /// Whether the choices are listed by their numbers: not where they begin with digits of their own.
 fn is_numbered(choices: &[String]) -> bool {
     let digit = |choice: &String| choice.starts_with(|c: char| c.is_ascii_digit());
-    choices.len() > 2 && !choices.iter().any(digit) || choices.iter().any(|choice| choice.contains(','))
+    let flag = choices.iter().map(String::as_str).eq(["yes", "no"]);
+    choices.len() > 1 && !flag && !choices.iter().any(digit)
+        || choices.iter().any(|choice| choice.contains(','))
 }
 
 /// Returns the question for a line; `back` where it was asked before.

@@ -94,24 +94,32 @@ impl Session {
 
     fn filled(&mut self, notebook: &mut Notebook, line: &str, look: Look) -> Found<String> {
         let Some(name) = self.fill.next(notebook) else { return Ok(self.question(notebook, look)) };
-        if let Some(typed) = of_prompt(notebook, &name, line) {
+        let row = self.fill.is_row(notebook, line.trim());
+        if let Some(typed) = of_prompt(notebook, &name, line).filter(|_| !row) {
             return self.besides(notebook, (&name, &typed), look);
         }
         let typed = if line.trim() == "quit" { "stop" } else { line };
+        let mut is_row = false;
         let change = match self.fill.answer(notebook, &name, typed) {
             Asked::Stop => {
                 self.on = false;
                 return Ok("fill stopped; 'fill' goes on\n".to_owned());
             }
             Asked::Next => return Ok(self.question(notebook, look)),
+            Asked::NoName => {
+                let words = format!("{}: a number is no row's name; in quotes it is one", line.trim());
+                return Ok(crate::view::item(&words, look) + &self.again(notebook, look));
+            }
             Asked::Again => return Ok(self.again(notebook, look)),
             Asked::Change(typed) => {
                 notebook.set(&typed, 0).map_err(|refused| under_answer(line, &typed, refused))?
             }
             Asked::Row(typed) => {
+                is_row = true;
                 notebook.add(&typed, 0).map_err(|refused| under_answer(line, &typed, refused))?
             }
         };
+        let name = if is_row { self.fill.rows().unwrap_or(name) } else { name };
         self.fill.taken(name, notebook);
         Ok(text::change(&change, look) + &self.question(notebook, look))
     }
@@ -135,12 +143,14 @@ fn of_prompt(notebook: &Notebook, name: &str, line: &str) -> Option<String> {
     if typed == "quit" || offer.is_some_and(|offer| offer.choices.iter().any(|choice| choice == typed)) {
         return None;
     }
-    if typed == "confirm" {
-        return Some(format!("confirm {name}"));
-    }
     let first = |text: &str| {
         text.split(|c: char| c.is_whitespace() || c == '=').next().unwrap_or_default().to_owned()
     };
+    // What may be said of a value may stand behind it; the name is that of the question.
+    let confirm = typed.strip_prefix("confirm").filter(|rest| rest.is_empty() || rest.starts_with(' '));
+    if let Some(rest) = confirm.filter(|rest| !notebook.knows(&first(rest.trim()))) {
+        return Some(format!("confirm {name}{rest}"));
+    }
     let is_of_prompt = match command::read(typed).ok()? {
         Command::Word(word, from) => {
             let after = &typed[from..];

@@ -29,7 +29,7 @@ pub struct Look {
 pub(crate) fn wrapped(text: &str, width: usize, lead: usize, indent: usize) -> String {
     let mut out = String::new();
     let mut column = lead;
-    for (n, word) in text.split(' ').enumerate() {
+    for (n, word) in words(text, width / 2).into_iter().enumerate() {
         let length = word.chars().count();
         if n > 0 && column + 1 + length > width && column > indent {
             out.truncate(out.trim_end_matches(' ').len());
@@ -44,6 +44,26 @@ pub(crate) fn wrapped(text: &str, width: usize, lead: usize, indent: usize) -> S
         column += length;
     }
     out
+}
+
+/// Returns the words of a text; the name of a row, in quotes behind a dot, is one where it is no longer than asked.
+fn words(text: &str, most: usize) -> Vec<&str> {
+    let mut found = Vec::new();
+    let mut rest = text;
+    loop {
+        let end = rest.find(' ').unwrap_or(rest.len());
+        let closes = rest[..end].find(".\"").and_then(|open| {
+            let close = open + 2 + rest[open + 2..].find('"')?;
+            let end = rest[close..].find(' ').map_or(rest.len(), |blank| close + blank);
+            (close - open <= most && end <= text.len()).then_some(end)
+        });
+        let end = closes.map_or(end, |closes| closes.max(end));
+        found.push(&rest[..end]);
+        match rest.get(end + 1..) {
+            Some(more) => rest = more,
+            None => return found,
+        }
+    }
 }
 
 /// Returns a text as a line, or several, indented alike.
@@ -80,6 +100,8 @@ mod tests {
     #[test]
     fn lines_break_at_blanks_and_stand_under_each_other() {
         assert_eq!(wrapped("one two three four", 12, 2, 2), "one two\n  three four");
+        assert_eq!(wrapped("see a.b.\"C D\".e now", 14, 0, 2), "see\n  a.b.\"C D\".e\n  now");
+        assert_eq!(wrapped("a.\"one two three\" so", 8, 0, 2), "a.\"one\n  two\n  three\"\n  so");
     }
 
     #[test]

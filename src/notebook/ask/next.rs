@@ -89,7 +89,11 @@ fn asked(book: &Book, (s, n): (usize, usize), row: usize) -> Option<String> {
         return None;
     }
     match book.point.at(book.slot(s, n, row)).1.state() {
-        State::Open(slot) => decider(book, slot),
+        // Whether a figure is needed is no question of its own.
+        State::Open(slot) => {
+            let figure = matches!(used.sheet.lines[n].work, Work::Take { .. });
+            decider(book, slot).filter(|name| !figure || *name == used.full_name(n, row))
+        }
         State::Worked if known.is_some_and(|known| known.origin == Origin::Default) => {
             Some(used.full_name(n, row))
         }

@@ -225,7 +225,11 @@ fn gone(before: &Record, after: &Record, set: &[String]) -> Vec<String> {
         let was = |name: &str| {
             old.is_some_and(|old| {
                 let limit = |limit: &LimitRecord| limit.name == name && limit.verdict != Verdict::Waiting;
-                let line = |line: &LineRecord| line.name == name && line.shown != "?";
+                let holds = |shown: &str| !["?", "not needed"].contains(&shown);
+                let line = |line: &LineRecord| {
+                    let cells = line.shown_rows.iter().any(|shown| holds(shown));
+                    line.name == name && if line.schedule.is_some() { cells } else { holds(&line.shown) }
+                };
                 old.limits.iter().any(limit) || old.lines.iter().any(line)
             })
         };

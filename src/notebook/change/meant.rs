@@ -38,21 +38,22 @@ impl Notebook {
                 let (found, today) = (own(), date::show(date::day(date::now())));
                 Fault::new(typed.value.at, Wrong::DateWanted { found, today })
             })?,
-            Is::Text => match begun(&choices, text) {
-                Some(choice) => choice.to_owned(),
-                None if self.is_line_in_full(text) => format!("= {text}"),
+            Is::Text if !choices.is_empty() => begun(&choices, text).map_or_else(own, str::to_owned),
+            Is::Text => match self.line_in_full(text) {
+                Some(Is::Text) => format!("= {text}"),
+                Some(_) => return Err(Fault::new(typed.value.at, Wrong::LinkNoText { found: own() })),
                 None => own(),
             },
             Is::Quantity(_) | Is::Point | Is::Unknown => own(),
         })
     }
 
-    /// Returns whether a text is the full name of a line outside schedules: it links.
-    fn is_line_in_full(&self, text: &str) -> bool {
-        let Some((sheet, name)) = text.split_once('.') else { return false };
-        let used = self.book.uses.iter().find(|used| used.name == sheet);
-        used.and_then(|used| Some(&used.sheet.lines[used.sheet.known_line(name)?]))
-            .is_some_and(|line| !matches!(line.work, Work::Limit { .. }))
+    /// Returns the kind of the line outside schedules whose full name a text is: it links.
+    fn line_in_full(&self, text: &str) -> Option<Is> {
+        let (sheet, name) = text.split_once('.')?;
+        let used = self.book.uses.iter().find(|used| used.name == sheet)?;
+        let line = &used.sheet.lines[used.sheet.known_line(name)?];
+        (!matches!(line.work, Work::Limit { .. })).then_some(line.is)
     }
 
     /// Returns how a value is known that nobody said more of: what is no number is stated by who types it.

@@ -116,11 +116,11 @@ impl Typed {
             let mut cell = Scan::new(line, Span::new(scan.at(), cell_end(line, scan.at())));
             // What stands behind a comma may belong to the text before it.
             let in_text = |fault: Fault| match cells.last() {
-                Some(Self { value, .. }) => {
+                Some(Self { value, quoted: false, how: None, .. }) => {
                     let text = line[value.at.start..cell_end(line, fault.at.start)].trim_end().to_owned();
                     Fault::new(fault.at, Wrong::CommaInText { text })
                 }
-                None => fault,
+                _ => fault,
             };
             let (name, at) = cell.expect_name("the name of a column").map_err(in_text)?;
             let name = Spanned::new(Path(vec![name]), at);

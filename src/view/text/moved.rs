@@ -4,6 +4,7 @@
 //! Never: leaves out a limit that turned, or how to see what is only counted.
 
 use super::one;
+use crate::notebook::record::LimitRecord;
 use crate::notebook::{Change, Moved, Verdict};
 use crate::view::{Look, indented, item};
 
@@ -12,6 +13,9 @@ const MOST_MOVED: usize = 12;
 
 /// How many limits that moved and did not turn are listed.
 const MOST_TOUCHED: usize = 4;
+
+/// From this share of what is allowed on, a limit that passes is told.
+const NEAR: f64 = 0.5;
 
 /// More rows of one schedule than these are counted.
 const MOST_ROWS: usize = 3;
@@ -23,7 +27,11 @@ pub fn change(change: &Change, look: Look) -> String {
     if !change.gone.is_empty() {
         out += &item(&format!("no longer needed: {}", few(&change.gone)), look);
     }
-    for touched in change.touched.iter().take(MOST_TOUCHED) {
+    // What passes with plenty left is no news.
+    let near =
+        |limit: &LimitRecord| limit.verdict != Verdict::Pass || limit.uses.is_some_and(|uses| uses >= NEAR);
+    let told: Vec<_> = change.touched.iter().filter(|touched| near(&touched.limit)).collect();
+    for touched in told.iter().take(MOST_TOUCHED) {
         let limit = &touched.limit;
         let first = limit.compared.first().unwrap_or(&limit.shown);
         let uses = match super::closeness_words(limit) {
@@ -33,7 +41,7 @@ pub fn change(change: &Change, look: Look) -> String {
         let verdict = if limit.verdict == Verdict::Pass { "still passes" } else { limit.verdict.word() };
         out += &item(&format!("{}.{}  {verdict}{uses}: {first}", touched.sheet, limit.name), look);
     }
-    if let Some(more) = change.touched.len().checked_sub(MOST_TOUCHED + 1) {
+    if let Some(more) = told.len().checked_sub(MOST_TOUCHED + 1) {
         out += &format!("and {} limits that moved and stand as before\n", more + 1);
     }
     out.push('\n');
@@ -52,18 +60,26 @@ fn lines(moved: &[Moved], look: Look) -> String {
         sheets.dedup();
         out += &item(&format!("and {more} more, which a sheet's name shows: {}", sheets.join(", ")), look);
     }
-    let mut schedules: Vec<(&str, Vec<&str>)> = Vec::new();
+    // Of each schedule the rows, and how many of their values.
+    let mut schedules: Vec<(&str, Vec<&str>, usize)> = Vec::new();
     for one in moved.iter().filter(|one| !one.set) {
         let Some((schedule, row)) = counted(moved, one) else { continue };
-        match schedules.iter_mut().find(|(known, _)| *known == schedule) {
-            Some((_, rows)) if rows.contains(&row) => {}
-            Some((_, rows)) => rows.push(row),
-            None => schedules.push((schedule, vec![row])),
+        match schedules.iter_mut().find(|(known, ..)| *known == schedule) {
+            Some((_, rows, values)) => {
+                *values += 1;
+                if !rows.contains(&row) {
+                    rows.push(row);
+                }
+            }
+            None => schedules.push((schedule, vec![row], 1)),
         }
     }
-    for (schedule, rows) in schedules {
-        let rows = if rows.len() == 1 { "1 row".to_owned() } else { format!("{} rows", rows.len()) };
-        out += &item(&format!("{schedule}  {rows} changed: its name shows them"), look);
+    for (schedule, rows, values) in schedules {
+        let told = match rows.as_slice() {
+            [row] => format!("{schedule}.{row}  {values} values changed: its name shows them"),
+            rows => format!("{schedule}  {} rows changed: its name shows them", rows.len()),
+        };
+        out += &item(&told, look);
     }
     out
 }
