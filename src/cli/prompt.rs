@@ -40,7 +40,8 @@ pub(super) fn open(job: &Path, arguments: &Arguments, options: &Options) -> u8 {
             ));
             put(&answers::standing(notebook.borrow().record(), &notebook.borrow().to_ask(), look()));
             if !notebook.borrow().is_who_known() {
-                put("who is typing is not known: prepared_by = \"NAME\" says it\n");
+                let words = "who is typing is not known: prepared_by = \"NAME\" says it";
+                put(&view::item(words, look()));
             }
             on_terminal(&notebook, &session, &mut editor);
         }
@@ -65,6 +66,8 @@ fn on_terminal(notebook: &RefCell<Notebook>, session: &RefCell<Session>, editor:
             }
         };
         match answered(notebook, session, &line) {
+            // In fill the question stands at the end: it is never behind a page.
+            Ok(Some(text)) if session.borrow().asks() => put(&text),
             Ok(Some(text)) => paged(editor, &text),
             Ok(None) => return,
             Err(refused) => {
