@@ -3,6 +3,8 @@
 //! In: nothing. Out: the kinds of fault and their words.
 //! Never: finds a fault; loading does.
 
+mod typed;
+
 use crate::fault::{Wording, near, only_looks_like, round_of, say};
 
 /// What is wrong with a job, seen against its sheets.
@@ -90,7 +92,8 @@ impl Wrong {
             .or_else(|| self.of_typed())
             .or_else(|| self.of_asked())
             .or_else(|| self.of_history())
-            .or_else(|| self.of_form())
+            .or_else(|| typed::of_form(self))
+            .or_else(|| typed::of_top(self))
             .unwrap_or_else(|| self.of_values())
     }
 
@@ -326,85 +329,6 @@ impl Wrong {
                 "",
                 "what the job was then cannot be told; name another moment",
             ),
-            _ => return None,
-        })
-    }
-
-    /// What was typed in no form that can be read.
-    fn of_form(&self) -> Option<Wording> {
-        Some(match self {
-            Self::NothingToConfirm { name } => say(
-                format!("'{name}' is no default that waits"),
-                "",
-                "'waiting' lists what is to be confirmed",
-            ),
-            Self::WordAlone { form } => say("something is missing behind this", "", format!("write: {form}")),
-            Self::BehindValue { found, near: Some(near) } => {
-                say(format!("'{found}' says nothing of a value"), "", format!("did you mean '{near}'?"))
-            }
-            Self::BehindValue { found, near: None } => say(
-                format!("'{found}' says nothing of a value"),
-                "",
-                "put a text of several words in quotes; behind it may stand measured (or nameplate, datasheet, drawing, stated, assumed), with INSTRUMENT, anyway \"reason\", by \"document\", \"note\"",
-            ),
-            Self::DayOfJob => say(
-                "'on' is the job's day",
-                "",
-                "it stands at the top of the job's file: change it there, or open the job with --on DATE",
-            ),
-            Self::SumEntered { formula } => say(
-                "one number with its unit is entered, and this is to be worked first",
-                "",
-                format!("type {formula} alone, and enter what it gives"),
-            ),
-            Self::CommaMissing { found } => say(
-                format!("'{found}' is not said of the value before it"),
-                "",
-                format!("put a comma before the next column: , {found} = …"),
-            ),
-            Self::NotASheet { found, near, known } => say(
-                format!("the job has no sheet '{found}'"),
-                "",
-                or_else(near, &format!("its sheets are {}", known.join(", "))),
-            ),
-            Self::NameTaken { found } => say(
-                format!("the job has a sheet '{found}' already"),
-                "",
-                "give it a name of its own: add sheet SHEET as NAME",
-            ),
-            Self::LinkNoText { found } => say(
-                format!("'{found}' is a line, and no text"),
-                "",
-                format!("link a text, or put what are only words in quotes: \"{found}\""),
-            ),
-            Self::AddSheet => say("this cannot be read", "", "write: add sheet SHEET as NAME"),
-            Self::NothingSaid { name } => say(
-                format!("no value of '{name}' waits for that"),
-                "",
-                "it goes to numbers that are entered and not said how; of one, type its value again with the rest behind it",
-            ),
-            Self::TopText { name } => {
-                say(format!("'{name}' is a text in quotes"), "", format!("write {name} = \"…\""))
-            }
-            Self::InstrumentForm => say(
-                "this says nothing of an instrument",
-                "",
-                "write: instrument NAME kind \"…\" tolerance \"2 % + 5 mA\" until 2027-03-01",
-            ),
-            Self::CommaInText { text } => say(
-                "a comma parts one column from the next, and no '=' follows it",
-                "",
-                format!("put a text that has a comma in quotes: \"{text}\""),
-            ),
-            Self::DateWanted { found, today } => say(
-                format!("'{found}' is not a date"),
-                "",
-                format!("write it like {today}, or {today} 17:30; today and now will do"),
-            ),
-            Self::CellTwice { found } => say(format!("a second '{found}'"), "named again here", "keep one"),
-            Self::EqualsMissing { form } => {
-                say("a value behind a name, with no '=' between", "", format!("write {form}"))
-            }
             _ => return None,
         })
     }

@@ -29,6 +29,8 @@ pub struct Look {
 pub(crate) fn wrapped(text: &str, width: usize, lead: usize, indent: usize) -> String {
     let mut out = String::new();
     let mut column = lead;
+    // Behind a break no blank is left of several that stood there.
+    let mut broken = false;
     for (n, word) in words(text, width / 2).into_iter().enumerate() {
         let length = word.chars().count();
         if n > 0 && column + 1 + length > width && column > indent {
@@ -36,10 +38,12 @@ pub(crate) fn wrapped(text: &str, width: usize, lead: usize, indent: usize) -> S
             out.push('\n');
             out.push_str(&" ".repeat(indent));
             column = indent;
-        } else if n > 0 {
+            broken = true;
+        } else if n > 0 && !broken {
             out.push(' ');
             column += 1;
         }
+        broken &= word.is_empty();
         out.push_str(word);
         column += length;
     }
@@ -100,6 +104,7 @@ mod tests {
     #[test]
     fn lines_break_at_blanks_and_stand_under_each_other() {
         assert_eq!(wrapped("one two three four", 12, 2, 2), "one two\n  three four");
+        assert_eq!(wrapped("one two three  four", 13, 0, 0), "one two three\nfour");
         assert_eq!(wrapped("see a.b.\"C D\".e now", 14, 0, 2), "see\n  a.b.\"C D\".e\n  now");
         assert_eq!(wrapped("a.\"one two three\" so", 8, 0, 2), "a.\"one\n  two\n  three\"\n  so");
     }

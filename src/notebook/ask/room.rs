@@ -103,8 +103,9 @@ impl Notebook {
             let limits = input.limits(&self.book);
             return Ok(vec![input.room(&mut self.book, &limits)]);
         }
-        // What is linked or worked out moves with what is behind it.
-        let rooms = rooms_behind(&mut self.book, place, &[place.row.unwrap_or(0)], None);
+        // What is linked or worked out moves with what is behind it: until a limit turns that it reaches.
+        let limits = limits_reached(&self.book, self.book.planned(place.s, place.n));
+        let rooms = rooms_behind(&mut self.book, place, &[place.row.unwrap_or(0)], &limits);
         if rooms.is_empty() { Err(wrong(Wrong::NoRoom { name: name() })) } else { Ok(rooms) }
     }
 }
@@ -112,11 +113,28 @@ impl Notebook {
 /// Returns how far each input of a limit may move alone before it turns, the nearest first.
 fn room_of_limit(book: &mut Book, (s, n): LimitPlace) -> Vec<Room> {
     let rows: Vec<usize> = (0..book.uses[s].rows_of(&book.uses[s].sheet.lines[n])).collect();
-    rooms_behind(book, LinePlace { s, n, row: None }, &rows, Some((s, n)))
+    rooms_behind(book, LinePlace { s, n, row: None }, &rows, &[(s, n)])
 }
 
-/// Returns how far each input behind some rows of a line may move alone before a limit turns, the nearest first.
-fn rooms_behind(book: &mut Book, place: LinePlace, rows: &[usize], limit: Option<LimitPlace>) -> Vec<Room> {
+/// Returns every limit that a line of the plan reaches.
+fn limits_reached(book: &Book, planned: usize) -> Vec<LimitPlace> {
+    let plan = book.point.plan();
+    let reach = plan.reach([planned]);
+    let reached = reach.iter().zip(&plan.lines).filter(|(reached, _)| **reached);
+    let limit = |purpose| match purpose {
+        Purpose::Line(s, n) => {
+            matches!(book.uses[s].sheet.lines[n].work, Work::Limit { .. }).then_some((s, n))
+        }
+        _ => None,
+    };
+    let mut found: Vec<LimitPlace> = reached.map(|(_, line)| line.purpose).filter_map(limit).collect();
+    found.sort_unstable();
+    found
+}
+
+/// Returns how far each input behind some rows of a line may move alone before one of some limits turns, the nearest
+/// first.
+fn rooms_behind(book: &mut Book, place: LinePlace, rows: &[usize], limits: &[LimitPlace]) -> Vec<Room> {
     let planned = book.planned(place.s, place.n);
     let mut places: Vec<LinePlace> = Vec::new();
     for &row in rows {
@@ -135,11 +153,7 @@ fn rooms_behind(book: &mut Book, place: LinePlace, rows: &[usize], limit: Option
         }
     }
     let inputs: Vec<Input> = places.into_iter().filter_map(|place| Input::of(book, place)).collect();
-    let room = |input: &Input| {
-        let limits = limit.map_or_else(|| input.limits(book), |limit| vec![limit]);
-        input.room(book, &limits)
-    };
-    let mut rooms: Vec<Room> = inputs.iter().map(room).collect();
+    let mut rooms: Vec<Room> = inputs.iter().map(|input| input.room(book, limits)).collect();
     rooms.sort_by(|a, b| a.near.total_cmp(&b.near));
     rooms.truncate(MOST_INPUTS);
     rooms

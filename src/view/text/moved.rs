@@ -33,13 +33,14 @@ pub fn change(change: &Change, look: Look) -> String {
     let told: Vec<_> = change.touched.iter().filter(|touched| near(&touched.limit)).collect();
     for touched in told.iter().take(MOST_TOUCHED) {
         let limit = &touched.limit;
-        let first = limit.compared.first().unwrap_or(&limit.shown);
+        let passes = limit.verdict == Verdict::Pass;
+        let told = limit.compared.first().filter(|_| passes).unwrap_or(&limit.shown);
         let uses = match super::closeness_words(limit) {
             words if words.is_empty() => String::new(),
             words => format!(", {words}"),
         };
-        let verdict = if limit.verdict == Verdict::Pass { "still passes" } else { limit.verdict.word() };
-        out += &item(&format!("{}.{}  {verdict}{uses}: {first}", touched.sheet, limit.name), look);
+        let verdict = if passes { "still passes" } else { limit.verdict.word() };
+        out += &item(&format!("{}.{}  {verdict}{uses}: {told}", touched.sheet, limit.name), look);
     }
     if let Some(more) = told.len().checked_sub(MOST_TOUCHED + 1) {
         out += &format!("and {} limits that moved and stand as before\n", more + 1);
