@@ -96,7 +96,7 @@ impl Fill {
                 let more = self.more.clone().unwrap_or_default();
                 Asked::Row(format!("{more} {}", row_of(notebook, &more, row)))
             }
-            row if notebook.is_schedule(name) && is_number(row) => Asked::NoName,
+            row if notebook.is_schedule(name) && is_number(notebook, row) => Asked::NoName,
             row if notebook.is_schedule(name) => {
                 Asked::Row(format!("{name} {}", row_of(notebook, name, row)))
             }
@@ -162,7 +162,9 @@ fn row_of(notebook: &Notebook, name: &str, row: &str) -> String {
 }
 
 /// Returns whether a text is a number, perhaps with a unit: no name that a person gives a row.
-fn is_number(text: &str) -> bool {
-    let first = text.split_whitespace().next().unwrap_or_default();
-    crate::unit::Reading::read(text).is_ok() || first.parse::<f64>().is_ok()
+fn is_number(notebook: &Notebook, text: &str) -> bool {
+    let end = text.rfind(|c: char| c.is_ascii_digit() || c == '.').map_or(0, |last| last + 1);
+    let (number, unit) = text.split_at(end);
+    number.parse::<f64>().is_ok()
+        && (unit.is_empty() || notebook.units().iter().any(|known| known == unit.trim()))
 }
