@@ -31,6 +31,7 @@ pub use book::working::Working;
 pub use change::difference::{Change, Moved, Turned};
 pub use change::history::Past;
 pub use change::top::{TOP, hows};
+pub use change::typed::cell_end;
 pub use judge::witness::Matter;
 pub use library::{Found, Library};
 pub use load::assemble::Day;
@@ -41,7 +42,7 @@ pub use record::{Record, Verdict};
 pub use report::{Report, report};
 pub use wrong::Wrong;
 
-use crate::fault::Page;
+use crate::fault::{Fault, Page, Refused, Span};
 use crate::job::{disk, journal};
 
 /// Where a job is looked for and on what day it is judged.
@@ -60,19 +61,26 @@ pub struct Options {
 pub fn check(path: &Path, options: &Options) -> Found<Record> {
     let name = library::shown(path);
     let page = read_mended(path, &name)?;
-    let mut book = load::load(&page, &library_of(path, options), options.day)?;
+    let mut book = load::load(&page, &Library::beside(path, &options.libraries), options.day)?;
     Ok(record::tell::tell(&mut book, &name))
 }
 
 /// Reads a job as its journal leaves it; writes nothing.
 fn read_mended(path: &Path, name: &str) -> Found<Arc<Page>> {
-    let page = disk::read_page(path, name).map_err(|refused| vec![refused])?;
+    let page = disk::read_page(path, name).map_err(|refused| vec![moment_or(path, refused)])?;
     let text = journal::mended(path, page.text.clone());
     Ok(if text == page.text { page } else { Page::new(name, text) })
 }
 
-/// Returns the library of a job: its own folder first.
-fn library_of(path: &Path, options: &Options) -> Library {
-    let own = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    Library::new(std::iter::once(own.to_owned()).chain(options.libraries.clone()).collect())
+/// A name that is no file, but is one up to its `@`, was meant as a moment of that job.
+fn moment_or(path: &Path, refused: Refused) -> Refused {
+    let named = path.to_string_lossy();
+    match named.rsplit_once('@') {
+        Some((job, _)) if !path.exists() && Path::new(job).is_file() => {
+            let fault =
+                Fault::new(Span::default(), Wrong::MomentHere { job: library::shown(Path::new(job)) });
+            Refused { page: refused.page, faults: vec![fault] }
+        }
+        Some(_) | None => refused,
+    }
 }

@@ -13,6 +13,7 @@ use super::arguments::Arguments;
 use super::terminal::{put, tell};
 use crate::job::disk::write_new;
 use crate::view::grammar::grammar;
+use crate::view::plain;
 
 /// Writes the files; returns the exit code.
 pub(super) fn extras(folder: &Path) -> u8 {
@@ -26,7 +27,7 @@ pub(super) fn extras(folder: &Path) -> u8 {
     for (name, text) in made {
         let path = folder.join(&name);
         match write_new(&path, &text) {
-            Ok(()) => put(&format!("{}\n", path.display())),
+            Ok(()) => put(&format!("{}\n", plain(&path.display().to_string()))),
             Err(error) => {
                 tell(&format!(
                     "{} is not written: {error}; name a folder that has none yet\n",

@@ -3,13 +3,13 @@
 //! In: names of sheets and a basis. Out: a file that was not there before.
 //! Never: writes over a file; writes a default as a value.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use super::UNREADABLE;
 use super::terminal::{look, put, tell, tell_refused};
 use crate::fault::near;
-use crate::job::disk;
 use crate::job::skeleton::{self, SkeletonSheet};
+use crate::job::{clock, disk};
 use crate::notebook::{Day, Found, Library, Options, skeleton_of};
 use crate::unit::date;
 use crate::view::item;
@@ -21,9 +21,7 @@ pub(super) fn new(
     title: Option<&str>,
     options: &Options,
 ) -> u8 {
-    let own = job.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let folders: Vec<PathBuf> = std::iter::once(own.to_owned()).chain(options.libraries.clone()).collect();
-    let library = Library::new(folders);
+    let library = Library::beside(job, &options.libraries);
     let made = match text(sheets, basis, title.unwrap_or("New job"), &library, options.day) {
         Ok(Ok(text)) => text,
         Ok(Err(words)) => {
@@ -87,7 +85,7 @@ fn text(
     }
     let on = match day {
         Day::Fixed(on) | Day::Clock(on) => on,
-        Day::Open => date::now(),
+        Day::Open => clock::now(),
     };
     Ok(Ok(skeleton::text(title, basis, &date::show(date::day(on)), &made)))
 }

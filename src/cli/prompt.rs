@@ -10,8 +10,8 @@ use std::rc::Rc;
 
 use super::UNREADABLE;
 use super::arguments::Arguments;
-use super::terminal::{self, look, put, tell, tell_refused};
-use crate::fault::{Fault, Refused, Span};
+use super::terminal::{self, look, put, tell_refused, tell_whole};
+use crate::fault::{BYTE_ORDER_MARK, Fault, Refused, Span};
 use crate::job::Wrong;
 use crate::job::disk::{LONGEST, Unread};
 use crate::notebook::{Notebook, Options};
@@ -73,7 +73,7 @@ fn on_terminal(notebook: &RefCell<Notebook>, session: &RefCell<Session>, editor:
             Err(refused) => {
                 // The line stands just above.
                 let refused: Vec<_> = refused.into_iter().map(|one| one.of_script(1)).collect();
-                tell(&faults::of_change(&refused, look()));
+                tell_whole(&faults::of_change(&refused, look()));
                 put(&session.borrow().again(&notebook.borrow(), look()));
             }
         }
@@ -94,7 +94,7 @@ fn of_script(
             Ok(None) => return true,
             Err(refused) => {
                 let refused: Vec<_> = refused.into_iter().map(|one| one.of_script(n + 1)).collect();
-                tell(&faults::of_change(&refused, look()));
+                tell_whole(&faults::of_change(&refused, look()));
                 if !carry_on {
                     return false;
                 }
@@ -156,7 +156,7 @@ fn piped() -> impl Iterator<Item = Result<String, Vec<Refused>>> {
         }
         let bytes = bytes.strip_suffix(b"\r").unwrap_or(&bytes);
         let text = as_text(bytes)?;
-        Ok(if n == 0 { text.trim_start_matches('\u{feff}').to_owned() } else { text })
+        Ok(if n == 0 { text.trim_start_matches(BYTE_ORDER_MARK).to_owned() } else { text })
     })
 }
 

@@ -32,7 +32,7 @@ use crate::notebook::load::enter;
 use crate::notebook::open::{Notebook, Worked};
 use crate::notebook::record::Origin;
 use crate::notebook::record::identity::stamps;
-use crate::sheet::model::Work;
+use crate::sheet::model::Role;
 use crate::sheet::token::Path as Name;
 use crate::unit::date;
 
@@ -115,8 +115,8 @@ impl Notebook {
             used.known.get(&(place.n, *row)).is_some_and(|known| known.origin == Origin::Default)
         };
         let rows: Vec<usize> = rows.filter(is_default).collect();
-        let default = match &found.work {
-            Work::Given { default: Some(default), .. } if !rows.is_empty() => default,
+        let default = match &found.role {
+            Role::Given { default: Some(default), .. } if !rows.is_empty() => default,
             _ => {
                 let name = typed.path.value.to_string();
                 return Err(refuse(line)(Fault::new(typed.path.at, Wrong::NothingToConfirm { name })));
@@ -170,9 +170,19 @@ impl Notebook {
         self.keep(draft, worked)
     }
 
-    /// Keeps a text that differs by a mark.
-    pub(super) fn keep_mark(&mut self, text: String, act: String, note: String) -> Found<Change> {
-        self.kept(Draft { text, act, notes: vec![note], ..self.draft() })
+    /// Keeps a text that differs by marks, with the question or remark as what is new.
+    pub(super) fn keep_mark(
+        &mut self,
+        text: String,
+        line: String,
+        note: Option<String>,
+        told: String,
+    ) -> Found<Change> {
+        let worked = self.worked(&text).map_err(|(_, refused)| refused)?;
+        let made = Change { notes: vec![told], ..Change::default() };
+        let new = note.map(|note| format!("\"{note}\""));
+        self.through(Act { new, ..act(self.who.as_deref(), &line) }, worked)?;
+        Ok(made)
     }
 
     /// Writes a change through, and only then holds it.
@@ -262,7 +272,7 @@ fn said(mut made: Change, origin: Option<&'static str>) -> Change {
 
 /// Returns an act of now.
 pub(super) fn act(who: Option<&str>, line: &str) -> Act {
-    let time = date::show(date::now().floor());
+    let time = date::show(crate::job::clock::now().floor());
     Act { time, who: who.map(str::to_owned), line: line.to_owned(), ..Act::default() }
 }
 

@@ -5,20 +5,23 @@
 
 mod cause;
 mod changes;
+pub(in crate::notebook) mod entered;
 mod moment;
 
 use std::collections::BTreeMap;
+use std::rc::Rc;
+use std::sync::Arc;
 
 use serde::Serialize;
 
+use crate::fault::Page;
 use crate::notebook::Options;
 use crate::notebook::book::Book;
-use crate::notebook::change::difference::with_tolerance;
 use crate::notebook::library::{Found, Library};
 use crate::notebook::load;
 use crate::notebook::record::tell;
-use crate::notebook::record::{LimitRecord, LineKind, LineRecord, Origin, Record, Verdict, full_name};
-use crate::sheet::model::{Line, TextPart, Work};
+use crate::notebook::record::{LimitRecord, LineKind, Record, Verdict, full_name};
+use crate::sheet::model::{Line, Role, TextPart};
 
 /// Two jobs side by side.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -29,8 +32,14 @@ pub struct Comparison {
     pub new: Side,
     /// What is to be known of how they were worked.
     pub remarks: Vec<String>,
-    /// Inputs that differ: givens, and figures of the basis.
+    /// Inputs that differ in their value or in how it is known: givens, and figures of the basis.
     pub inputs: Vec<Differs>,
+    /// What else was written into the jobs: by whom, when, with which instruments, marks.
+    pub besides: Vec<Differs>,
+    /// Sheets, bases, tables and CSV files that differ, with revision and hash.
+    pub files: Vec<Differs>,
+    /// Whether the job files themselves differ by a single character.
+    pub texts_differ: bool,
     /// What was worked out and differs.
     pub worked: Vec<Differs>,
     /// Formulas, conditions, units and ranges that differ.
@@ -65,6 +74,18 @@ pub struct Differs {
     pub new: Option<String>,
 }
 
+impl Differs {
+    /// Returns it in words: "feed.loop 0.62 ohm → 0.52 ohm".
+    pub fn words(&self) -> String {
+        match (&self.old, &self.new) {
+            (Some(old), Some(new)) => format!("{} {old} \u{2192} {new}", self.name),
+            (None, Some(new)) => format!("{}, new: {new}", self.name),
+            (Some(old), None) => format!("{}, gone: {old}", self.name),
+            (None, None) => self.name.clone(),
+        }
+    }
+}
+
 /// A limit that came out otherwise.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct TurnedLimit {
@@ -81,10 +102,11 @@ pub struct TurnedLimit {
 }
 
 /// A job with what it is read with.
-pub(super) struct Loaded {
-    book: Book,
-    library: Library,
-    record: Record,
+#[derive(Debug)]
+pub(in crate::notebook) struct Loaded {
+    pub(in crate::notebook) book: Book,
+    library: Rc<Library>,
+    pub(in crate::notebook) record: Record,
 }
 
 /// Compares two jobs, each a path, or a path with `@` and a moment of its journal.
@@ -105,15 +127,15 @@ pub fn compare(old: &str, new: &str, options: &Options) -> Found<Comparison> {
     let changes = changes::changes(&old, &new);
     let mut causes = cause::Causes { old: &old, new: &new, changes: &changes, options, tried: 0 };
     let limits = turned(&old.record, &new.record).into_iter().map(|limit| causes.of(limit)).collect();
-    let lines = lines(&old.record, &new.record);
-    let (inputs, worked) = lines.into_iter().partition(|(input, _)| *input);
-    let told = |list: Vec<(bool, Differs)>| list.into_iter().map(|(_, differs)| differs).collect();
     Ok(Comparison {
         old: side(&old.record),
         new: side(&new.record),
         remarks,
-        inputs: told(inputs),
-        worked: told(worked),
+        inputs: entered::inputs(&old.book, &new.book, true),
+        besides: entered::besides(&old.book, &new.book),
+        files: entered::files(&old.book, &new.book),
+        texts_differ: old.book.job.page.text != new.book.job.page.text,
+        worked: worked(&old.record, &new.record),
         formulas: formulas(&old.book, &new.book),
         limits,
     })
@@ -121,10 +143,24 @@ pub fn compare(old: &str, new: &str, options: &Options) -> Found<Comparison> {
 
 fn loaded(named: &str, options: &Options, remarks: &mut Vec<String>) -> Found<Loaded> {
     let (path, page) = moment::page(named, remarks)?;
-    let library = crate::notebook::library_of(&path, options);
-    let mut book = load::load(&page, &library, options.day)?;
-    let record = tell::tell(&mut book, named);
-    Ok(Loaded { book, library, record })
+    Loaded::of(&page, named, &Rc::new(Library::beside(&path, &options.libraries)), options)
+}
+
+impl Loaded {
+    /// Loads a job from its text.
+    ///
+    /// # Errors
+    /// Every page that was refused.
+    pub(in crate::notebook) fn of(
+        page: &Arc<Page>,
+        name: &str,
+        library: &Rc<Library>,
+        options: &Options,
+    ) -> Found<Self> {
+        let mut book = load::load(page, library, options.day)?;
+        let record = tell::tell(&mut book, name);
+        Ok(Self { book, library: Rc::clone(library), record })
+    }
 }
 
 fn side(record: &Record) -> Side {
@@ -147,63 +183,29 @@ fn paired<T: Clone>(old: Vec<(String, T)>, new: Vec<(String, T)>) -> Vec<(String
     pairs
 }
 
-/// A line with its value and how it is known, cell by cell in schedules.
-type Told = (bool, String, String);
-
-/// Lines that differ, each with whether it is an input.
-fn lines(old: &Record, new: &Record) -> Vec<(bool, Differs)> {
-    let mut found = Vec::new();
-    for (name, old, new) in paired(told(old), told(new)) {
-        let input = new.as_ref().or(old.as_ref()).is_some_and(|told| told.0);
-        let value = |told: &Option<Told>| told.as_ref().map(|told| told.1.clone());
-        let (mut was, mut is) = (value(&old), value(&new));
-        let known = |told: &Option<Told>| told.as_ref().map_or("", |told| told.2.as_str()).to_owned();
-        let (known_was, known_is) = (known(&old), known(&new));
-        if was == is && (!input || known_was == known_is) {
-            continue;
-        }
-        if input && known_was != known_is {
-            let beside = |value: Option<String>, known: String| {
-                value.map(|value| if known.is_empty() { value } else { format!("{value}, {known}") })
-            };
-            (was, is) = (beside(was, known_was), beside(is, known_is));
-        }
-        found.push((input, Differs { name, old: was, new: is }));
-    }
-    found
+/// What was worked out and differs, cell by cell in schedules.
+fn worked(old: &Record, new: &Record) -> Vec<Differs> {
+    let differs = |(name, old, new): (String, Option<String>, Option<String>)| {
+        (old != new).then_some(Differs { name, old, new })
+    };
+    paired(found(old), found(new)).into_iter().filter_map(differs).collect()
 }
 
-fn told(record: &Record) -> Vec<(String, Told)> {
+fn found(record: &Record) -> Vec<(String, String)> {
     let mut made = Vec::new();
     for sheet in &record.sheets {
-        for line in &sheet.lines {
-            let input = line.kind != LineKind::Find;
+        for line in sheet.lines.iter().filter(|line| line.kind == LineKind::Find) {
             let Some(schedule) = &line.schedule else {
-                let name = full_name(&sheet.name, None, &line.name);
-                made.push((name, (input, with_tolerance(line), known(line))));
+                made.push((full_name(&sheet.name, None, &line.name), line.shown.clone()));
                 continue;
             };
             let rows = sheet.schedules.iter().find(|known| known.name == *schedule);
             for (row, shown) in rows.map_or(&[][..], |rows| &rows.rows).iter().zip(&line.shown_rows) {
-                let name = full_name(&sheet.name, Some((schedule, row)), &line.name);
-                // How a column is known is told of the column as a whole: it is no part of a cell.
-                made.push((name, (input, shown.clone(), String::new())));
+                made.push((full_name(&sheet.name, Some((schedule, row)), &line.name), shown.clone()));
             }
         }
     }
     made
-}
-
-fn known(line: &LineRecord) -> String {
-    let by = line.source.as_ref().filter(|_| line.kind == LineKind::Take);
-    match (by, line.origin) {
-        (Some(source), _) => {
-            let clause = line.clause.as_ref().map_or(String::new(), |clause| format!(", {clause}"));
-            format!("{source}{clause}")
-        }
-        (None, Origin::Worked | Origin::Open) => String::new(),
-        (None, origin) => origin.words().to_owned(),
-    }
 }
 
 /// Formulas, conditions, units and ranges that differ between sheets of one name.
@@ -225,15 +227,15 @@ fn written(book: &Book) -> Vec<(String, String)> {
 }
 
 fn as_written(line: &Line) -> String {
-    let mut parts = match &line.work {
-        Work::Find(branches) => branches
+    let mut parts = match &line.role {
+        Role::Find(branches) => branches
             .iter()
             .map(|branch| match &branch.where_formula {
                 Some(condition) => format!("= {} where {condition}", branch.formula),
                 None => format!("= {}", branch.formula),
             })
             .collect(),
-        Work::Limit { must, formula, remedy, .. } => {
+        Role::Limit { must, formula, remedy, .. } => {
             let strength = if *must { "must" } else { "should" };
             let told = |part: &TextPart| match part {
                 TextPart::Plain(text) => text.clone(),
@@ -243,8 +245,8 @@ fn as_written(line: &Line) -> String {
             let remedy = if remedy.is_empty() { remedy } else { format!(", else: {remedy}") };
             vec![format!("{strength} hold that {formula}{remedy}")]
         }
-        Work::Given { within: Some((low, high)), .. } => vec![format!("within {low} .. {high}")],
-        Work::Given { .. } | Work::Take { .. } | Work::Cell { .. } => Vec::new(),
+        Role::Given { within: Some((low, high)), .. } => vec![format!("within {low} .. {high}")],
+        Role::Given { .. } | Role::Take { .. } | Role::Cell { .. } => Vec::new(),
     };
     parts.extend(line.when_formula.as_ref().map(|when| format!("when {when}")));
     if !line.unit.is_plain() {
@@ -256,12 +258,9 @@ fn as_written(line: &Line) -> String {
 }
 
 /// Limits that came out otherwise, without what turned them.
-fn turned(old: &Record, new: &Record) -> Vec<TurnedLimit> {
+pub(in crate::notebook) fn turned(old: &Record, new: &Record) -> Vec<TurnedLimit> {
     let all = |record: &Record| {
-        let named = |(sheet, limit): (&str, &LimitRecord)| {
-            let cell = limit.schedule.as_ref().map_or(String::new(), |schedule| format!("{schedule}."));
-            (format!("{sheet}.{cell}{}", limit.name), limit.verdict)
-        };
+        let named = |(sheet, limit): (&str, &LimitRecord)| (limit.full_name(sheet), limit.verdict);
         record.limits().map(named).collect::<Vec<_>>()
     };
     let turned = |(name, old, new): (String, Option<Verdict>, Option<Verdict>)| {

@@ -9,13 +9,14 @@ pub(super) mod shelf;
 
 use std::cell::RefCell;
 use std::collections::HashMap;
+use std::io::ErrorKind;
 use std::path::{Component, Path, PathBuf};
 use std::sync::Arc;
 
 use crate::fault::{Fault, Page, Refused};
 use crate::job::disk;
 use crate::notebook::library::shelf::{Reading, SHELF, Tables};
-use crate::sheet::check::{self, Fetched, Setting};
+use crate::sheet::check::{self, Against, Fetched};
 use crate::sheet::read::{PageKind, read};
 use crate::sheet::{Basis, Sheet};
 use crate::table::Table;
@@ -31,10 +32,17 @@ impl Around {
     /// Returns whether every file is there as it was, and none has come in front of it.
     pub(super) fn is_as_it_was(&self) -> bool {
         self.0.iter().all(|(path, found)| match found {
-            None => !path.exists(),
+            None => is_absent(path),
             Some(page) => disk::read_page(path, &page.name).is_ok_and(|now| now.text == page.text),
         })
     }
+}
+
+/// Returns whether nothing stands at a path: what is there and cannot be read, or leads nowhere, is told, and nothing
+/// else is read in its place.
+fn is_absent(path: &Path) -> bool {
+    let no_name_of_a_file = [ErrorKind::NotFound, ErrorKind::InvalidInput, ErrorKind::InvalidFilename];
+    std::fs::symlink_metadata(path).is_err_and(|error| no_name_of_a_file.contains(&error.kind()))
 }
 
 /// The basis that one extends, it itself, and the tables that it fetched.
@@ -59,6 +67,14 @@ impl Library {
         Self { folders, ..Self::default() }
     }
 
+    /// Returns what a file looks in: its own folder first.
+    pub fn beside(file: &Path, libraries: &[PathBuf]) -> Self {
+        let own = file.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+        Self::new(
+            std::iter::once(own).chain(libraries.iter().map(PathBuf::as_path)).map(Path::to_owned).collect(),
+        )
+    }
+
     /// Returns what was looked for on disk.
     pub(super) fn around(&self) -> Around {
         self.around.borrow().clone()
@@ -78,7 +94,7 @@ impl Library {
         }
         for folder in &self.folders {
             let path = folder.join(file);
-            if !path.exists() {
+            if is_absent(&path) {
                 self.around.borrow_mut().0.push((path, None));
             } else {
                 let page = disk::read_inside(&path, &shown(&path), &self.folders)
@@ -276,7 +292,7 @@ impl Library {
     /// Reads a sheet; with it, the tables that it fetched.
     fn sheet_of(&self, page: &Arc<Page>, basis: Option<&Basis>) -> Found<(Arc<Sheet>, Tables)> {
         let (draft, faults) = read(page, PageKind::Sheet);
-        self.with_tables(page, |tables| check::check(page, &draft, faults, &Setting { basis, tables }))
+        self.with_tables(page, |tables| check::check(page, &draft, faults, &Against { basis, tables }))
     }
 
     /// Returns the names of the sheets in reach: built-in ones first, in the order of the work.

@@ -6,6 +6,7 @@
 pub(super) mod adopt;
 pub(super) mod assemble;
 pub(super) mod enter;
+mod round;
 pub(super) mod rows;
 pub(super) mod scope;
 
@@ -22,7 +23,7 @@ use crate::notebook::load::scope::JobScope;
 use crate::notebook::record::Origin;
 use crate::sheet::check::{self, Wrong as CheckWrong};
 use crate::sheet::formula::Formula;
-use crate::sheet::model::{Expr, ExprPart, Line, LineRef, Source, Work};
+use crate::sheet::model::{Expr, ExprPart, Line, LineRef, Role};
 use crate::sheet::{Basis, Sheet};
 use crate::unit::{Tolerance, date};
 use enter::Given;
@@ -60,20 +61,10 @@ pub(super) fn load_job(job: Job, told: Vec<Fault>, library: &Library, day: Day) 
     }
     loader.ended()?;
     let book = assemble(job.clone(), &basis, &sheets, names, read, day)
-        .map_err(|names| vec![around(&job, names)])?;
+        .map_err(|names| vec![round::of_lines(&job, names)])?;
     let of_sheet = |s: usize| (0..sources[s].len()).map(|n| rows::grid(&sources, s, n)).collect();
     let grids = (0..sources.len()).map(of_sheet).collect();
     Ok(Book { remarks: library.remarks(), around: library.around(), grids, ..book })
-}
-
-fn around(job: &Job, names: Vec<String>) -> Refused {
-    let at = job
-        .sheets
-        .iter()
-        .flat_map(|used| &used.given)
-        .find(|(name, _)| names.iter().any(|full| full.ends_with(&format!(".{}", name.value))));
-    let at = at.map_or(Span::default(), |(name, _)| name.at);
-    Refused { page: Arc::clone(&job.page), faults: vec![Fault::new(at, Wrong::Loop { names })] }
 }
 
 /// The basis of a job, and its sheets by their names in it.
@@ -175,14 +166,14 @@ impl<'a> Loader<'a> {
         let mut made = Entered::default();
         for (name, entry) in &used.given {
             if let Some(line) =
-                self.line(used, &sheet, name, "given", |work| matches!(work, Work::Given { .. }))
+                self.line(used, &sheet, name, "given", |work| matches!(work, Role::Given { .. }))
             {
                 self.entry(&mut made, &sheet, (line, 0), entry, &self.job.page.clone());
             }
         }
         for (name, entry) in &used.take {
             if let Some(line) =
-                self.line(used, &sheet, name, "figure", |work| matches!(work, Work::Take { .. }))
+                self.line(used, &sheet, name, "figure", |work| matches!(work, Role::Take { .. }))
             {
                 self.figure(&mut made, &sheet, line, entry);
             }
@@ -200,17 +191,17 @@ impl<'a> Loader<'a> {
         sheet: &Sheet,
         name: &Spanned<String>,
         what: &'static str,
-        fits: impl Fn(&Work) -> bool,
+        fits: impl Fn(&Role) -> bool,
     ) -> Option<usize> {
         match sheet.known_line(&name.value) {
-            Some(line) if fits(&sheet.lines[line].work) => Some(line),
+            Some(line) if fits(&sheet.lines[line].role) => Some(line),
             Some(_) => {
                 let what = if what == "given" { "a given" } else { "a figure" };
                 self.faults.add(Fault::new(name.at, Wrong::NotGiven { name: name.value.clone(), what }));
                 None
             }
             None => {
-                let known = sheet.lines.iter().filter(|line| line.schedule.is_none() && fits(&line.work));
+                let known = sheet.lines.iter().filter(|line| line.schedule.is_none() && fits(&line.role));
                 let near = near(&name.value, known.map(|line| line.name.value.as_str())).map(str::to_owned);
                 let (sheet, found) = (used.name.value.clone(), name.value.clone());
                 self.faults.add(Fault::new(name.at, Wrong::NoLine { sheet, found, near, what }));
@@ -236,7 +227,7 @@ impl<'a> Loader<'a> {
                 self.fault(page, Fault::new(entry.value.at, Wrong::FormulaInCsv));
             }
             // As if left out: a default stands again.
-            Ok(Given::Open) if matches!(line.work, Work::Given { default: Some(_), .. }) => {}
+            Ok(Given::Open) if matches!(line.role, Role::Given { default: Some(_), .. }) => {}
             Ok(Given::Open) => {
                 made.known.insert(at, Known::of(Origin::Open));
             }
@@ -337,7 +328,7 @@ impl<'a> Loader<'a> {
                 }
             }
         }
-        let Work::Given { tolerance, .. } = &line.work else { return None };
+        let Role::Given { tolerance, .. } = &line.role else { return None };
         let read = matches!(entry.how.as_ref().map(|how| how.value), None | Some(How::Measured));
         tolerance.filter(|_| read)
     }
@@ -377,14 +368,9 @@ impl<'a> Loader<'a> {
 
     /// Returns the figure that a job overrides, the sheet's own or the basis's, in words with its source.
     fn before(&self, line: &Line) -> Option<String> {
-        let (value, unit, cite) = match &line.work {
-            Work::Take { value: Some(own) } => {
-                let cite = match &line.source {
-                    Some(Source::Document(cite)) => Some(cite.clone()),
-                    Some(Source::Basis(name)) => self.basis.cite(name).cloned(),
-                    None => None,
-                };
-                (own, &line.unit, cite)
+        let (value, unit, cite) = match &line.role {
+            Role::Take { value: Some(own) } => {
+                (own, &line.unit, line.source.as_ref().and_then(|source| self.basis.cited(source)))
             }
             _ => {
                 let figure = self.basis.figure(&line.name.value)?;
@@ -409,10 +395,13 @@ impl<'a> Loader<'a> {
             RowSource::Linked(other, schedule, at) => Some((*other, *schedule, *at)),
             RowSource::None | RowSource::Written(_) | RowSource::Table(_) => None,
         };
+        if linked.is_some() && names[s][n].is_empty() && rows::waits(self.sheets, sources, s, n) {
+            made.waiting.push(n);
+        }
         let grid = rows::grid(sources, s, n);
         for &column in &sheet.schedules[n].columns {
             let line = &sheet.lines[column];
-            if !matches!(line.work, Work::Given { .. }) {
+            if !matches!(line.role, Role::Given { .. }) {
                 continue;
             }
             if let Some((other, schedule, at)) = linked
@@ -452,7 +441,7 @@ impl<'a> Loader<'a> {
     ) -> Option<Link> {
         let from = &self.sheets[other].1;
         let place = from.known_column(schedule, &line.name.value)?;
-        if matches!(from.lines[place].work, Work::Limit { .. }) {
+        if matches!(from.lines[place].role, Role::Limit { .. }) {
             return None;
         }
         let is = from.lines[place].is;

@@ -6,7 +6,7 @@
 use crate::engine::{Machine, Number, Work};
 use crate::notebook::judge::witness::trial;
 use crate::notebook::open::Notebook;
-use crate::sheet::model::Work as SheetWork;
+use crate::sheet::model::Role;
 
 impl Notebook {
     /// Works every line of the job once, from its inputs.
@@ -41,7 +41,7 @@ impl Notebook {
         for (s, used) in self.book.uses.iter().enumerate() {
             for (n, line) in used.sheet.lines.iter().enumerate() {
                 let planned = self.book.planned(s, n);
-                if matches!(line.work, SheetWork::Limit { .. })
+                if matches!(line.role, Role::Limit { .. })
                     && self.book.spread_reach.get(planned) == Some(&true)
                 {
                     found.extend((0..used.rows_of(line)).map(|row| (planned, row)));

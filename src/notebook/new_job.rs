@@ -5,14 +5,14 @@
 
 use crate::job::skeleton::{SkeletonLine, SkeletonSchedule, SkeletonSheet};
 use crate::notebook::load::enter::{choice_words, words_of};
-use crate::sheet::model::{Is, Line, Work};
+use crate::sheet::model::{Is, Line, Role};
 use crate::sheet::{Basis, Sheet};
 
 /// Returns a sheet as a new job lists it.
 pub fn skeleton_of(name: &str, sheet: &Sheet, basis: &Basis) -> SkeletonSheet {
-    let given = |line: &&Line| matches!(line.work, Work::Given { .. });
+    let given = |line: &&Line| matches!(line.role, Role::Given { .. });
     let open = |line: &&Line| {
-        matches!(line.work, Work::Take { value: None })
+        matches!(line.role, Role::Take { value: None })
             && basis.figure(&line.name.value).is_some_and(|figure| figure.value.is_none())
     };
     let outside = || sheet.lines.iter().filter(|line| line.schedule.is_none());
@@ -49,15 +49,15 @@ fn told(sheet: &Sheet, line: &Line) -> SkeletonLine {
         Is::Text => "text".to_owned(),
         Is::Quantity(_) | Is::Point | Is::Unknown => line.unit.symbol().to_owned(),
     };
-    let (range, default) = match &line.work {
-        Work::Given { default, within, one_of, .. } => {
+    let (range, default) = match &line.role {
+        Role::Given { default, within, one_of, .. } => {
             let within = within.as_ref().map(|(low, high)| format!("{low} .. {high}"));
             let choices =
                 one_of.as_ref().map(|one_of| format!("one of {}", choice_words(sheet, one_of, &line.unit)));
             let default = default.as_ref().map(|default| words_of(default, &line.unit));
             (within.or(choices).unwrap_or_default(), default.unwrap_or_default())
         }
-        Work::Take { .. } | Work::Cell { .. } | Work::Find(_) | Work::Limit { .. } => Default::default(),
+        Role::Take { .. } | Role::Cell { .. } | Role::Find(_) | Role::Limit { .. } => Default::default(),
     };
     SkeletonLine {
         name: line.name.value.clone(),

@@ -14,9 +14,9 @@ use crate::notebook::book::Book;
 use crate::notebook::book::names::all_names;
 use crate::notebook::change::difference::{Change, change};
 use crate::notebook::change::history::OUTSIDE;
-use crate::notebook::change::top::top_differs;
 use crate::notebook::change::{act, unkept_as};
-use crate::notebook::library::{Found, shown};
+use crate::notebook::compare::entered;
+use crate::notebook::library::{Found, Library, shown};
 use crate::notebook::load;
 use crate::notebook::record::Record;
 use crate::notebook::record::identity::stamps;
@@ -29,6 +29,8 @@ pub struct Notebook {
     pub(super) name: String,
     pub(super) options: Options,
     pub(super) who: Option<String>,
+    /// Whether who is typing was said, and is not only the job's `prepared_by`.
+    pub(super) who_said: bool,
     pub(super) page: Arc<Page>,
     pub(super) journal: Journal,
     /// What was found out of the ordinary when the job was opened, or since.
@@ -50,23 +52,24 @@ impl Notebook {
     pub fn open(path: &Path, options: &Options, who: Option<String>) -> Found<Self> {
         let name = shown(path);
         let mut page = crate::notebook::read_mended(path, &name)?;
-        let mut book = load::load(&page, &crate::notebook::library_of(path, options), options.day)?;
+        let mut book = load::load(&page, &Library::beside(path, &options.libraries), options.day)?;
+        let who_said = who.is_some();
         let who = who.or_else(|| book.job.prepared_by.clone());
         let act = Act { stamps: stamps(&book), ..act(who.as_deref(), "opened") };
         let opened = Journal::open(path, &act).map_err(|unkept| unkept_as(&page, unkept))?;
         if opened.journal.text() != page.text {
             // Somebody else was quicker: what is locked now is what is read.
             page = Page::new(name.clone(), opened.journal.text());
-            book = load::load(&page, &crate::notebook::library_of(path, options), options.day)?;
+            book = load::load(&page, &Library::beside(path, &options.libraries), options.day)?;
         }
         let record = tell::tell(&mut book, &name);
         let (path, options) = (path.to_owned(), options.clone());
         let (journal, told) = (opened.journal, opened.told);
-        let mut made = Self { path, name, options, who, page, journal, told, book, record, first: None };
+        let mut made =
+            Self { path, name, options, who, who_said, page, journal, told, book, record, first: None };
         let before = made.journal.before_outside().map(str::to_owned);
-        if let Some(Ok((_, book, before))) = before.map(|before| made.worked(&before)) {
-            let top = top_differs(&book.job, &made.book.job);
-            let told = as_outside(&change(&before, &made.record, &[]), &top);
+        if let Some(Ok((_, before, record))) = before.map(|before| made.worked(&before)) {
+            let told = as_outside(&change(&record, &made.record, &[]), (&before, &made.book));
             made.told.extend(told);
         }
         Ok(made)
@@ -79,7 +82,7 @@ impl Notebook {
     pub fn look(path: &Path, options: &Options) -> Found<Self> {
         let name = shown(path);
         let page = crate::notebook::read_mended(path, &name)?;
-        let mut book = load::load(&page, &crate::notebook::library_of(path, options), options.day)?;
+        let mut book = load::load(&page, &Library::beside(path, &options.libraries), options.day)?;
         let record = tell::tell(&mut book, &name);
         let journal = Journal::read(path, page.text.clone());
         let (path, options) = (path.to_owned(), options.clone());
@@ -88,6 +91,7 @@ impl Notebook {
             name,
             options,
             who: None,
+            who_said: false,
             page,
             journal,
             told: Vec::new(),
@@ -124,7 +128,7 @@ impl Notebook {
 
     /// Returns the library that the job is read with.
     pub(super) fn library(&self) -> crate::notebook::Library {
-        crate::notebook::library_of(&self.path, &self.options)
+        Library::beside(&self.path, &self.options.libraries)
     }
 
     /// Returns the day that the job is judged on, as the command line says.
@@ -170,21 +174,23 @@ impl Notebook {
         let made = change(&self.record, &record, &[]);
         let act = Act { stamps: stamps(&book), ..act(self.who.as_deref(), OUTSIDE) };
         self.journal.take_outside(found.text.clone(), &act).map_err(|unkept| unkept_as(&page, unkept))?;
-        self.told.extend(as_outside(&made, &top_differs(&self.book.job, &book.job)));
+        self.told.extend(as_outside(&made, (&self.book, &book)));
         (self.page, self.book, self.record) = (page, book, record);
         Ok(())
     }
 }
 
-/// Tells what an edit from outside moved, and what of the top of the job differs.
-fn as_outside(made: &Change, top: &[&str]) -> Vec<String> {
+/// Tells what an edit from outside moved; where no value, what else was written otherwise.
+fn as_outside(made: &Change, (before, after): (&Book, &Book)) -> Vec<String> {
+    if made.moved.is_empty() {
+        let differs = entered::all(before, after);
+        if differs.is_empty() {
+            return vec!["outside: comments or layout alone".to_owned()];
+        }
+        return differs.iter().map(|one| format!("outside: {}", one.words())).collect();
+    }
     let told = |moved: &crate::notebook::Moved| {
         format!("outside: {}  {} \u{2192} {}", moved.name, moved.before, moved.after)
     };
-    let mut all: Vec<String> = top.iter().map(|words| format!("outside: {words} changed")).collect();
-    all.extend(made.moved.iter().map(told));
-    if made.moved.is_empty() {
-        all.push("outside: no value differs".to_owned());
-    }
-    all
+    made.moved.iter().map(told).collect()
 }

@@ -17,8 +17,7 @@ use crate::notebook::library::{Found, Library, shown};
 use crate::notebook::load::Loader;
 use crate::notebook::load::assemble::{Day, Entered, Setting};
 use crate::notebook::record::Origin;
-use crate::sheet::check::literal_is;
-use crate::sheet::model::{Line, Schedule, Work};
+use crate::sheet::model::{Line, Role, Schedule};
 use crate::sheet::statement::{Example, Expect, Literal};
 use crate::sheet::{Basis, Sheet};
 use crate::table::Table;
@@ -105,9 +104,7 @@ pub fn files_proof(paths: &[impl AsRef<Path>], libraries: &[std::path::PathBuf])
     let mut proof = Proof::default();
     for path in paths {
         let path = path.as_ref();
-        let own = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-        let library =
-            Library::new(std::iter::once(own.to_owned()).chain(libraries.iter().cloned()).collect());
+        let library = Library::beside(path, libraries);
         let Some(page) = proof.keep(disk::read_page(path, &shown(path)).map_err(|refused| vec![refused]))
         else {
             continue;
@@ -144,7 +141,7 @@ fn prove_sheet(proof: &mut Proof, library: &Library, name: &str, page: &Arc<Page
         let Some(sheet) = proof.keep(library.read_sheet(page, Some(&basis))) else { continue };
         fall_away(proof, name, &sheet, &basis);
     }
-    for (example, source) in alone.examples.iter().zip(&alone.example_sources) {
+    for (example, source) in &alone.examples {
         let ran = run(library, name, page, example);
         match ran {
             Ok(missed) => proof.examples.push(Ran {
@@ -167,7 +164,7 @@ fn fall_away(proof: &mut Proof, name: &str, sheet: &Arc<Sheet>, basis: &Arc<Basi
     let names = sheet.schedules.iter().map(rows).collect();
     let Ok(mut book) = book(name, sheet, basis, None, Entered::default(), names) else { return };
     for (n, line) in sheet.lines.iter().enumerate() {
-        if matches!(line.work, Work::Limit { .. })
+        if matches!(line.role, Role::Limit { .. })
             && let Err(reason) = judge::judge(&mut book, 0, n).limit
         {
             proof.fall_away.push([name.to_owned(), basis.name.clone(), line.name.value.clone(), reason]);
@@ -216,7 +213,7 @@ fn entered(sheet: &Sheet, example: &Example) -> (Entered, Vec<Vec<String>>) {
 
 /// In an example a value is as exact as it is printed.
 fn set(made: &mut Entered, line: &Line, at: (usize, usize), value: &Literal) {
-    let origin = if matches!(line.work, Work::Take { .. }) { Origin::Adopted } else { Origin::Stated };
+    let origin = if matches!(line.role, Role::Take { .. }) { Origin::Adopted } else { Origin::Stated };
     made.known.insert(at, Known::of(origin));
     made.settings.push(Setting { line: at.0, row: at.1, value: value.clone(), tolerance: None });
 }
@@ -278,7 +275,7 @@ fn missed(book: &mut Book, sheet: &Sheet, expect: &Expect) -> Option<String> {
         _ => return None,
     };
     let line = &sheet.lines[n];
-    if let (Work::Limit { .. }, Literal::Text(word)) = (&line.work, &expect.value.value) {
+    if let (Role::Limit { .. }, Literal::Text(word)) = (&line.role, &expect.value.value) {
         let found = verdict(book, n, row);
         return (found != *word).then(|| format!("{path}: {word} expected, {found} found"));
     }
@@ -305,7 +302,10 @@ fn missed(book: &mut Book, sheet: &Sheet, expect: &Expect) -> Option<String> {
         Literal::Date(seconds) => *seconds == value,
         Literal::Flag(flag) => *flag == (value != 0.0),
     };
-    let exact = if matches!(literal_is(&expect.value.value), crate::sheet::model::Is::Quantity(_)) {
+    let exact = if matches!(
+        crate::sheet::model::Is::written(&expect.value.value),
+        crate::sheet::model::Is::Quantity(_)
+    ) {
         show::precise(value, &line.unit, 9)
     } else {
         found

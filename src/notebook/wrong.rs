@@ -3,6 +3,7 @@
 //! In: nothing. Out: the kinds of fault and their words.
 //! Never: finds a fault; loading does.
 
+mod review;
 mod typed;
 
 use crate::fault::{Wording, near, only_looks_like, round_of, say};
@@ -53,6 +54,12 @@ pub enum Wrong {
     NoMoment { found: String },
     BeforeJournal { first: Option<String> },
     LostMoment { line: usize },
+    MomentHere { job: String },
+    NoSuchLine { line: usize, lines: usize },
+    WhoWanted { who: Option<String> },
+    AnothersChange { line: String, who: String, at: String },
+    AllMarked { sheet: String },
+    NoHashes { file: String },
     BehindMark { found: String },
     WordAlone { form: String },
     SeveralLines { found: String, names: Vec<String> },
@@ -92,6 +99,7 @@ impl Wrong {
             .or_else(|| self.of_typed())
             .or_else(|| self.of_asked())
             .or_else(|| self.of_history())
+            .or_else(|| review::wording(self))
             .or_else(|| typed::of_form(self))
             .or_else(|| typed::of_top(self))
             .unwrap_or_else(|| self.of_values())
@@ -313,22 +321,6 @@ impl Wrong {
             Self::NothingToRedo => {
                 say("nothing was taken back since the last change", "", "'log' lists what was done")
             }
-            Self::NoMoment { found } => {
-                say(format!("'{found}' is no moment"), "", "write JOB@2026-11-25 or JOB@2026-11-25T10:40")
-            }
-            Self::BeforeJournal { first } => say(
-                "the journal holds nothing of then".to_owned(),
-                "",
-                match first {
-                    Some(first) => format!("its first line is of {first}"),
-                    None => "there is no journal beside the job".to_owned(),
-                },
-            ),
-            Self::LostMoment { line } => say(
-                format!("line {line} of the journal is not as it was written"),
-                "",
-                "what the job was then cannot be told; name another moment",
-            ),
             _ => return None,
         })
     }
@@ -355,7 +347,7 @@ impl Wrong {
                     None => format!("correct it; {anyway}"),
                 };
                 let typed = cure.replace("anyway = ", "anyway ");
-                say(format!("{value} lies outside {range}"), "", cure).at_prompt(typed)
+                say(format!("{value} is outside {range}"), "", cure).at_prompt(typed)
             }
             Self::NotAChoice { found, known, near } => say(
                 format!("'{found}' is none of the choices"),

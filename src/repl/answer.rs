@@ -59,9 +59,7 @@ pub fn answer(notebook: &mut Notebook, line: &str, look: Look) -> Found<Answer> 
         Command::Word(Word::Agree, from) => text::change(&notebook.mark(line, from, MarkKind::Agree)?, look),
         Command::Word(Word::Query, from) => text::change(&notebook.mark(line, from, MarkKind::Query)?, look),
         Command::Word(Word::Room, from) => answers::room(&notebook.room(line, from)?, look),
-        Command::Word(Word::Undo, _) => {
-            text::change(&notebook.undo().map_err(|refused| under_word(line, refused))?, look)
-        }
+        Command::Word(Word::Undo, from) => text::change(&undo(notebook, line, from)?, look),
         Command::Word(Word::Redo, _) => {
             text::change(&notebook.redo().map_err(|refused| under_word(line, refused))?, look)
         }
@@ -149,8 +147,21 @@ fn report(notebook: &mut Notebook, line: &str, from: usize, look: Look) -> Found
         refuse(Wrong::NoReport { why: "no such form of a report".to_owned(), cure: ENDINGS })
     })?;
     let made = view::report::report(&notebook.report(), form);
-    notebook::report::write(path, &made, form.opening()).map_err(refuse)?;
+    notebook::report::write(path, &made, form.opening(), false).map_err(refuse)?;
     Ok(view::item(&format!("{file} is written: {}", text::outcome(notebook.record())), look))
+}
+
+/// Takes the last change back; that of somebody else only with `anyway` behind the word.
+fn undo(notebook: &mut Notebook, line: &str, from: usize) -> Found<notebook::Change> {
+    let word = line[..from].trim_end();
+    match line[from..].trim() {
+        "" => notebook.undo().map_err(|refused| under_word(word, refused)),
+        "anyway" => notebook.undo_anyway().map_err(|refused| under_word(word, refused)),
+        found => {
+            let wrong = crate::sheet::Wrong::Trailing { found: found.to_owned() };
+            Err(Refused::typed(line, vec![Fault::new(Span::new(from, line.trim_end().len()), wrong)]))
+        }
+    }
 }
 
 /// Shows why a line is what it is; of a row, each line of it that is worked out.

@@ -9,7 +9,7 @@ use std::sync::Arc;
 use crate::cite::Cite;
 use crate::fault::{Fault, Faults, Page};
 use crate::sheet::check::{self, Fetched, Wrong};
-use crate::sheet::model::Is;
+use crate::sheet::model::{Is, Source};
 use crate::sheet::statement::{Body, Declared, Draft, LineDraft, Literal};
 use crate::table::Table;
 use crate::unit::Unit;
@@ -23,7 +23,7 @@ pub struct Figure {
     pub is: Is,
     /// Its unit.
     pub unit: Unit,
-    /// Its value; none is not known: the job must give it.
+    /// Its value; `None`: not known, the job must give it.
     pub value: Option<Literal>,
     /// Where it comes from.
     pub cite: Option<Cite>,
@@ -149,7 +149,7 @@ impl Basis {
         self.withouts.remove(name);
         let figure = Figure {
             label: line.label.clone(),
-            is: check::is_of(&line.is),
+            is: Is::declared(&line.is),
             unit,
             value: value.as_ref().map(|value| value.value.clone()),
             cite: by.and_then(|by| faults.keep(by)),
@@ -185,6 +185,14 @@ impl Basis {
         self.cites.get(name).or_else(|| self.figures.get(name)?.cite.as_ref())
     }
 
+    /// Returns what a source comes to, through the basis where it says so.
+    pub fn cited(&self, source: &Source) -> Option<Cite> {
+        match source {
+            Source::Document(cite) => Some(cite.clone()),
+            Source::Basis(name) => self.cite(name).cloned(),
+        }
+    }
+
     /// Returns why the basis is without a name.
     pub fn without(&self, name: &str) -> Option<&str> {
         self.withouts.get(name).map(String::as_str)
@@ -196,12 +204,12 @@ impl Basis {
     }
 
     /// Returns the names of the tables, in order.
-    pub fn table_names(&self) -> impl Iterator<Item = &str> {
+    pub(super) fn table_names(&self) -> impl Iterator<Item = &str> {
         self.tables.keys().map(String::as_str)
     }
 
     /// Returns the names that something is cited for.
-    pub fn cite_names(&self) -> impl Iterator<Item = &str> {
+    pub(super) fn cite_names(&self) -> impl Iterator<Item = &str> {
         self.cites.keys().map(String::as_str)
     }
 }

@@ -10,6 +10,7 @@ pub mod basis;
 pub mod check;
 pub mod formula;
 pub mod function;
+mod kind;
 mod layout;
 pub mod lex;
 pub mod model;
@@ -17,6 +18,7 @@ pub mod read;
 pub mod scan;
 pub mod statement;
 pub mod token;
+pub mod word;
 mod wrong;
 
 pub use basis::Basis;

@@ -3,7 +3,7 @@
 //! In: a comparison. Out: text no wider than the look asks.
 //! Never: shows what is alike.
 
-use super::{Look, indented};
+use super::{Look, hanging, indented};
 use crate::notebook::compare::{Comparison, Differs, Side, TurnedLimit};
 use crate::notebook::record::Verdict;
 use crate::unit::date;
@@ -22,11 +22,13 @@ pub fn comparison(made: &Comparison, look: Look) -> String {
         false => format!("verdict  {was} \u{2192} {is}\n"),
     };
     if !made.limits.is_empty() {
-        out += "\nlimits that came out otherwise\n";
+        out += "\nlimits with another verdict\n";
         out += &made.limits.iter().map(|limit| turned(limit, look)).collect::<String>();
     }
     for (title, list) in [
         ("inputs that differ", &made.inputs),
+        ("people, instruments and marks that differ", &made.besides),
+        ("files that differ", &made.files),
         ("formulas, ranges and units that differ", &made.formulas),
         ("what was worked out and differs", &made.worked),
     ] {
@@ -35,9 +37,12 @@ pub fn comparison(made: &Comparison, look: Look) -> String {
             out += &list.iter().map(|one| differs(one, look)).collect::<String>();
         }
     }
-    if made.limits.is_empty() && made.inputs.is_empty() && made.formulas.is_empty() && made.worked.is_empty()
-    {
-        out += "nothing differs\n";
+    let parts = [&made.inputs, &made.besides, &made.files, &made.formulas, &made.worked];
+    if made.limits.is_empty() && parts.iter().all(|part| part.is_empty()) {
+        out += match made.texts_differ {
+            true => "the job files differ in comments or layout alone\n",
+            false => "nothing differs\n",
+        };
     }
     out
 }
@@ -48,20 +53,29 @@ fn side(side: &Side) -> String {
 }
 
 fn word(verdict: Option<Verdict>) -> String {
-    verdict.map_or("not there, or not needed".to_owned(), |verdict| verdict.word().to_uppercase())
+    verdict.map_or("not judged".to_owned(), |verdict| verdict.word().to_uppercase())
 }
 
 fn turned(limit: &TurnedLimit, look: Look) -> String {
     let mut out =
         indented(&format!("{}  {} \u{2192} {}", limit.name, word(limit.old), word(limit.new)), look, 2);
     let why = match (limit.because.as_slice(), limit.fewest) {
-        ([], _) => "no set of changes was found that turns it".to_owned(),
-        ([one], _) => format!("turned by {one} alone"),
-        (several, true) => format!("turned by {}, together, and by no fewer", several.join(", ")),
-        (several, false) => format!("turned by {}, none of which can be left out", several.join(", ")),
+        ([], _) => "no set of changes was found that does it".to_owned(),
+        ([one], _) => format!("changed by {one} alone"),
+        (several, true) => format!("changed by {} together", joined(several)),
+        (several, false) => format!("changed by {} together, none of which can be left out", joined(several)),
     };
     out += &indented(&why, look, 6);
     out
+}
+
+/// "a, b and c"
+fn joined(names: &[String]) -> String {
+    match names.split_last() {
+        None => String::new(),
+        Some((last, [])) => last.clone(),
+        Some((last, rest)) => format!("{} and {last}", rest.join(", ")),
+    }
 }
 
 fn differs(one: &Differs, look: Look) -> String {
@@ -71,5 +85,5 @@ fn differs(one: &Differs, look: Look) -> String {
         (Some(old), None) => format!("{}  gone: {old}", one.name),
         (None, None) => one.name.clone(),
     };
-    indented(&words, look, 2)
+    hanging(&words, look, 2)
 }

@@ -5,7 +5,8 @@
 
 use serde_json::{Value, json};
 
-use crate::sheet::function::{FUNCTIONS, KEYWORDS};
+use crate::sheet::function::FUNCTIONS;
+use crate::sheet::word::KEYWORDS;
 
 /// Statements whose text goes to the end of the line.
 const PLAIN: &str = "title|about|caution";

@@ -16,6 +16,8 @@ pub mod sheets;
 pub mod table;
 pub mod text;
 
+use crate::unit::{Unit, date};
+
 /// How wide the text is, and whether it may have colour.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Look {
@@ -31,7 +33,12 @@ pub(crate) fn wrapped(text: &str, width: usize, lead: usize, indent: usize) -> S
     let mut column = lead;
     // Behind a break no blank is left of several that stood there.
     let mut broken = false;
-    for (n, word) in words(text, width / 2).into_iter().enumerate() {
+    // What no line would hold is broken all the same.
+    let pieces = |word| {
+        let holds = str::chars(word).count() + indent <= width;
+        word.split(if holds { '\n' } else { ' ' })
+    };
+    for (n, word) in unbroken(text).flat_map(pieces).enumerate() {
         let length = word.chars().count();
         if n > 0 && column + 1 + length > width && column > indent {
             out.truncate(out.trim_end_matches(' ').len());
@@ -50,24 +57,39 @@ pub(crate) fn wrapped(text: &str, width: usize, lead: usize, indent: usize) -> S
     out
 }
 
-/// Returns the words of a text; the name of a row, in quotes behind a dot, is one where it is no longer than asked.
-fn words(text: &str, most: usize) -> Vec<&str> {
-    let mut found = Vec::new();
-    let mut rest = text;
-    loop {
-        let end = rest.find(' ').unwrap_or(rest.len());
-        let closes = rest[..end].find(".\"").and_then(|open| {
-            let close = open + 2 + rest[open + 2..].find('"')?;
-            let end = rest[close..].find(' ').map_or(rest.len(), |blank| close + blank);
-            (close - open <= most && end <= text.len()).then_some(end)
-        });
-        let end = closes.map_or(end, |closes| closes.max(end));
-        found.push(&rest[..end]);
-        match rest.get(end + 1..) {
-            Some(more) => rest = more,
-            None => return found,
+/// Returns the words of a text, a number with its unit and a date as one.
+fn unbroken(text: &str) -> impl Iterator<Item = &str> {
+    let mut rest = Some(text);
+    std::iter::from_fn(move || {
+        let whole = rest?;
+        let mut end = whole.find(' ');
+        while let Some(at) = end
+            && belongs(&whole[..at], &whole[at + 1..])
+        {
+            end = whole[at + 1..].find(' ').map(|next| at + 1 + next);
         }
-    }
+        let (word, behind) = end.map_or((whole, None), |at| (&whole[..at], Some(&whole[at + 1..])));
+        rest = behind;
+        Some(word)
+    })
+}
+
+/// A row's name of more letters is broken where it has a blank.
+const LONGEST_ROW: usize = 28;
+
+/// Whether the last word of one text and the first of another are read together.
+fn belongs(before: &str, after: &str) -> bool {
+    let last = before.rsplit(' ').next().unwrap_or_default();
+    let next =
+        after.split(' ').next().unwrap_or_default().trim_end_matches([',', '.', ';', ':', ')', '\'', '"']);
+    let number = last.ends_with(|c: char| c.is_ascii_digit());
+    let sign = matches!(last, "\u{b1}" | "+-");
+    // The name of a row stands in quotes behind a dot.
+    let row = before.rfind(".\"").filter(|open| before.len() - open <= LONGEST_ROW);
+    row.is_some_and(|open| !before[open + 2..].contains('"'))
+        || sign
+        || number && (date::is_month(next) || Unit::read(next).is_ok())
+        || date::is_month(last) && next.len() == 4
 }
 
 /// Returns a text as a line, or several, indented alike.
@@ -78,6 +100,11 @@ pub(crate) fn indented(text: &str, look: Look, indent: usize) -> String {
 /// Returns a text as a line whose later lines stand behind its first.
 pub fn item(text: &str, look: Look) -> String {
     format!("{}\n", wrapped(&plain(text), look.width, 0, 4))
+}
+
+/// Returns a text as a line, the lines that go on further in.
+pub(crate) fn hanging(text: &str, look: Look, indent: usize) -> String {
+    format!("{}{}\n", " ".repeat(indent), wrapped(&plain(text), look.width, indent, indent + 2))
 }
 
 /// Returns whether a character steers a terminal, turns the direction of text, cannot be seen, or stands for nothing.
@@ -106,7 +133,16 @@ mod tests {
         assert_eq!(wrapped("one two three four", 12, 2, 2), "one two\n  three four");
         assert_eq!(wrapped("one two three  four", 13, 0, 0), "one two three\nfour");
         assert_eq!(wrapped("see a.b.\"C D\".e now", 14, 0, 2), "see\n  a.b.\"C D\".e\n  now");
-        assert_eq!(wrapped("a.\"one two three\" so", 8, 0, 2), "a.\"one\n  two\n  three\"\n  so");
+        let long = wrapped("a.\"one two three four five six seven\" so", 24, 0, 2);
+        assert_eq!(long, "a.\"one two three four\n  five six seven\" so");
+    }
+
+    #[test]
+    fn no_number_is_parted_from_its_unit_and_no_date_breaks() {
+        assert_eq!(wrapped("it takes 7.5 Ah, 3 more", 13, 0, 0), "it takes\n7.5 Ah, 3\nmore");
+        assert_eq!(wrapped("read 25 Nov 2026 at", 12, 0, 0), "read\n25 Nov 2026\nat");
+        assert_eq!(wrapped("about 185 mA \u{b1} 2 %", 14, 0, 0), "about 185 mA\n\u{b1} 2 %");
+        assert_eq!(wrapped("7 rows", 4, 0, 0), "7\nrows");
     }
 
     #[test]

@@ -7,7 +7,7 @@ use crate::engine::{Purpose, State};
 use crate::notebook::book::Book;
 use crate::notebook::open::Notebook;
 use crate::notebook::record::{Origin, keep_first};
-use crate::sheet::model::Work;
+use crate::sheet::model::Role;
 
 impl Notebook {
     /// Returns the lines, cells and schedules that wait for a person, by their full names; what decides whether a
@@ -66,7 +66,7 @@ impl Notebook {
         let found = others.filter_map(|(_, used)| {
             let n = used.sheet.known_line(named)?;
             let line = &used.sheet.lines[n];
-            let value = !matches!(line.work, Work::Limit { .. }) && line.is.agrees(own.is);
+            let value = !matches!(line.role, Role::Limit { .. }) && line.is.agrees(own.is);
             value.then(|| used.plain_name(n))
         });
         found.collect()
@@ -91,7 +91,7 @@ fn asked(book: &Book, (s, n): (usize, usize), row: usize) -> Option<String> {
     match book.point.at(book.slot(s, n, row)).1.state() {
         // Whether a figure is needed is no question of its own.
         State::Open(slot) => {
-            let figure = matches!(used.sheet.lines[n].work, Work::Take { .. });
+            let figure = matches!(used.sheet.lines[n].role, Role::Take { .. });
             decider(book, slot).filter(|name| !figure || *name == used.full_name(n, row))
         }
         State::Worked if known.is_some_and(|known| known.origin == Origin::Default) => {
@@ -131,5 +131,5 @@ fn decider(book: &Book, slot: u32) -> Option<String> {
 }
 
 fn is_entered(book: &Book, s: usize, n: usize) -> bool {
-    matches!(book.uses[s].sheet.lines[n].work, Work::Given { .. } | Work::Take { .. })
+    matches!(book.uses[s].sheet.lines[n].role, Role::Given { .. } | Role::Take { .. })
 }

@@ -9,7 +9,7 @@ use crate::notebook::book::names::{LinePlace, Named, named};
 use crate::notebook::change::typed::Typed;
 use crate::notebook::load::enter;
 use crate::notebook::open::Notebook;
-use crate::sheet::model::{Is, Line, Work};
+use crate::sheet::model::{Is, Line, Role};
 use crate::sheet::scan::Scan;
 use crate::unit::{Dimension, Unit, symbols};
 
@@ -49,10 +49,10 @@ impl Notebook {
         let place = self.place(name)?;
         let sheet = &self.book.uses[place.s].sheet;
         let line = &sheet.lines[place.n];
-        let (within, one_of) = match &line.work {
-            Work::Given { within, one_of, .. } => (within.as_ref(), one_of.as_ref()),
-            Work::Take { .. } => (None, None),
-            Work::Cell { .. } | Work::Find(_) | Work::Limit { .. } => return None,
+        let (within, one_of) = match &line.role {
+            Role::Given { within, one_of, .. } => (within.as_ref(), one_of.as_ref()),
+            Role::Take { .. } => (None, None),
+            Role::Cell { .. } | Role::Find(_) | Role::Limit { .. } => return None,
         };
         let choices = match (line.is, one_of) {
             (Is::Flag, _) => vec!["yes".to_owned(), "no".to_owned()],
@@ -162,7 +162,7 @@ impl Notebook {
         if text.ends_with(['\u{b1}', '+', '-', '*', '/', '(', ',', '=', '<', '>']) || enter::links(text) {
             return Vec::new();
         }
-        let figure = matches!(found.work, Work::Take { .. });
+        let figure = matches!(found.role, Role::Take { .. });
         let mut words: Vec<String> = Vec::new();
         if typed.how.is_none() && !figure {
             let fits = |how: &How| *how != How::Linked && !(number && *how == How::Stated);
@@ -172,7 +172,7 @@ impl Notebook {
         if typed.with.is_none() && number && measured && !figure && !self.instruments().is_empty() {
             words.push("with ".to_owned());
         }
-        let ranged = matches!(&found.work, Work::Given { within: Some(_), .. });
+        let ranged = matches!(&found.role, Role::Given { within: Some(_), .. });
         if typed.anyway.is_none() && ranged {
             words.push("anyway \"".to_owned());
         }
@@ -231,12 +231,12 @@ impl Notebook {
 }
 
 fn is_given(line: &Line) -> bool {
-    matches!(line.work, Work::Given { .. })
+    matches!(line.role, Role::Given { .. })
 }
 
 /// A given, or a figure that may be overridden.
 fn is_entered(line: &Line) -> bool {
-    matches!(line.work, Work::Given { .. } | Work::Take { .. })
+    matches!(line.role, Role::Given { .. } | Role::Take { .. })
 }
 
 fn units_of(dimension: Dimension) -> Vec<String> {

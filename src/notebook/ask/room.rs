@@ -14,11 +14,11 @@ use crate::notebook::book::Book;
 use crate::notebook::book::names::LinePlace;
 use crate::notebook::change::refuse;
 use crate::notebook::change::typed::Typed;
-use crate::notebook::judge::judge;
+use crate::notebook::judge::days::LimitPlace;
 use crate::notebook::library::Found;
 use crate::notebook::open::Notebook;
 use crate::notebook::record::{Origin, Verdict};
-use crate::sheet::model::Work;
+use crate::sheet::model::Role;
 pub(in crate::notebook) use input::Input;
 
 /// How far one input may move.
@@ -71,9 +71,6 @@ pub enum Span {
     },
 }
 
-/// A limit of the job: its sheet's place and its own.
-pub(in crate::notebook) type LimitPlace = (usize, usize);
-
 /// Inputs of a limit that are told.
 const MOST_INPUTS: usize = 12;
 
@@ -89,7 +86,7 @@ impl Notebook {
         let name = || path.value.to_string();
         let wrong = |wrong: Wrong| refuse(line)(Fault::new(path.at, wrong));
         let found = &self.book.uses[place.s].sheet.lines[place.n];
-        if let Work::Limit { .. } = found.work {
+        if let Role::Limit { .. } = found.role {
             return Ok(room_of_limit(&mut self.book, (place.s, place.n)));
         }
         if let (Some(schedule), None) = (found.schedule, place.row) {
@@ -123,7 +120,7 @@ fn limits_reached(book: &Book, planned: usize) -> Vec<LimitPlace> {
     let reached = reach.iter().zip(&plan.lines).filter(|(reached, _)| **reached);
     let limit = |purpose| match purpose {
         Purpose::Line(s, n) => {
-            matches!(book.uses[s].sheet.lines[n].work, Work::Limit { .. }).then_some((s, n))
+            matches!(book.uses[s].sheet.lines[n].role, Role::Limit { .. }).then_some((s, n))
         }
         _ => None,
     };
@@ -147,7 +144,7 @@ fn rooms_behind(book: &mut Book, place: LinePlace, rows: &[usize], limits: &[Lim
             let place = LinePlace { s, n, row };
             let known = book.uses[s].known.get(&(n, row.unwrap_or(0)));
             let entered = known.is_some_and(|known| known.link.is_none() && known.origin != Origin::Adopted);
-            if entered && matches!(found.work, Work::Given { .. }) && !places.contains(&place) {
+            if entered && matches!(found.role, Role::Given { .. }) && !places.contains(&place) {
                 places.push(place);
             }
         }
@@ -157,11 +154,6 @@ fn rooms_behind(book: &mut Book, place: LinePlace, rows: &[usize], limits: &[Lim
     rooms.sort_by(|a, b| a.near.total_cmp(&b.near));
     rooms.truncate(MOST_INPUTS);
     rooms
-}
-
-/// How limits come out; nothing where one is not needed.
-fn verdicts(book: &mut Book, limits: &[LimitPlace]) -> Vec<Option<Verdict>> {
-    limits.iter().map(|(s, n)| judge(book, *s, *n).limit.ok().map(|limit| limit.verdict)).collect()
 }
 
 /// Names each limit that comes out otherwise, with how.
@@ -185,6 +177,6 @@ fn words(verdict: Option<Verdict>) -> &'static str {
         Some(Verdict::Waiting) => "waits",
         Some(Verdict::Unsure) => "is unsure",
         Some(Verdict::Fail) => "fails",
-        Some(Verdict::Unworkable) => "cannot be worked",
+        Some(Verdict::Unworkable) => "cannot be worked out",
     }
 }

@@ -6,7 +6,7 @@
 use crate::notebook::book::names::{Named, named};
 use crate::notebook::change::typed::Typed;
 use crate::notebook::open::Notebook;
-use crate::sheet::model::Work;
+use crate::sheet::model::Role;
 
 /// A row of a schedule.
 #[derive(Clone, Debug, PartialEq)]
@@ -29,7 +29,7 @@ impl Notebook {
         let used = &self.book.uses[s];
         let schedule = &used.sheet.schedules[n];
         let is_worked =
-            |line: &&usize| matches!(used.sheet.lines[**line].work, Work::Find(_) | Work::Limit { .. });
+            |line: &&usize| matches!(used.sheet.lines[**line].role, Role::Find(_) | Role::Limit { .. });
         let worked = schedule.columns.iter().filter(is_worked).map(|line| used.full_name(*line, row));
         Some(Row { sheet: s, schedule: schedule.name.value.clone(), row, worked: worked.collect() })
     }

@@ -14,7 +14,7 @@ use crate::notebook::load;
 use crate::notebook::open::Notebook;
 use crate::sheet::check::{self, Found as Known, Scope, Wrong as CheckWrong};
 use crate::sheet::formula::Formula;
-use crate::sheet::model::{Expr, Is, LineRef, Rows, Work};
+use crate::sheet::model::{Expr, Is, LineRef, Role, Rows};
 use crate::sheet::scan::Scan;
 use crate::sheet::token::{Leaf, Path, Piece};
 use crate::unit::{Quantity, Unit};
@@ -227,8 +227,8 @@ impl Scope for TypedScope<'_> {
             Named::Line(place) => {
                 let line = &book.uses[place.s].sheet.lines[place.n];
                 let to = LineRef { sheet: Some(place.s), line: place.n };
-                match (&line.work, line.schedule) {
-                    (Work::Limit { .. }, _) => Ok(Known::Limit),
+                match (&line.role, line.schedule) {
+                    (Role::Limit { .. }, _) => Ok(Known::Limit),
                     (_, None) => Ok(Known::Line(to, line.is)),
                     (_, Some(n)) if place.row.is_none() => {
                         Ok(Known::Column { rows: Rows::Schedule(Some(place.s), n), line: to, is: line.is })

@@ -3,10 +3,11 @@
 //! In: a name as typed, and the sheet that is looked in first. Out: a sheet, a schedule, a row or a line.
 //! Never: guesses: a name that several sheets have is told.
 
-use crate::fault::{Fault, Spanned, near};
+use crate::fault::{Fault, Span, Spanned, near};
 use crate::notebook::Wrong;
 use crate::notebook::book::Book;
 use crate::sheet::model::Line;
+use crate::sheet::scan::Scan;
 use crate::sheet::token::Path;
 
 /// What a name stands for; sheets, schedules and lines by their places in the job and in their sheet.
@@ -76,6 +77,16 @@ pub(in crate::notebook) fn named(
             let names = several.iter().map(full).collect();
             Err(wrong(Wrong::SeveralLines { found: path.value.to_string(), names }))
         }
+    }
+}
+
+/// Returns the line that a full name stands for, if it is one.
+pub(in crate::notebook) fn line_of(book: &Book, name: &str) -> Option<LinePlace> {
+    let mut scan = Scan::new(name, Span::new(0, name.len()));
+    let (path, at) = scan.expect_path("a name").ok().filter(|_| scan.is_done())?;
+    match named(book, None, &Spanned::new(path, at)).ok()? {
+        Named::Line(place) => Some(place),
+        Named::Sheet(_) | Named::Schedule(..) | Named::Row(..) | Named::Chart(..) => None,
     }
 }
 

@@ -129,8 +129,8 @@ fn name_of(book: &Book, slot: u32) -> String {
 fn of_reason(book: &Book, reason: Reason, slot: u32) -> String {
     let plan = book.point.plan();
     let range = match plan.lines[plan.line_of(slot).0].purpose {
-        Purpose::Line(s, n) => match &book.uses[s].sheet.lines[n].work {
-            crate::sheet::model::Work::Given { within: Some((low, high)), .. } => format!(" {low} .. {high}"),
+        Purpose::Line(s, n) => match &book.uses[s].sheet.lines[n].role {
+            crate::sheet::model::Role::Given { within: Some((low, high)), .. } => format!(" {low} to {high}"),
             _ => String::new(),
         },
         _ => String::new(),
@@ -139,18 +139,23 @@ fn of_reason(book: &Book, reason: Reason, slot: u32) -> String {
         Reason::DivisionByZero => "division by zero".to_owned(),
         Reason::RootOfNegative => "the root of a negative number".to_owned(),
         Reason::LogarithmOfNotPositive => "the logarithm of zero or less".to_owned(),
-        Reason::NoPower => "a power that has no value".to_owned(),
+        Reason::NoPower => "this power has no value".to_owned(),
         Reason::NoAngle => "no angle has that cosine".to_owned(),
         Reason::NoStep => "a step of zero or less".to_owned(),
         Reason::NotFinite => "too large to be a number".to_owned(),
         Reason::NoSuchRow => "no such row".to_owned(),
-        Reason::TwoRows => "two rows of the table fit".to_owned(),
+        Reason::TwoRows => "two rows of the table fit: neither can be chosen".to_owned(),
         Reason::BeyondTable => "outside the table".to_owned(),
         Reason::MayNotBeNeeded => "within tolerance it may not be needed".to_owned(),
-        Reason::MissingCell => "the table has no figure there".to_owned(),
-        Reason::OutOfRange => format!("the linked value lies outside{range}"),
-        Reason::NotAChoice => "the linked value is none of the choices".to_owned(),
+        Reason::MissingCell => "the table has no figure there: find one in another document".to_owned(),
+        Reason::OutOfRange => format!("the linked value is outside{range}"),
+        Reason::NotAChoice => "the linked value is not one of the choices".to_owned(),
     }
+}
+
+/// A condition as a person reads it: the language writes `==`.
+fn needed_only(when: &crate::sheet::formula::Formula) -> String {
+    format!("needed only when {when}").replace(" == ", " is ").replace(" != ", " is not ")
 }
 
 fn not_needed(book: &Book, slot: u32) -> String {
@@ -160,7 +165,7 @@ fn not_needed(book: &Book, slot: u32) -> String {
             let used = &book.uses[s];
             match (used.without.get(&n), &used.sheet.lines[n].when_formula) {
                 (Some(reason), _) => reason.clone(),
-                (None, Some(when)) => format!("needed only when {when}"),
+                (None, Some(when)) => needed_only(when),
                 (None, None) => "not needed".to_owned(),
             }
         }
@@ -168,7 +173,7 @@ fn not_needed(book: &Book, slot: u32) -> String {
             book.uses[s].sheet.tables[t].without.clone().unwrap_or_else(|| "no such table".to_owned())
         }
         Purpose::RowsOf(s, n) => match &book.uses[s].sheet.schedules[n].when_formula {
-            Some(when) => format!("needed only when {when}"),
+            Some(when) => needed_only(when),
             None => "not needed".to_owned(),
         },
         Purpose::TableColumn(..) | Purpose::ChartLine(..) | Purpose::Part | Purpose::Today => {
@@ -201,6 +206,7 @@ pub(in crate::notebook) fn unit_of(book: &Book, s: usize, expr: &Expr) -> Option
         | ExprPart::Flag(_)
         | ExprPart::Today
         | ExprPart::Cell { .. }
+        | ExprPart::Without { .. }
         | ExprPart::Not(_)
         | ExprPart::Broken => None,
     }

@@ -3,14 +3,13 @@
 //! In: a worked book and the place of a line. Out: formulas as trees, words for people.
 //! Never: shows a branch that was not taken as if it had been.
 
-use crate::cite::Cite;
 use crate::job::Raw;
 use crate::notebook::book::names::LinePlace;
 use crate::notebook::book::put_in::Numbers;
 use crate::notebook::book::{Book, Known};
 use crate::notebook::record::Origin;
 use crate::sheet::formula::Formula;
-use crate::sheet::model::{Expr, Line, SettledBranch, Work};
+use crate::sheet::model::{Expr, Line, Role, SettledBranch};
 use crate::unit::{Unit, date};
 
 /// How a line was worked.
@@ -32,15 +31,15 @@ impl Book {
     /// Returns how a row of a line was worked; nothing for what is entered.
     pub(in crate::notebook) fn working(&mut self, place: LinePlace, row: usize) -> Option<Working> {
         let sheet = std::sync::Arc::clone(&self.uses[place.s].sheet);
-        match &sheet.lines[place.n].work {
-            Work::Find(branches) => self.branch_worked(place, row, branches),
-            Work::Limit { formula, that, .. } => {
+        match &sheet.lines[place.n].role {
+            Role::Find(branches) => self.branch_worked(place, row, branches),
+            Role::Limit { formula, that, .. } => {
                 let mut numbers = Numbers::of(self, place, row);
                 let (formula, made) = both(&mut numbers, formula, that);
                 let named = numbers.named;
                 Some(Working { formula, numbers: Some(made), condition: None, passed: Vec::new(), named })
             }
-            Work::Given { .. } | Work::Take { .. } | Work::Cell { .. } => None,
+            Role::Given { .. } | Role::Take { .. } | Role::Cell { .. } => None,
         }
     }
 
@@ -82,7 +81,7 @@ impl Book {
             Some(own) => told.push(format!("{own}, given in the job")),
             None => {
                 let own = found.and_then(|known| known.cite.clone());
-                told.extend(own.or_else(|| self.cite(line)).map(|cite| cited(&cite)));
+                told.extend(own.or_else(|| self.cite(line)).map(|cite| cite.words(", ")));
             }
         }
         told.extend(
@@ -104,13 +103,7 @@ impl Book {
         told.extend(
             known.tolerance.filter(|one| !one.is_zero()).map(|one| format!("\u{b1} {}", one.show(unit))),
         );
-        let day = |seconds: f64| {
-            let clock = date::show(seconds);
-            match clock.split_once('T') {
-                Some((_, time)) if Some(date::day(seconds)) == self.on => time.to_owned(),
-                _ => clock.replace('T', " "),
-            }
-        };
+        let day = |seconds: f64| date::show(seconds).replace('T', " ");
         match (&known.who, known.at) {
             (Some(who), Some(at)) => told.push(format!("{who}, {}", day(at))),
             (Some(who), None) => told.push(who.clone()),
@@ -131,14 +124,4 @@ impl Book {
 /// Returns a formula as written and with its numbers.
 fn both(numbers: &mut Numbers<'_>, formula: &Formula, settled: &Expr) -> (Formula, Formula) {
     (formula.clone(), numbers.put_in(formula, settled))
-}
-
-/// Returns a document as cited, and whether anyone has read it there.
-pub(in crate::notebook) fn cited(cite: &Cite) -> String {
-    let verified = match (cite.unverified, cite.document == Cite::PRACTICE) {
-        (_, true) => "",
-        (true, _) => ", not verified",
-        (false, _) => ", verified",
-    };
-    format!("{cite}{verified}")
 }

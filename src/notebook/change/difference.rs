@@ -186,15 +186,13 @@ fn shown_pairs(
 }
 
 fn turned(before: &Record, after: &Record) -> Vec<Turned> {
-    let old = |sheet: &str, name: &str| {
-        before
-            .limits()
-            .find(|(known, limit)| *known == sheet && limit.name == name)
-            .map(|(_, limit)| limit.verdict)
+    let old = |sheet: &str, now: &LimitRecord| {
+        let same = |was: &LimitRecord| was.name == now.name && was.schedule == now.schedule;
+        before.limits().find(|(known, was)| *known == sheet && same(was)).map(|(_, was)| was.verdict)
     };
     after
         .limits()
-        .filter(|(sheet, limit)| old(sheet, &limit.name) != Some(limit.verdict))
+        .filter(|(sheet, limit)| old(sheet, limit) != Some(limit.verdict))
         .map(|(sheet, limit)| Turned { sheet: sheet.to_owned(), limit: limit.clone() })
         .collect()
 }

@@ -4,8 +4,8 @@
 //! Never: writes a file; touches the open book.
 
 use crate::fault::{Fault, Spanned};
-use crate::job::Rows;
-use crate::job::rewrite::{NewEntry, NewValue, Part, list_rows, set_cell, set_entry};
+use crate::job::rewrite::{NewEntry, Part, list_rows, set_cell, set_entry};
+use crate::job::{Raw, Rows};
 use crate::notebook::Wrong;
 use crate::notebook::book::names::LinePlace;
 use crate::notebook::change::refuse;
@@ -13,7 +13,7 @@ use crate::notebook::change::typed::Typed;
 use crate::notebook::library::Found;
 use crate::notebook::load::enter;
 use crate::notebook::open::Notebook;
-use crate::sheet::model::Work;
+use crate::sheet::model::Role;
 use crate::unit::date;
 
 /// A change that is made on paper: the text it would leave, and what it sets.
@@ -53,22 +53,22 @@ impl Notebook {
     pub(in crate::notebook) fn drafted(&self, line: &str, from: usize, trial: bool) -> Found<Set> {
         let mut typed = Typed::read(line, from, &self.instruments()).map_err(self.refuse_near(line))?;
         let place = self.line_named(&typed.path).map_err(refuse(line))?;
-        if trial && matches!(self.book.uses[place.s].sheet.lines[place.n].work, Work::Take { .. }) {
+        if trial && matches!(self.book.uses[place.s].sheet.lines[place.n].role, Role::Take { .. }) {
             typed.by.get_or_insert_with(|| "a trial".to_owned());
         }
         let found = &self.book.uses[place.s].sheet.lines[place.n];
-        let part = if matches!(found.work, Work::Take { .. }) { Part::Take } else { Part::Given };
+        let part = if matches!(found.role, Role::Take { .. }) { Part::Take } else { Part::Given };
         let name = || typed.path.value.to_string();
-        let wrong = match (&found.work, &typed.by) {
-            (Work::Given { .. }, None) if found.schedule.is_some() && place.row.is_none() => {
+        let wrong = match (&found.role, &typed.by) {
+            (Role::Given { .. }, None) if found.schedule.is_some() && place.row.is_none() => {
                 let schedule = &self.book.uses[place.s].sheet.schedules[found.schedule.unwrap_or(0)].name;
                 Some(Wrong::RowWanted { schedule: schedule.value.clone(), column: found.name.value.clone() })
             }
-            (Work::Given { .. }, None) | (Work::Take { .. }, Some(_)) => None,
-            (Work::Take { .. }, None) if typed.value.value == "?" => None,
-            (Work::Take { .. }, None) => Some(Wrong::DocumentWanted { name: name() }),
-            (Work::Given { .. }, Some(_)) => Some(Wrong::NotGiven { name: name(), what: "a figure" }),
-            (Work::Cell { .. } | Work::Find(_) | Work::Limit { .. }, _) => {
+            (Role::Given { .. }, None) | (Role::Take { .. }, Some(_)) => None,
+            (Role::Take { .. }, None) if typed.value.value == "?" => None,
+            (Role::Take { .. }, None) => Some(Wrong::DocumentWanted { name: name() }),
+            (Role::Given { .. }, Some(_)) => Some(Wrong::NotGiven { name: name(), what: "a figure" }),
+            (Role::Cell { .. } | Role::Find(_) | Role::Limit { .. }, _) => {
                 Some(Wrong::NotGiven { name: name(), what: "a given" })
             }
         };
@@ -80,7 +80,15 @@ impl Notebook {
         self.write(&mut draft, place, part, &entry)
             .map_err(|wrong| refuse(line)(Fault::new(typed.path.at, wrong)))?;
         draft.said = Some(said_of(&entry));
+        draft.notes.extend(self.instrument_dropped(place, &entry));
         Ok(Set { draft, typed, place, entry })
+    }
+
+    /// Says that a reading was taken with an instrument, and the new one is not said to be.
+    fn instrument_dropped(&self, place: LinePlace, entry: &NewEntry) -> Option<String> {
+        let known = self.book.uses[place.s].known.get(&(place.n, place.row.unwrap_or(0)))?;
+        let with = known.with.as_ref().filter(|_| entry.with.is_none())?;
+        Some(format!("no instrument is said; before it was {with}: add with {with} if it was that"))
     }
 
     /// Returns what was typed for a line as a job keeps it.
@@ -99,7 +107,7 @@ impl Notebook {
         if enter::is_sum(found, text) {
             return Err(Fault::new(typed.value.at, Wrong::SumEntered { formula: text.clone() }));
         }
-        let given = matches!(found.work, Work::Given { .. });
+        let given = matches!(found.role, Role::Given { .. });
         if given && typed.by.is_some() {
             let name = typed.path.value.to_string();
             return Err(Fault::new(typed.path.at, Wrong::NotGiven { name, what: "a figure" }));
@@ -115,11 +123,11 @@ impl Notebook {
 
     pub(in crate::notebook) fn entry(&self, typed: &Typed) -> NewEntry {
         NewEntry {
-            value: NewValue::default(),
+            value: Raw::default(),
             how: typed.how,
             with: typed.with.clone(),
             who: self.who().map(str::to_owned),
-            at: Some((date::now() / 60.0).floor() * 60.0),
+            at: Some((crate::job::clock::now() / 60.0).floor() * 60.0),
             anyway: typed.anyway.clone(),
             note: typed.note.clone(),
             by: typed.by.clone(),
@@ -199,11 +207,11 @@ fn said_of(entry: &NewEntry) -> String {
 }
 
 /// Returns a value in words, as it is kept.
-pub(in crate::notebook) fn words_of(value: &NewValue) -> String {
+pub(in crate::notebook) fn words_of(value: &Raw) -> String {
     match value {
-        NewValue::Number(number) => number.to_string(),
-        NewValue::Text(text) => text.clone(),
-        NewValue::Flag(flag) => if *flag { "yes" } else { "no" }.to_owned(),
-        NewValue::Date(seconds) => date::show(*seconds),
+        Raw::Number(number) => number.to_string(),
+        Raw::Text(text) => text.clone(),
+        Raw::Flag(flag) => if *flag { "yes" } else { "no" }.to_owned(),
+        Raw::Date(seconds) => date::show(*seconds),
     }
 }

@@ -4,7 +4,7 @@
 //! Never: takes an act out of the journal: undoing is an act of its own.
 
 use crate::fault::{Fault, Refused, Span};
-use crate::job::journal::{Act, Patch, UNREAD};
+use crate::job::journal::{Act, Line, Patch, UNREAD};
 use crate::notebook::Wrong;
 use crate::notebook::change::act;
 use crate::notebook::change::difference::{Change, change};
@@ -12,10 +12,24 @@ use crate::notebook::library::Found;
 use crate::notebook::open::Notebook;
 
 /// Words of the journal that are no changes of a person's own.
-const OPENED: &str = "opened";
+pub(in crate::notebook) const OPENED: &str = "opened";
 pub(in crate::notebook) const OUTSIDE: &str = "outside";
-const UNDO: &str = "undo";
-const REDO: &str = "redo";
+pub(in crate::notebook) const UNDO: &str = "undo";
+pub(in crate::notebook) const REDO: &str = "redo";
+
+/// Returns what a line of the journal says it did, in words.
+pub(in crate::notebook) fn what(line: &Line) -> String {
+    if line.line == OUTSIDE {
+        return "found that the job file was edited outside the notebook".to_owned();
+    }
+    let values = match (&line.old, &line.new) {
+        (Some(old), Some(new)) => format!("  {old} \u{2192} {new}"),
+        (None, Some(new)) => format!("  {new}"),
+        (_, None) => String::new(),
+    };
+    let of = line.of.map_or(String::new(), |of| format!(" of {of}"));
+    format!("{}{of}{values}", line.line)
+}
 
 /// A line of the history, in words.
 #[derive(Clone, Debug, PartialEq)]
@@ -34,25 +48,37 @@ impl Notebook {
     /// Returns what was done, the first first.
     pub fn log(&self) -> Vec<Past> {
         let lines = self.journal.lines().iter().enumerate();
-        lines
-            .map(|(n, line)| {
-                let values = match (&line.old, &line.new) {
-                    (Some(old), Some(new)) => format!("  {old} \u{2192} {new}"),
-                    (None, Some(new)) => format!("  {new}"),
-                    (_, None) => String::new(),
-                };
-                let of = line.of.map_or(String::new(), |of| format!(" of {of}"));
-                let what = format!("{}{of}{values}", line.line);
-                Past { number: n + 1, time: line.time.clone(), who: line.who.clone(), what }
-            })
-            .collect()
+        let past = |(n, line): (usize, &Line)| Past {
+            number: n + 1,
+            time: line.time.clone(),
+            who: line.who.clone(),
+            what: what(line),
+        };
+        lines.map(past).collect()
     }
 
     /// Takes the last change back that is not taken back yet, of earlier days too.
     ///
     /// # Errors
-    /// There is none, or it cannot be written.
+    /// There is none, it is somebody else's, or it cannot be written.
     pub fn undo(&mut self) -> Found<Change> {
+        let (done, _) = self.stacks();
+        let Some(&n) = done.last() else { return Err(nothing(Wrong::NothingToUndo)) };
+        let line = &self.journal.lines()[n];
+        match &line.who {
+            Some(who) if self.who() != Some(who) => {
+                let (who, at) = (who.clone(), line.time.replace('T', " "));
+                Err(nothing(Wrong::AnothersChange { line: line.line.clone(), who, at }))
+            }
+            Some(_) | None => self.go(UNDO, n),
+        }
+    }
+
+    /// Takes the last change back, whoever made it.
+    ///
+    /// # Errors
+    /// There is none, or it cannot be written.
+    pub fn undo_anyway(&mut self) -> Found<Change> {
         let (done, _) = self.stacks();
         let Some(&n) = done.last() else { return Err(nothing(Wrong::NothingToUndo)) };
         self.go(UNDO, n)
@@ -96,7 +122,11 @@ impl Notebook {
         let (from, to) = if word == UNDO { (after, before) } else { (before, after) };
         let text = stepped(from, to, self.journal.text()).ok_or_else(lost)?;
         let worked = self.worked(&text).map_err(|(_, refused)| refused)?;
-        let notes = vec![format!("{word}: {}", line.line)];
+        // Of what was typed since the job was opened nobody needs to be told whose it is.
+        let opened = self.journal.lines().iter().rposition(|line| line.line == OPENED);
+        let by = line.who.as_ref().filter(|who| self.who() != Some(who) || opened > Some(of));
+        let by = by.map_or(String::new(), |who| format!(", by {who}, {}", line.time.replace('T', " ")));
+        let notes = vec![format!("{word}: {}{by}", line.line)];
         let (old, new) = if word == UNDO { (line.new, line.old) } else { (line.old, line.new) };
         let made = Change { notes, ..change(self.record(), &worked.2, &[]) };
         let act = Act { old, new, of: Some(of + 1), ..act(self.who(), word) };

@@ -15,7 +15,7 @@ use crate::notebook::change::typed::Typed;
 use crate::notebook::library::Found;
 use crate::notebook::open::Notebook;
 use crate::notebook::record::Origin;
-use crate::sheet::model::{Is, Work};
+use crate::sheet::model::{Is, Role};
 
 impl Notebook {
     /// Says how values are known of which nobody has said it: of a line, a row, a column, a schedule, a sheet.
@@ -64,7 +64,7 @@ impl Notebook {
             let number = matches!(line.is, Is::Quantity(_) | Is::Point);
             // Only a number is measured, and no number is stated.
             let fits = if number { how != How::Stated } else { how != How::Measured };
-            if !fits || !matches!(line.work, Work::Given { .. }) {
+            if !fits || !matches!(line.role, Role::Given { .. }) {
                 continue;
             }
             let rows = row.map_or(0..used.rows_of(line), |row| row..row + 1);

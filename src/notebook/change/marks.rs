@@ -10,7 +10,7 @@ use crate::job::rewrite::set_mark;
 use crate::job::{Mark, Says, Seen};
 use crate::notebook::Wrong;
 use crate::notebook::book::Book;
-use crate::notebook::book::names::{LinePlace, Named, named};
+use crate::notebook::book::names::{LinePlace, Named, line_of, named};
 use crate::notebook::book::words;
 use crate::notebook::change::difference::Change;
 use crate::notebook::change::refuse;
@@ -19,42 +19,78 @@ use crate::notebook::library::Found;
 use crate::notebook::load::enter;
 use crate::notebook::open::Notebook;
 use crate::notebook::record::{GONE, MarkKind, MarkRecord, Record};
-use crate::sheet::model::{Line, Work};
+use crate::sheet::model::{Line, Role};
 use crate::unit::date;
 
 /// Digits of a hash that are kept: enough to tell what was changed from what was not.
 const KEPT: usize = 16;
 
 impl Notebook {
-    /// Marks a line: `NAME ["note"]`, a query with what is asked.
+    /// Marks a line: `NAME ["note"]`, a query with what is asked; a sheet's name agrees to every line of it that is not
+    /// marked yet.
     ///
     /// # Errors
-    /// No such line; a query without a question.
+    /// Who marks is not said; no such line; a query without a question.
     pub fn mark(&mut self, line: &str, from: usize, kind: MarkKind) -> Found<Change> {
         let (path, note) = Typed::read_marked(line, from).map_err(refuse(line))?;
-        let place = self.line_named(&path).map_err(refuse(line))?;
+        let at = |wrong: Wrong| refuse(line)(Fault::new(path.at, wrong));
+        let found = named(&self.book, self.first, &path).map_err(refuse(line))?;
         let says = match kind {
             MarkKind::Agree => Says::Agree,
             MarkKind::Query => Says::Query,
         };
+        let (name, places) = match (found, says) {
+            (Named::Sheet(s), Says::Agree) => {
+                let name = self.book.uses[s].name.clone();
+                let places = self.unmarked(s);
+                if places.is_empty() {
+                    return Err(at(Wrong::AllMarked { sheet: name }));
+                }
+                (name, places)
+            }
+            _ => {
+                let place = self.line_named(&path).map_err(refuse(line))?;
+                (full_name(&self.book, place), vec![place])
+            }
+        };
         if says == Says::Query && note.is_none() {
             return Err(refuse(line)(Fault::new(Span::new(line.len(), line.len()), Wrong::QuestionWanted)));
         }
-        let mark = Mark {
+        if !self.who_said {
+            return Err(at(Wrong::WhoWanted { who: self.who().map(str::to_owned) }));
+        }
+        let mut text = self.page.text.clone();
+        for place in &places {
+            let mark = self.mark_of(*place, says, note.clone());
+            text = set_mark(&text, &mark).map_err(|_| at(Wrong::NoPlace))?;
+        }
+        let told = match (says, places.len()) {
+            (Says::Query, _) => format!("{name} is asked about"),
+            (Says::Agree, 1) => format!("{} is agreed", full_name(&self.book, places[0])),
+            (Says::Agree, lines) => format!("{lines} lines and limits of {name} are agreed"),
+        };
+        self.keep_mark(text, format!("{} {name}", says.word()), note, told)
+    }
+
+    fn mark_of(&self, place: LinePlace, says: Says, note: Option<String>) -> Mark {
+        Mark {
             line: Spanned::new(full_name(&self.book, place), Span::default()),
             says,
             note,
             who: self.who().map(str::to_owned),
-            at: Some((date::now() / 60.0).floor() * 60.0),
+            at: Some((crate::job::clock::now() / 60.0).floor() * 60.0),
             seen: seen(&self.book, self.record(), place),
-        };
-        let text = set_mark(&self.page.text, &mark)
-            .map_err(|_| refuse(line)(Fault::new(path.at, Wrong::NoPlace)))?;
-        let note = match says {
-            Says::Agree => format!("{} is agreed", mark.line.value),
-            Says::Query => format!("{} is asked about", mark.line.value),
-        };
-        self.keep_mark(text, format!("{} {}", says.word(), mark.line.value), note)
+        }
+    }
+
+    /// The lines and limits of a sheet that are needed and that nobody has marked.
+    fn unmarked(&self, s: usize) -> Vec<LinePlace> {
+        let record = &self.record().sheets[s];
+        let mut places: Vec<usize> = record.places.iter().chain(&record.limit_places).copied().collect();
+        places.sort_unstable();
+        let places = places.into_iter().map(|n| LinePlace { s, n, row: None });
+        let marked = |name: &str| self.book.job.marks.iter().any(|mark| mark.line.value == name);
+        places.filter(|place| !marked(&full_name(&self.book, *place))).collect()
     }
 }
 
@@ -76,7 +112,7 @@ pub(in crate::notebook) fn marks(book: &Book, record: &Record) -> Vec<MarkRecord
         note: mark.note.clone(),
         who: mark.who.clone(),
         at: mark.at.map(date::show),
-        stale: match place_of(book, &mark.line.value) {
+        stale: match line_of(book, &mark.line.value) {
             Some(place) => {
                 mark.seen.differs(&seen(book, record, place)).into_iter().map(str::to_owned).collect()
             }
@@ -84,14 +120,6 @@ pub(in crate::notebook) fn marks(book: &Book, record: &Record) -> Vec<MarkRecord
         },
     };
     book.job.marks.iter().map(told).collect()
-}
-
-fn place_of(book: &Book, name: &str) -> Option<LinePlace> {
-    let path = Typed::read_path(name, 0).ok()?;
-    match named(book, None, &path).ok()? {
-        Named::Line(place) => Some(place),
-        Named::Sheet(_) | Named::Schedule(..) | Named::Row(..) | Named::Chart(..) => None,
-    }
 }
 
 /// Returns what each part of a line reads now.
@@ -112,18 +140,18 @@ fn seen(book: &Book, record: &Record, place: LinePlace) -> Seen {
 }
 
 fn as_declared(book: &Book, place: LinePlace, line: &Line) -> String {
-    let range = match &line.work {
-        Work::Given { within, one_of, .. } => {
+    let range = match &line.role {
+        Role::Given { within, one_of, .. } => {
             let within = within.as_ref().map_or(String::new(), |(low, high)| format!("{low} .. {high}"));
             let sheet = &book.uses[place.s].sheet;
             let choices = one_of.as_ref().map(|choices| enter::choice_words(sheet, choices, &line.unit));
             format!("{within} {}", choices.unwrap_or_default())
         }
-        Work::Take { .. } | Work::Cell { .. } | Work::Find(_) | Work::Limit { .. } => String::new(),
+        Role::Take { .. } | Role::Cell { .. } | Role::Find(_) | Role::Limit { .. } => String::new(),
     };
-    let limit = match &line.work {
-        Work::Limit { must, remedy, .. } => format!("{must} {remedy:?}"),
-        Work::Given { .. } | Work::Take { .. } | Work::Cell { .. } | Work::Find(_) => String::new(),
+    let limit = match &line.role {
+        Role::Limit { must, remedy, .. } => format!("{must} {remedy:?}"),
+        Role::Given { .. } | Role::Take { .. } | Role::Cell { .. } | Role::Find(_) => String::new(),
     };
     let when = line.when_formula.as_ref().map_or(String::new(), ToString::to_string);
     let note = line.note.as_deref().unwrap_or_default();
@@ -132,16 +160,16 @@ fn as_declared(book: &Book, place: LinePlace, line: &Line) -> String {
 }
 
 fn formulas(book: &Book, place: LinePlace, line: &Line, rows: &[usize]) -> Vec<String> {
-    match &line.work {
-        Work::Find(branches) => branches
+    match &line.role {
+        Role::Find(branches) => branches
             .iter()
             .map(|branch| {
                 let condition = branch.where_formula.as_ref().map_or(String::new(), ToString::to_string);
                 format!("{} where {condition}", branch.formula)
             })
             .collect(),
-        Work::Limit { formula, .. } => vec![formula.to_string()],
-        Work::Given { .. } | Work::Take { .. } | Work::Cell { .. } => {
+        Role::Limit { formula, .. } => vec![formula.to_string()],
+        Role::Given { .. } | Role::Take { .. } | Role::Cell { .. } => {
             let known = |row: &usize| book.uses[place.s].known.get(&(place.n, *row));
             rows.iter().filter_map(|row| known(row)?.link.clone()).collect()
         }
@@ -149,7 +177,7 @@ fn formulas(book: &Book, place: LinePlace, line: &Line, rows: &[usize]) -> Vec<S
 }
 
 fn values(book: &Book, record: &Record, place: LinePlace, line: &Line, rows: &[usize]) -> Vec<String> {
-    if let Work::Limit { .. } = line.work {
+    if let Role::Limit { .. } = line.role {
         let sheet = &record.sheets[place.s];
         let limit = sheet.limit_places.binary_search(&place.n).map(|at| &sheet.limits[at]);
         return limit.map_or_else(

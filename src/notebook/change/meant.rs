@@ -4,14 +4,13 @@
 //! Never: guesses between two choices; turns a text in quotes into anything else.
 
 use crate::fault::Fault;
-use crate::job::How;
-use crate::job::rewrite::NewValue;
+use crate::job::{How, Raw, clock};
 use crate::notebook::Wrong;
 use crate::notebook::book::names::LinePlace;
 use crate::notebook::change::typed::Typed;
 use crate::notebook::load::enter;
 use crate::notebook::open::Notebook;
-use crate::sheet::model::{Is, Line, Work};
+use crate::sheet::model::{Is, Line, Role};
 use crate::unit::date;
 
 impl Notebook {
@@ -27,15 +26,15 @@ impl Notebook {
         if typed.quoted || text == "?" {
             return Ok(own());
         }
-        let choices = match &line.work {
-            Work::Given { one_of: Some(choices), .. } => enter::choice_list(&used.sheet, choices),
+        let choices = match &line.role {
+            Role::Given { one_of: Some(choices), .. } => enter::choice_list(&used.sheet, choices),
             _ => Vec::new(),
         };
         let choices: Vec<String> = choices.iter().map(|choice| enter::words_of(choice, &line.unit)).collect();
         Ok(match line.is {
             Is::Flag => yes_or_no(text).map_or_else(own, str::to_owned),
             Is::Date => the_date(text).ok_or_else(|| {
-                let (found, today) = (own(), date::show(date::day(date::now())));
+                let (found, today) = (own(), date::show(date::day(clock::now())));
                 Fault::new(typed.value.at, Wrong::DateWanted { found, today })
             })?,
             Is::Text if !choices.is_empty() => begun(&choices, text).map_or_else(own, str::to_owned),
@@ -53,20 +52,15 @@ impl Notebook {
         let (sheet, name) = text.split_once('.')?;
         let used = self.book.uses.iter().find(|used| used.name == sheet)?;
         let line = &used.sheet.lines[used.sheet.known_line(name)?];
-        (!matches!(line.work, Work::Limit { .. })).then_some(line.is)
+        (!matches!(line.role, Role::Limit { .. })).then_some(line.is)
     }
 
     /// Returns how a value is known that nobody said more of: what is no number is stated by who types it.
-    pub(in crate::notebook) fn how_typed(
-        &self,
-        place: LinePlace,
-        typed: &Typed,
-        value: &NewValue,
-    ) -> Option<How> {
+    pub(in crate::notebook) fn how_typed(&self, place: LinePlace, typed: &Typed, value: &Raw) -> Option<How> {
         let line = &self.book.uses[place.s].sheet.lines[place.n];
         let is_value = match value {
-            NewValue::Text(text) => text != "?" && !text.starts_with('='),
-            NewValue::Number(_) | NewValue::Flag(_) | NewValue::Date(_) => true,
+            Raw::Text(text) => text != "?" && !text.starts_with('='),
+            Raw::Number(_) | Raw::Flag(_) | Raw::Date(_) => true,
         };
         let stated = is_value && typed.with.is_none() && is_stated(line);
         typed.how.or(stated.then_some(How::Stated))
@@ -75,7 +69,7 @@ impl Notebook {
 
 /// What is no number is known by someone's word.
 fn is_stated(line: &Line) -> bool {
-    matches!(line.work, Work::Given { .. }) && matches!(line.is, Is::Flag | Is::Text | Is::Date)
+    matches!(line.role, Role::Given { .. }) && matches!(line.is, Is::Flag | Is::Text | Is::Date)
 }
 
 /// Returns the answer to a question that takes yes or no.
@@ -108,7 +102,7 @@ pub(in crate::notebook) fn begun<'c>(choices: &'c [String], text: &str) -> Optio
 
 /// Returns a date as a job keeps it: `today`, `now`, a blank for the `T` before the time.
 fn the_date(text: &str) -> Option<String> {
-    let now = (date::now() / 60.0).floor() * 60.0;
+    let now = (clock::now() / 60.0).floor() * 60.0;
     match text {
         "today" => return Some(date::show(date::day(now))),
         "now" => return Some(date::show(now)),

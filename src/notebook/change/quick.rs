@@ -3,21 +3,23 @@
 //! In: a book with its record, and the new entry of a given. Out: the lines that moved, the limits that turned.
 //! Never: takes a change that needs the job to be put together anew: a link, a first tolerance, a second day.
 
-use crate::engine::{Interval, Purpose};
+use crate::engine::Purpose;
 use crate::fault::{Page, Span, Spanned};
 use crate::job::Entry;
 use crate::job::rewrite::NewEntry;
+use crate::notebook::book::machines::SlotValue;
 use crate::notebook::book::names::LinePlace;
 use crate::notebook::book::words;
 use crate::notebook::book::{Book, Known};
 use crate::notebook::change::difference::{Change, Turned, beside_tolerance, differs, moved_of};
+use crate::notebook::judge::judge;
 use crate::notebook::load::assemble::Setting;
 use crate::notebook::load::enter::{self, Given};
 use crate::notebook::load::{Loader, origin};
 use crate::notebook::record::chart;
 use crate::notebook::record::tell::{as_a_whole, limit_record, line_record, skipped, tell};
 use crate::notebook::record::{LimitRecord, LineRecord, Origin, Record};
-use crate::sheet::model::Work;
+use crate::sheet::model::Role;
 use crate::sheet::statement::Literal;
 
 /// A value that may be set in an open book.
@@ -33,7 +35,7 @@ pub(in crate::notebook) fn ready(book: &Book, place: LinePlace, new: &NewEntry) 
     let used = &book.uses[place.s];
     let line = &used.sheet.lines[place.n];
     let known = used.known.get(&(place.n, 0));
-    let given = matches!(line.work, Work::Given { .. }) && line.schedule.is_none();
+    let given = matches!(line.role, Role::Given { .. }) && line.schedule.is_none();
     let linked = known.is_some_and(|known| known.link.is_some());
     if !given || linked || book.today.is_some() || used.without.contains_key(&place.n) {
         return None;
@@ -86,37 +88,10 @@ impl Ready {
             None => given.push((Spanned::new(line_name, Span::default()), self.entry)),
         }
         if let Some(slot) = book.point.entry_slot(s, n) {
-            set_slot(book, slot, &self.setting, is_default);
+            let (value, tolerance) = (book.number_of(&self.setting.value), self.setting.tolerance);
+            book.set(slot, SlotValue { value: Some(value), tolerance, is_default });
         }
         told_anew(book, record, (s, n), &[name])
-    }
-}
-
-fn set_slot(book: &mut Book, slot: u32, setting: &Setting, is_default: bool) {
-    let value = match &setting.value {
-        Literal::Text(text) => {
-            let number = book.point.text_number(text);
-            if let Some(spread) = &mut book.spread {
-                spread.text_number(text);
-            }
-            if let Some(confirmed) = &mut book.confirmed {
-                confirmed.text_number(text);
-            }
-            number
-        }
-        other => crate::engine::literal(other, &mut crate::engine::Texts::default()),
-    };
-    let (low, high) = setting.tolerance.map_or((value, value), |tolerance| tolerance.spread(value));
-    book.slopes = None;
-    book.point.set(slot, Some(value));
-    book.point.work();
-    if let Some(spread) = &mut book.spread {
-        spread.set(slot, Some(Interval::between(low, high)));
-        spread.work();
-    }
-    if let Some(confirmed) = &mut book.confirmed {
-        confirmed.set(slot, Some(value).filter(|_| !is_default));
-        confirmed.work();
     }
 }
 
@@ -137,9 +112,9 @@ fn told_anew(book: &mut Book, record: &mut Record, (s, n): (usize, usize), set: 
     let mut before = Before::default();
     for purpose in reached {
         let Purpose::Line(s, n) = purpose else { continue };
-        let done = match book.uses[s].sheet.lines[n].work {
-            Work::Limit { .. } => before.limit(book, record, (s, n)),
-            Work::Given { .. } | Work::Take { .. } | Work::Cell { .. } | Work::Find(_) => {
+        let done = match book.uses[s].sheet.lines[n].role {
+            Role::Limit { .. } => before.limit(book, record, (s, n)),
+            Role::Given { .. } | Role::Take { .. } | Role::Cell { .. } | Role::Find(_) => {
                 before.line(book, record, (s, n))
             }
         };
@@ -176,7 +151,9 @@ impl Before {
 
     /// Tells a limit anew, likewise.
     fn limit(&mut self, book: &mut Book, record: &mut Record, (s, n): (usize, usize)) -> Option<()> {
-        match (record.sheets[s].limit_places.binary_search(&n), limit_record(book, s, n, None)) {
+        let outcome = judge(book, s, n);
+        let told = limit_record(book, s, outcome);
+        match (record.sheets[s].limit_places.binary_search(&n), told) {
             (Ok(at), Ok(now)) => {
                 self.limits.push((s, at, std::mem::replace(&mut record.sheets[s].limits[at], now)));
                 Some(())

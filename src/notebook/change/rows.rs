@@ -14,7 +14,7 @@ use crate::notebook::change::typed::Typed;
 use crate::notebook::library::Found;
 use crate::notebook::open::Notebook;
 use crate::notebook::record::{Origin, row_name};
-use crate::sheet::model::{Is, Work};
+use crate::sheet::model::{Is, Role};
 
 impl Notebook {
     /// Adds a row: `SCHEDULE COLUMN = VALUE, COLUMN = VALUE`; what is left out is open.
@@ -61,7 +61,7 @@ impl Notebook {
     /// Returns the column of a schedule that a cell as typed is for.
     fn column_named(&self, s: usize, n: usize, cell: &Typed) -> Result<LinePlace, Fault> {
         let sheet = &self.book.uses[s].sheet;
-        let given = |line: &usize| matches!(sheet.lines[*line].work, Work::Given { .. });
+        let given = |line: &usize| matches!(sheet.lines[*line].role, Role::Given { .. });
         let name = cell.path.value.to_string();
         if let Some(column) = sheet.known_column(n, &name).filter(given) {
             return Ok(LinePlace { s, n: column, row: None });

@@ -7,7 +7,7 @@ use toml_edit::Value;
 
 use crate::fault::{Fault, Span, near};
 use crate::job::rewrite::{NotThere, at_end, set_instrument, set_top};
-use crate::job::{Job, skeleton};
+use crate::job::skeleton;
 use crate::notebook::change::difference::Change;
 use crate::notebook::change::draft::Draft;
 use crate::notebook::change::refuse;
@@ -158,23 +158,6 @@ fn instrument(line: &str, from: usize) -> Result<Told, Fault> {
         return Err(Fault::new(Span::new(from, from + end), Wrong::InstrumentForm));
     }
     Ok((name, keys))
-}
-
-/// Returns what differs between two jobs outside their values, in words.
-pub(in crate::notebook) fn top_differs(old: &Job, new: &Job) -> Vec<&'static str> {
-    let instruments = |job: &Job| {
-        let one = |one: &crate::job::Instrument| {
-            let tolerance = one.tolerance.as_ref().map(|tolerance| tolerance.value.clone());
-            (one.name.value.clone(), one.kind.clone(), one.calibrated_until, tolerance)
-        };
-        job.instruments.iter().map(one).collect::<Vec<_>>()
-    };
-    let found = [
-        (old.title != new.title, "the title"),
-        (old.prepared_by != new.prepared_by, "prepared_by"),
-        (instruments(old) != instruments(new), "the instruments"),
-    ];
-    found.into_iter().filter(|(differs, _)| *differs).map(|(_, words)| words).collect()
 }
 
 /// Returns the words for how a value is known, as they are typed.

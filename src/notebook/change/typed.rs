@@ -184,7 +184,7 @@ impl Typed {
 }
 
 /// Returns where a cell of a row ends: at a comma with a blank behind it, outside quotes and brackets.
-fn cell_end(line: &str, from: usize) -> usize {
+pub fn cell_end(line: &str, from: usize) -> usize {
     let (mut quoted, mut depth) = (false, 0_usize);
     for (at, c) in line[from..].char_indices() {
         quoted ^= c == '"';

@@ -7,11 +7,10 @@ use std::collections::HashSet;
 
 use crate::engine::Purpose;
 use crate::notebook::book::Book;
-use crate::notebook::book::names::{LinePlace, Named, named};
-use crate::notebook::change::typed::Typed;
+use crate::notebook::book::names::line_of;
 use crate::notebook::compare::changes::{Change, with};
 use crate::notebook::compare::{Loaded, TurnedLimit};
-use crate::notebook::judge::judge;
+use crate::notebook::judge::days::verdicts;
 use crate::notebook::record::Verdict;
 use crate::notebook::{Options, load};
 
@@ -46,7 +45,8 @@ impl<'a> Causes<'a> {
         let behind: Vec<&'a Change> = self.behind(&limit.name);
         let left = MOST_TRIED.min(MOST_IN_ALL.saturating_sub(self.tried));
         let mut trial = Trial { causes: self, name: &limit.name, now: limit.new, left };
-        if left == 0 || behind.is_empty() || !trial.turns(&behind) {
+        // What turns with no change at all, no change has turned.
+        if left == 0 || behind.is_empty() || trial.turns(&[]) || !trial.turns(&behind) {
             return limit;
         }
         let mut found = trial.smallest_of(&[], false, &behind);
@@ -77,17 +77,9 @@ impl<'a> Causes<'a> {
     }
 }
 
-fn place(book: &Book, name: &str) -> Option<LinePlace> {
-    let path = Typed::read_path(name, 0).ok()?;
-    match named(book, None, &path).ok()? {
-        Named::Line(place) => Some(place),
-        Named::Sheet(_) | Named::Schedule(..) | Named::Row(..) | Named::Chart(..) => None,
-    }
-}
-
 /// The names of the lines that a limit rests on in any row and branch.
 fn lines_behind(book: &Book, name: &str) -> Vec<String> {
-    let Some(place) = place(book, name) else { return Vec::new() };
+    let Some(place) = line_of(book, name) else { return Vec::new() };
     let plan = book.point.plan();
     let all = vec![true; plan.lines.len()];
     let behind = plan.behind(book.planned(place.s, place.n), &all);
@@ -119,9 +111,8 @@ impl Trial<'_, '_> {
         let library = if files { &new.library } else { &old.library };
         let day = self.causes.options.day;
         let Ok(mut book) = load::load_job(job, Vec::new(), library, day) else { return false };
-        let verdict = place(&book, self.name)
-            .and_then(|place| judge(&mut book, place.s, place.n).limit.ok().map(|limit| limit.verdict));
-        verdict == self.now
+        let limit: Vec<_> = line_of(&book, self.name).map(|place| (place.s, place.n)).into_iter().collect();
+        verdicts(&mut book, &limit).pop().flatten() == self.now
     }
 
     /// Of changes that turn the limit beside some that are kept, those of which none can be left out: half by half.

@@ -11,7 +11,7 @@ use crate::job::{Entry, Job, Row, Rows, Use};
 use crate::notebook::book::Book;
 use crate::notebook::compare::Loaded;
 use crate::notebook::record::identity::stamps;
-use crate::sheet::model::Work;
+use crate::sheet::model::Role;
 
 /// One change.
 #[derive(Clone, Debug, PartialEq)]
@@ -97,8 +97,8 @@ fn files_differ(a: &Book, b: &Book) -> bool {
 fn of_sheet(a: &Book, b: &Book, (s, other): (usize, usize), made: &mut Vec<Change>) {
     let (used, new) = (&a.uses[s], &b.uses[other]);
     for (n, line) in used.sheet.lines.iter().enumerate() {
-        let figure = matches!(line.work, Work::Take { .. });
-        if line.schedule.is_some() || !(figure || matches!(line.work, Work::Given { .. })) {
+        let figure = matches!(line.role, Role::Take { .. });
+        if line.schedule.is_some() || !(figure || matches!(line.role, Role::Given { .. })) {
             continue;
         }
         let Some(m) = new.sheet.known_line(&line.name.value) else { continue };
@@ -128,7 +128,7 @@ fn of_sheet(a: &Book, b: &Book, (s, other): (usize, usize), made: &mut Vec<Chang
             let line = &used.sheet.lines[column];
             let Some(to) = new.sheet.known_column(m, &line.name.value) else { continue };
             for row in 0..used.row_names[n].len() {
-                let given = matches!(line.work, Work::Given { .. });
+                let given = matches!(line.role, Role::Given { .. });
                 if given && differs(a, b, (s, column, row), (other, to, row)) {
                     made.push(Change::Cell {
                         sheet: used.name.clone(),

@@ -1,6 +1,6 @@
 //! A job as it was at a moment of its journal.
 //!
-//! In: `JOB`, or `JOB@2026-11-25T10:00`. Out: the page of the job.
+//! In: `JOB`, `JOB@2026-11-25T10:00` or `JOB@line3`. Out: the page of the job.
 //! Never: makes a text up that the journal does not hold.
 
 use std::path::{Path, PathBuf};
@@ -23,17 +23,8 @@ pub(super) fn page(named: &str, remarks: &mut Vec<String>) -> Found<(PathBuf, Ar
     let wrong = |wrong: Wrong| {
         vec![Refused { page: Page::new(named, ""), faults: vec![Fault::new(Span::default(), wrong)] }]
     };
-    let Ok(moment) = date::read(time) else {
-        return Err(wrong(Wrong::NoMoment { found: time.to_owned() }));
-    };
-    // A day alone stands for all of it.
-    let moment = if time.contains('T') { moment } else { moment + 86_399.0 };
     let journal = Journal::read(path, now.text.clone());
-    let before = |time: &str| date::read(time).is_ok_and(|time| time <= moment);
-    let Some(at) = journal.lines().iter().rposition(|line| before(&line.time)) else {
-        let first = journal.lines().first().map(|line| line.time.replace('T', " "));
-        return Err(wrong(Wrong::BeforeJournal { first }));
-    };
+    let at = at(&journal, time).map_err(wrong)?;
     let Some(text) = journal.texts().swap_remove(at) else {
         return Err(wrong(Wrong::LostMoment { line: at + 1 }));
     };
@@ -42,4 +33,23 @@ pub(super) fn page(named: &str, remarks: &mut Vec<String>) -> Found<(PathBuf, Ar
         at + 1
     ));
     Ok((path.to_owned(), Page::new(named, text)))
+}
+
+/// Returns the place of the line of a journal that a moment names: `line3`, a day, or a day with a time.
+fn at(journal: &Journal, named: &str) -> Result<usize, Wrong> {
+    let lines = journal.lines();
+    if let Some(Ok(line)) = named.strip_prefix("line").map(str::parse::<usize>) {
+        let at = line.checked_sub(1).filter(|at| *at < lines.len());
+        return at.ok_or(Wrong::NoSuchLine { line, lines: lines.len() });
+    }
+    let Ok(moment) = date::read(named) else {
+        return Err(Wrong::NoMoment { found: named.to_owned() });
+    };
+    // A day alone stands for all of it.
+    let moment = if named.contains('T') { moment } else { moment + 86_399.0 };
+    let before = |time: &str| date::read(time).is_ok_and(|time| time <= moment);
+    lines
+        .iter()
+        .rposition(|line| before(&line.time))
+        .ok_or_else(|| Wrong::BeforeJournal { first: lines.first().map(|line| line.time.replace('T', " ")) })
 }

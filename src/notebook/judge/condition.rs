@@ -3,11 +3,11 @@
 //! In: a worked book and a condition. Out: "7 Ah is not 7.3 Ah or more: 0.3 Ah short".
 //! Never: decides a verdict.
 
-use crate::engine::{Code, Interval, Number, Operand, Status, Work, Worked};
+use crate::engine::{Code, Comparison, Interval, Number, Operand, Status, Work, Worked};
 use crate::notebook::book::words;
 use crate::notebook::book::{Book, Known};
 use crate::notebook::record::{Origin, Verdict};
-use crate::sheet::model::{Expr, ExprPart, Is, LineRef, Work as SheetWork};
+use crate::sheet::model::{Expr, ExprPart, Is, LineRef, Role};
 use crate::sheet::token::Op;
 use crate::unit::{Unit, date, show};
 
@@ -21,8 +21,10 @@ struct Compared {
 /// How close a comparison is to turning.
 #[derive(Clone, Debug, Default)]
 pub(in crate::notebook) struct Close {
-    /// The share of what is allowed that is used.
+    /// The share of what is allowed that is used, or of what is there that is needed.
     pub(in crate::notebook) uses: Option<f64>,
+    /// Whether something is asked for at least.
+    pub(in crate::notebook) at_least: bool,
     /// What is left, where a ratio says nothing.
     pub(in crate::notebook) left: Option<String>,
     /// The same where a ratio says more.
@@ -110,8 +112,8 @@ fn of_results(
     if shown.is_empty() {
         let (value, status) = value(result);
         let flag = status.is_worked().then(|| words::shown(book, Is::Flag, &Unit::plain(), value));
-        let written = match &book.uses[s].sheet.lines[n].work {
-            SheetWork::Limit { formula, .. } => format!("{formula}: "),
+        let written = match &book.uses[s].sheet.lines[n].role {
+            Role::Limit { formula, .. } => format!("{formula}: "),
             _ => String::new(),
         };
         return (flag.map(|flag| written + &flag).into_iter().collect(), Close::default());
@@ -158,6 +160,7 @@ fn negates(that: &Expr) -> bool {
         | ExprPart::Today
         | ExprPart::Line(_)
         | ExprPart::Cell { .. }
+        | ExprPart::Without { .. }
         | ExprPart::Broken => false,
     }
 }
@@ -233,12 +236,13 @@ fn comparison(
     let unit =
         words::unit_of(book, s, left).or_else(|| words::unit_of(book, s, right)).unwrap_or_else(Unit::plain);
     let is = left.is;
-    let holds = f64::compare(op, !matches!(left.is, Is::Quantity(_) | Is::Point), l, r) == Some(true);
+    let holds = f64::compare(Comparison::known(op)?, !matches!(left.is, Is::Quantity(_) | Is::Point), l, r)
+        == Some(true);
     if !matches!(left.is, Is::Quantity(_) | Is::Point) {
         let words = without_number(book, s, op, (left, l), (right, r), holds);
         return Some(Compared { words, holds, close: close(op, is, (l, r), &unit) });
     }
-    let same = f64::compare(Op::Equal, false, l, r) == Some(true);
+    let same = f64::compare(Comparison::Equal, false, l, r) == Some(true);
     // Two values that the comparison takes as one may not look different, nor two others the same.
     let (a, b) = if same { (show::short(r, &unit), show::short(r, &unit)) } else { show::apart(l, r, &unit) };
     let (a, b) = (a + &of_left.spread(&unit), b + &of_right.spread(&unit));
@@ -313,14 +317,15 @@ fn close(op: Op, is: Is, (l, r): (f64, f64), unit: &Unit) -> Close {
         Op::AtLeast | Op::More => (r, l),
         _ => return Close::default(),
     };
+    let at_least = matches!(op, Op::AtLeast | Op::More);
     match is {
         Is::Quantity(_) | Is::Point => {
-            let same = f64::compare(Op::Equal, false, used, allowed) == Some(true);
+            let same = f64::compare(Comparison::Equal, false, used, allowed) == Some(true);
             let left = if same { 0.0 } else { allowed - used };
             let difference = Some(show::short(left, &unit.difference()));
             if is != Is::Point && allowed > 0.0 && used > 0.0 {
                 let uses = Some(if same { 1.0 } else { used / allowed });
-                return Close { uses, difference, ..Close::default() };
+                return Close { uses, at_least, difference, ..Close::default() };
             }
             Close { left: difference, ..Close::default() }
         }

@@ -137,7 +137,7 @@ pub(in crate::notebook) fn doubts(book: &Book, grounds: &[Place]) -> Vec<String>
             add(&mut told, &format!("{name} was measured with {instrument}, calibrated until {until}"));
         }
         if let Some(reason) = &known.anyway {
-            add(&mut told, &format!("{name} lies outside its range, taken anyway: {reason}"));
+            add(&mut told, &format!("{name} is outside its range, taken anyway: {reason}"));
         }
     }
     keep_first(&mut told);

@@ -62,12 +62,12 @@ pub(in crate::notebook) fn turned(
             let verb = match came {
                 Came::Holds => "passes",
                 Came::Misses => "fails",
-                Came::Unworkable => "cannot be worked",
+                Came::Unworkable => "cannot be worked out",
                 Came::NotJudged => "is not needed",
             };
             Turned {
                 witness: Some(format!("{verb} at {at}{compared}")),
-                reason: "within the tolerances of the readings it may go either way".to_owned(),
+                reason: "within the tolerances it may pass or fail".to_owned(),
                 closer,
             }
         }
@@ -211,8 +211,8 @@ fn closer(tried: &mut Trial<'_>, units: &[(u32, String, Unit)]) -> Option<String
     let most = *order.first()?;
     let share = show::digits(100.0 * moves[most] / all, 2);
     name(most).map(|name| match order.len() {
-        1 => format!("only a closer reading of {name} can settle this"),
-        _ => format!("{share} % of the doubt is that of {name}"),
+        1 => format!("measure {name} more accurately: nothing else settles this"),
+        _ => format!("{share} % of the uncertainty comes from {name}"),
     })
 }
 
@@ -224,10 +224,12 @@ pub(in crate::notebook) const MOST_MATTERS: usize = 3;
 pub struct Matter {
     /// The reading.
     pub name: String,
+    /// From where to where it may be: "0.428 ohm to 0.612 ohm".
+    pub within: String,
     /// Its share of what the limit's margin may move by.
     pub of_doubt: f64,
-    /// What it may move the margin by, as a share of the margin.
-    pub of_margin: f64,
+    /// What it may move the margin by, as a share of the margin; nothing where there is no margin.
+    pub of_margin: Option<f64>,
 }
 
 /// Returns the readings behind a limit that may be off, those that matter most first; of a limit on rows those of its
@@ -244,8 +246,14 @@ pub(in crate::notebook) fn matters(book: &mut Book, (s, n): (usize, usize)) -> V
     drop(tried);
     let all: f64 = moves.iter().sum();
     let matter = |(reading, moved): (&Reading, &f64)| {
-        let (name, _) = named(book, s, reading.slot)?;
-        Some(Matter { name, of_doubt: moved / all, of_margin: moved / 2.0 / margin })
+        let (name, unit) = named(book, s, reading.slot)?;
+        let ends = [reading.low, reading.high].map(|end| show::short(end, &unit));
+        Some(Matter {
+            name,
+            within: ends.join(" to "),
+            of_doubt: moved / all,
+            of_margin: Some(moved / 2.0 / margin).filter(|share| share.is_finite()),
+        })
     };
     let mut found: Vec<Matter> =
         readings.iter().zip(&moves).filter(|(_, moved)| **moved > 0.0).filter_map(matter).collect();

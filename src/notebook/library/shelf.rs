@@ -102,6 +102,7 @@ struct Shape {
     rows: Vec<usize>,
     links: Vec<Link>,
     without: Vec<usize>,
+    waiting: Vec<usize>,
 }
 
 impl Shape {
@@ -109,6 +110,7 @@ impl Shape {
         std::ptr::eq(self.sheet.as_ref(), placed.sheet)
             && self.rows == placed.rows
             && self.without == placed.without
+            && self.waiting == placed.waiting
             && self.links == placed.links
     }
 }
@@ -137,8 +139,8 @@ impl Plans {
         let plan = Arc::new(compile(&placed)?);
         if plan.slots <= SLOTS {
             let shapes = sheets.iter().zip(placed).map(|((_, sheet), placed)| {
-                let Placed { rows, links, without, .. } = placed;
-                Shape { sheet: Arc::clone(sheet), rows, links, without }
+                let Placed { rows, links, without, waiting, .. } = placed;
+                Shape { sheet: Arc::clone(sheet), rows, links, without, waiting }
             });
             let shapes = shapes.collect();
             let mut kept = kept();
@@ -195,6 +197,7 @@ mod tests {
                 rows: Vec::new(),
                 links,
                 without: without.to_vec(),
+                waiting: Vec::new(),
             };
             plans.of(&sheets, vec![placed(0, Vec::new()), placed(1, vec![link])]).expect("no loop")
         };

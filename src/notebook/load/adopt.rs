@@ -9,7 +9,7 @@ use crate::notebook::load::assemble::{Entered, Setting};
 use crate::notebook::load::enter;
 use crate::notebook::record::Origin;
 use crate::sheet::Sheet;
-use crate::sheet::model::{Line, Source, Work};
+use crate::sheet::model::{Line, Role, Source};
 use crate::sheet::statement::Literal;
 
 impl Loader<'_> {
@@ -22,8 +22,8 @@ impl Loader<'_> {
             {
                 made.without.insert(n, reason.to_owned());
             }
-            match &line.work {
-                Work::Given { default: Some(default), .. } => {
+            match &line.role {
+                Role::Given { default: Some(default), .. } => {
                     let linked = made.links.iter().any(|link| link.line == n && link.row.is_none());
                     for row in (0..rows).filter(|_| !linked) {
                         if made.known.contains_key(&(n, row)) {
@@ -33,14 +33,14 @@ impl Loader<'_> {
                         made.settings.push(Setting { line: n, row, value: default.clone(), tolerance: None });
                     }
                 }
-                Work::Take { value } if !made.known.contains_key(&(n, 0)) => {
+                Role::Take { value } if !made.known.contains_key(&(n, 0)) => {
                     self.adopt(made, n, line, value.as_ref())
                 }
-                Work::Given { .. }
-                | Work::Take { .. }
-                | Work::Cell { .. }
-                | Work::Find(_)
-                | Work::Limit { .. } => {}
+                Role::Given { .. }
+                | Role::Take { .. }
+                | Role::Cell { .. }
+                | Role::Find(_)
+                | Role::Limit { .. } => {}
             }
         }
     }
@@ -50,11 +50,7 @@ impl Loader<'_> {
         let mut known = Known::of(Origin::Adopted);
         let value = match own {
             Some(value) => {
-                known.cite = match &line.source {
-                    Some(Source::Document(cite)) => Some(cite.clone()),
-                    Some(Source::Basis(name)) => self.basis.cite(name).cloned(),
-                    None => None,
-                };
+                known.cite = line.source.as_ref().and_then(|source| self.basis.cited(source));
                 Some(value.clone())
             }
             None => {

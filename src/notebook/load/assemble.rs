@@ -11,7 +11,7 @@ use crate::job::Job;
 use crate::notebook::book::{Book, Known, Used};
 use crate::notebook::library::Around;
 use crate::notebook::library::shelf::SHELF;
-use crate::notebook::record::Origin;
+use crate::notebook::record::{Origin, plain_name};
 use crate::sheet::statement::Literal;
 use crate::sheet::{Basis, Sheet};
 use crate::unit::{Tolerance, date};
@@ -31,6 +31,7 @@ pub(in crate::notebook) struct Entered {
     pub(in crate::notebook) links: Vec<Link>,
     pub(in crate::notebook) known: HashMap<(usize, usize), Known>,
     pub(in crate::notebook) without: HashMap<usize, String>,
+    pub(in crate::notebook) waiting: Vec<usize>,
 }
 
 /// The day that a job is judged on, as the command line says.
@@ -61,10 +62,15 @@ pub(in crate::notebook) fn assemble(
             rows: names[s].iter().map(Vec::len).collect(),
             links: std::mem::take(&mut read[s].links),
             without: in_order(read[s].without.keys().copied().collect()),
+            waiting: read[s].waiting.clone(),
         })
         .collect();
     let plan = SHELF.plans.of(sheets, placed).map_err(|around| {
-        let name = |&(s, n): &(usize, usize)| format!("{}.{}", sheets[s].0, sheets[s].1.lines[n].name.value);
+        let name = |&(s, n): &(usize, usize)| {
+            let (sheet, line) = (&sheets[s].1, &sheets[s].1.lines[n]);
+            let schedule = line.schedule.map(|schedule| sheet.schedules[schedule].name.value.as_str());
+            plain_name(&sheets[s].0, schedule, &line.name.value)
+        };
         let mut names: Vec<String> = around.iter().map(name).collect();
         names.extend(names.first().cloned());
         names
@@ -83,6 +89,7 @@ pub(in crate::notebook) fn assemble(
             row_names: std::mem::take(&mut names[s]),
             known: entered.known,
             without: entered.without,
+            waiting: entered.waiting,
         })
         .collect();
     Ok(Book {

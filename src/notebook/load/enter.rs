@@ -4,11 +4,10 @@
 //! Never: keeps a value outside its range or choices, unless a reason is given.
 
 use crate::fault::{Fault, Page, Span, near};
-use crate::job::rewrite::NewValue;
 use crate::job::{Entry, How, Raw, Spanned};
 use crate::notebook::Wrong;
 use crate::sheet::formula::{Formula, Part};
-use crate::sheet::model::{Choices, Is, Line, Sheet, Work};
+use crate::sheet::model::{Choices, Is, Line, Role, Sheet};
 use crate::sheet::scan::Scan;
 use crate::sheet::statement::Literal;
 use crate::table::Cell;
@@ -37,13 +36,11 @@ pub(in crate::notebook) fn read(
     csv: bool,
 ) -> Result<Given, Fault> {
     let value = &entry.value;
-    if let Raw::Text(text) = &value.value {
-        if text.trim() == "?" {
-            return Ok(Given::Open);
-        }
-        if text.trim_start().starts_with('=') {
-            return link(page, value);
-        }
+    if matches!(&value.value, Raw::Text(text) if text.trim() == "?") {
+        return Ok(Given::Open);
+    }
+    if entry.is_link() {
+        return link(page, value);
     }
     let (literal, tolerance) = literal(line, value)?;
     check_range(line, &literal, value.at, entry.anyway.is_some(), csv)?;
@@ -79,19 +76,19 @@ fn link(page: &Page, value: &Spanned<Raw>) -> Result<Given, Fault> {
 
 /// Returns a typed value as a job keeps it: a bare number takes the declared unit, a formula that names a line of
 /// a sheet links.
-pub(in crate::notebook) fn new_value(line: &Line, typed: &str) -> NewValue {
+pub(in crate::notebook) fn new_value(line: &Line, typed: &str) -> Raw {
     if line.is == Is::Text && !typed.trim_start().starts_with('=') {
-        return NewValue::Text(typed.to_owned());
+        return Raw::Text(typed.to_owned());
     }
     match typed.parse::<f64>() {
-        Ok(number) if line.unit.is_plain() && number.is_finite() => return NewValue::Number(number),
+        Ok(number) if line.unit.is_plain() && number.is_finite() => return Raw::Number(number),
         Ok(_) | Err(_) => {}
     }
     let with_unit = crate::notebook::load::rows::with_unit(typed, line.unit.symbol());
     if Reading::read(&with_unit).is_ok() {
-        return NewValue::Text(with_unit);
+        return Raw::Text(with_unit);
     }
-    if links(typed) { NewValue::Text(format!("= {typed}")) } else { NewValue::Text(typed.to_owned()) }
+    if links(typed) { Raw::Text(format!("= {typed}")) } else { Raw::Text(typed.to_owned()) }
 }
 
 /// Returns whether a text is a formula that names a line of a sheet, in full.
@@ -113,8 +110,8 @@ pub(in crate::notebook) fn is_sum(line: &Line, typed: &str) -> bool {
 /// Returns the fault of a word behind a value that was meant to say more of it: `7 Ah measurd`.
 pub(in crate::notebook) fn slip(sheet: &Sheet, line: &Line, typed: &Spanned<String>) -> Option<Fault> {
     let text = &typed.value;
-    let fits = match (&line.work, line.is) {
-        (Work::Given { one_of: Some(choices), .. }, Is::Text) => {
+    let fits = match (&line.role, line.is) {
+        (Role::Given { one_of: Some(choices), .. }, Is::Text) => {
             choice_list(sheet, choices).iter().any(|choice| words_of(choice, &line.unit) == *text)
         }
         (_, Is::Text) => true,
@@ -216,7 +213,7 @@ fn kind(line: &Line, found: &str) -> Wrong {
 }
 
 fn check_range(line: &Line, literal: &Literal, at: Span, anyway: bool, csv: bool) -> Result<(), Fault> {
-    let (Work::Given { within: Some((low, high)), .. }, Literal::Quantity(value)) = (&line.work, literal)
+    let (Role::Given { within: Some((low, high)), .. }, Literal::Quantity(value)) = (&line.role, literal)
     else {
         return Ok(());
     };
@@ -228,7 +225,7 @@ fn check_range(line: &Line, literal: &Literal, at: Span, anyway: bool, csv: bool
         let words = show::short(near.si(), &line.unit);
         if words == near.to_string() { format!("{near} would fit") } else { format!("{near} is {words}") }
     });
-    let range = format!("{low} .. {high}");
+    let range = format!("{low} to {high}");
     Err(Fault::new(at, Wrong::Outside { value: value.to_string(), range, neighbour, csv }))
 }
 
@@ -252,7 +249,7 @@ fn neighbour(value: &Quantity, inside: impl Fn(f64) -> bool) -> Option<Quantity>
 }
 
 fn check_choice(sheet: &Sheet, line: &Line, literal: &Literal, at: Span) -> Result<(), Fault> {
-    let Work::Given { one_of: Some(choices), .. } = &line.work else { return Ok(()) };
+    let Role::Given { one_of: Some(choices), .. } = &line.role else { return Ok(()) };
     let known = choice_list(sheet, choices);
     let fits = known.iter().any(|choice| same(choice, literal));
     if fits || known.is_empty() {

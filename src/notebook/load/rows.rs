@@ -10,8 +10,9 @@ use crate::fault::{Fault, Page, Refused, Span, Spanned, near, refuse};
 use crate::job::{Csv, CsvColumn, Entry, Job, Raw, RowFile, Rows, Use};
 use crate::notebook::Wrong;
 use crate::notebook::library::Library;
+use crate::notebook::load::round::of_schedules;
 use crate::sheet::Sheet;
-use crate::sheet::model::{Is, Line, Work};
+use crate::sheet::model::{Is, Line, Role};
 use crate::unit::Unit;
 
 /// Rows as written.
@@ -55,9 +56,6 @@ pub(in crate::notebook) fn sources(
         for (name, rows) in &used.schedules {
             match place_of(used, sheet, name) {
                 Ok(n) => match source(job, rows, sheets, library, refused) {
-                    Ok(RowSource::Linked(other, schedule, at)) if (other, schedule) == (made.len(), n) => {
-                        faults.push(Fault::new(at, Wrong::LinkedToItself { name: name.value.clone() }));
-                    }
                     Ok(source) => of_sheet[n] = source,
                     Err(fault) => faults.extend(fault),
                 },
@@ -66,6 +64,7 @@ pub(in crate::notebook) fn sources(
         }
         made.push(of_sheet);
     }
+    faults.extend(of_schedules(sheets, &made));
     if !faults.is_empty() {
         refused.push(Refused { page: Arc::clone(&job.page), faults });
     }
@@ -186,18 +185,40 @@ pub(in crate::notebook) fn heading_fault(grid: &Grid, line: &Line) -> Option<Fau
     }
 }
 
-/// Returns the rows behind a source, through its links, and the schedule they are first written for.
+/// Returns a schedule and those that it is linked to, one after another; of links that go round, each at least once.
+pub(super) fn chain(sources: &[Vec<RowSource>], s: usize, n: usize) -> impl Iterator<Item = (usize, usize)> {
+    let next = |&(s, n): &(usize, usize)| match &sources[s][n] {
+        RowSource::Linked(other, schedule, _) => Some((*other, *schedule)),
+        RowSource::None | RowSource::Written(_) | RowSource::Table(_) => None,
+    };
+    // A chain that does not come back meets each schedule once.
+    std::iter::successors(Some((s, n)), next).take(sources.iter().map(Vec::len).sum())
+}
+
+/// Returns where the rows of a schedule first come from, through its links, and the schedule that has them; nothing
+/// where its links come back to one of themselves.
+fn source_behind(sources: &[Vec<RowSource>], s: usize, n: usize) -> Option<((usize, usize), &RowSource)> {
+    let (s, n) = chain(sources, s, n).last()?;
+    let found = &sources[s][n];
+    (!matches!(found, RowSource::Linked(..))).then_some(((s, n), found))
+}
+
+/// Returns whether a schedule that has no rows waits for some: it, or one that it is linked to, may not be empty.
+pub(in crate::notebook) fn waits(
+    sheets: &[(String, Arc<Sheet>)],
+    sources: &[Vec<RowSource>],
+    s: usize,
+    n: usize,
+) -> bool {
+    chain(sources, s, n).any(|(s, n)| !sheets[s].1.schedules[n].may_be_empty)
+}
+
+/// Returns the rows behind a schedule, through its links, where they are written.
 pub(in crate::notebook) fn grid(sources: &[Vec<RowSource>], s: usize, n: usize) -> Option<Arc<Grid>> {
-    let (mut s, mut n) = (s, n);
-    // A chain of links that comes back to where it was has no rows.
-    for _ in 0..=sources.len() {
-        match &sources[s][n] {
-            RowSource::Written(grid) => return Some(Arc::clone(grid)),
-            RowSource::Linked(other, schedule, _) => (s, n) = (*other, *schedule),
-            RowSource::None | RowSource::Table(_) => return None,
-        }
+    match source_behind(sources, s, n)? {
+        (_, RowSource::Written(grid)) => Some(Arc::clone(grid)),
+        (_, RowSource::None | RowSource::Linked(..) | RowSource::Table(_)) => None,
     }
-    None
 }
 
 /// Returns the names of the rows of each schedule of each sheet.
@@ -220,22 +241,17 @@ pub(in crate::notebook) fn names(
     (0..sheets.len()).map(|s| (0..sheets[s].1.schedules.len()).map(|n| of(s, n)).collect()).collect()
 }
 
+/// Returns the table behind a schedule, through its links, and the sheet that has it.
 fn table_of(sources: &[Vec<RowSource>], s: usize, n: usize) -> Option<(usize, usize)> {
-    match &sources[s][n] {
-        RowSource::Table(t) => Some((s, *t)),
-        RowSource::Linked(other, schedule, _) if (*other, *schedule) != (s, n) => {
-            match &sources[*other][*schedule] {
-                RowSource::Table(t) => Some((*other, *t)),
-                RowSource::None | RowSource::Written(_) | RowSource::Linked(..) => None,
-            }
-        }
-        RowSource::None | RowSource::Written(_) | RowSource::Linked(..) => None,
+    match source_behind(sources, s, n)? {
+        ((s, _), RowSource::Table(table)) => Some((s, *table)),
+        (_, RowSource::None | RowSource::Linked(..) | RowSource::Written(_)) => None,
     }
 }
 
 /// A row is known by its first text column.
 fn is_name(line: &Line) -> bool {
-    matches!(line.work, Work::Given { .. }) && line.is == Is::Text
+    matches!(line.role, Role::Given { .. }) && line.is == Is::Text
 }
 
 fn row_name(at: usize, row: &[(Spanned<String>, Entry)], first: Option<&Line>) -> String {
@@ -288,7 +304,7 @@ pub(in crate::notebook) fn check(
 fn missing_columns(sheet: &Sheet, n: usize, grid: &Grid, add: &mut impl FnMut(&Arc<Page>, Fault)) {
     let Some(headings) = &grid.headings else { return };
     let columns = sheet.schedules[n].columns.iter().map(|line| &sheet.lines[*line]);
-    for line in columns.filter(|line| matches!(line.work, Work::Given { default: None, .. })) {
+    for line in columns.filter(|line| matches!(line.role, Role::Given { default: None, .. })) {
         let (name, schedule) = (&line.name.value, &sheet.schedules[n].name.value);
         if line.when.is_none() && !headings.iter().any(|heading| heading.value == *name) {
             let wrong = Wrong::CsvLacks { name: name.clone(), schedule: schedule.clone() };
@@ -340,7 +356,7 @@ fn unused_columns(
     let mut known: Vec<&str> = job.ignore.iter().map(|name| name.value.as_str()).collect();
     for (s, n) in all().filter(|place| reads(place) || is_file && readers.contains(&name_of(*place))) {
         let columns = sheets[s].1.schedules[n].columns.iter().map(|line| &sheets[s].1.lines[*line]);
-        let given = columns.filter(|line| matches!(line.work, Work::Given { .. }));
+        let given = columns.filter(|line| matches!(line.role, Role::Given { .. }));
         known.extend(given.map(|line| line.name.value.as_str()));
     }
     let cells = grid_of.rows.iter().flatten().map(|(name, _)| name).filter(|_| grid_of.headings.is_none());

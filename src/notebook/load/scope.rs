@@ -8,7 +8,7 @@ use std::sync::Arc;
 use crate::fault::near;
 use crate::sheet::Sheet;
 use crate::sheet::check::{Found, Scope, Wrong};
-use crate::sheet::model::{Is, LineRef, Rows, Work};
+use crate::sheet::model::{Is, LineRef, Role, Rows};
 use crate::sheet::token::Path;
 
 /// The sheets of a job by name.
@@ -46,7 +46,7 @@ impl JobScope<'_> {
             return Ok(Found::Rows(Rows::Schedule(Some(s), schedule)));
         }
         match sheet.known_line(name) {
-            Some(line) if matches!(sheet.lines[line].work, Work::Limit { .. }) => Ok(Found::Limit),
+            Some(line) if matches!(sheet.lines[line].role, Role::Limit { .. }) => Ok(Found::Limit),
             Some(line) => Ok(Found::Line(LineRef { sheet: Some(s), line }, sheet.lines[line].is)),
             None => {
                 let known =
@@ -71,7 +71,7 @@ impl Scope for JobScope<'_> {
                 let sheet = &self.sheets[s].1;
                 let place = sheet.known_schedule(schedule).ok_or_else(|| self.unknown(path))?;
                 match sheet.known_column(place, column) {
-                    Some(line) if matches!(sheet.lines[line].work, Work::Limit { .. }) => Ok(Found::Limit),
+                    Some(line) if matches!(sheet.lines[line].role, Role::Limit { .. }) => Ok(Found::Limit),
                     Some(line) => Ok(Found::Column {
                         rows: Rows::Schedule(Some(s), place),
                         line: LineRef { sheet: Some(s), line },

@@ -3,12 +3,66 @@
 //! In: a worked book. Out: records of charts.
 //! Never: draws; hides a point that is not known: it is there without a value.
 
+use serde::Serialize;
+
 use crate::engine::{Purpose, State};
 use crate::notebook::book::Book;
 use crate::notebook::book::words;
-use crate::notebook::record::{AxisRecord, ChartLineRecord, ChartRecord, PointRecord, Value};
-use crate::sheet::function::Function;
+use crate::notebook::record::Value;
+use crate::sheet::function::{OfRows, OverRows};
 use crate::sheet::model::{Chart, ChartLine, ExprPart, Line};
+
+/// An axis of a chart: a column.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct AxisRecord {
+    /// The column.
+    pub name: String,
+    /// Its label.
+    pub label: String,
+    /// Its unit; empty for a plain number.
+    pub unit: String,
+}
+
+/// A point of a chart: a row of its schedule.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct PointRecord {
+    /// The row's name.
+    pub row: String,
+    /// How far across.
+    pub across: Value,
+    /// How far up.
+    pub up: Value,
+}
+
+/// A line drawn across a chart.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ChartLineRecord {
+    /// What it is.
+    pub label: String,
+    /// The formula as written.
+    pub formula: String,
+    /// How high it lies.
+    pub value: Value,
+    /// The same as people read it.
+    pub shown: String,
+}
+
+/// A picture for the report: its points in the shown units, in the order of the rows.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ChartRecord {
+    /// The name.
+    pub name: String,
+    /// The label.
+    pub label: String,
+    /// What goes across.
+    pub across: AxisRecord,
+    /// What goes up.
+    pub up: AxisRecord,
+    /// The points.
+    pub points: Vec<PointRecord>,
+    /// Lines drawn across.
+    pub lines: Vec<ChartLineRecord>,
+}
 
 /// Tells the charts of a sheet.
 pub(in crate::notebook) fn charts(book: &Book, s: usize) -> Vec<ChartRecord> {
@@ -78,10 +132,10 @@ fn label(book: &Book, s: usize, line: &ChartLine) -> String {
         _ => None,
     };
     let found = match &line.expr.part {
-        ExprPart::OverRows { function: Function::Max, of: Some(of), only: None, .. } => {
+        ExprPart::OverRows { function: OverRows::One(OfRows::Max), of: Some(of), only: None, .. } => {
             named(of).map(|label| format!("{label}: the highest"))
         }
-        ExprPart::OverRows { function: Function::Min, of: Some(of), only: None, .. } => {
+        ExprPart::OverRows { function: OverRows::One(OfRows::Min), of: Some(of), only: None, .. } => {
             named(of).map(|label| format!("{label}: the lowest"))
         }
         _ => named(&line.expr),

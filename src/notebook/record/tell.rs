@@ -8,34 +8,34 @@ use std::sync::Arc;
 use crate::cite::Cite;
 use crate::engine::{Purpose, State};
 use crate::notebook::book::words;
-use crate::notebook::book::{Book, Known};
+use crate::notebook::book::{Book, Known, Used};
 use crate::notebook::change::marks::marks;
+use crate::notebook::judge::Outcome;
+use crate::notebook::judge::days::{LimitPlace, on_both_days};
 use crate::notebook::judge::grounds::{add_grounds, doubts, linked_sheets};
-use crate::notebook::judge::{Outcome, judge};
-use crate::notebook::load::assemble::set_day;
 use crate::notebook::record::chart::charts;
 use crate::notebook::record::{
     LimitRecord, LineKind, LineRecord, NotNeeded, Origin, Record, RestsOn, ScheduleRecord, SheetRecord,
-    Strength, Value, Verdict,
+    Strength, Value, Verdict, plain_name,
 };
-use crate::sheet::model::{Line, Work};
+use crate::sheet::model::{Line, Role};
 use crate::unit::date;
 
 /// Tells a book.
 pub(in crate::notebook) fn tell(book: &mut Book, name: &str) -> Record {
     let mut sheets = Vec::new();
-    let mut later = later_day(book);
     for s in 0..book.uses.len() {
         let mut sheet = lines(book, s);
-        for n in limits_of(book, s) {
-            match limit_record(book, s, n, later.as_mut()) {
+        let limits = limits_of(book, s);
+        for (outcome, (_, n)) in on_both_days(book, &limits).into_iter().zip(limits) {
+            match limit_record(book, s, outcome) {
                 Ok(limit) => {
                     sheet.limits.push(limit);
                     sheet.limit_places.push(n);
                 }
                 Err(reason) => {
-                    let name = book.uses[s].sheet.lines[n].name.value.clone();
-                    sheet.not_needed.push(NotNeeded { name, reason, limit: true });
+                    let line = &book.uses[s].sheet.lines[n];
+                    sheet.not_needed.push(not_needed(&book.uses[s], line, reason));
                 }
             }
         }
@@ -59,12 +59,10 @@ pub(in crate::notebook) fn tell(book: &mut Book, name: &str) -> Record {
 
 /// Tells one limit with what stands behind it, or why it is not needed.
 pub(in crate::notebook) fn limit_record(
-    book: &mut Book,
+    book: &Book,
     s: usize,
-    n: usize,
-    later: Option<&mut Later>,
+    outcome: Outcome,
 ) -> Result<LimitRecord, String> {
-    let outcome = on_both_days(book, s, n, later);
     let mut limit = outcome.limit?;
     add_grounds(book, &outcome.grounds, &mut limit.behind.rests);
     limit.behind.doubts = doubts(book, &outcome.grounds);
@@ -82,11 +80,7 @@ pub(in crate::notebook) fn as_a_whole(book: &Book, record: &mut Record) {
         limit.doubts.clone_from(&limit.behind.doubts);
         for &other in &limit.behind.sheets {
             if let Some(verdict) = verdicts[other].filter(|verdict| *verdict != Verdict::Pass) {
-                limit.doubts.push(format!(
-                    "rests on {}, whose own verdict is {}",
-                    names[other],
-                    verdict.word()
-                ));
+                limit.doubts.push(format!("rests on {}, which {}", names[other], verdict.as_verb()));
             }
         }
     }
@@ -109,87 +103,26 @@ fn worst(sheet: &SheetRecord) -> Option<Verdict> {
 /// Says which figures of the basis are overridden, with both sources.
 fn overrides(sheets: &[SheetRecord]) -> Vec<String> {
     let of_sheet = |sheet: &SheetRecord| {
-        let told = sheet.lines.iter().filter_map(|line| {
-            let before = line.overrides.as_ref()?;
-            if line.origin == Origin::Open {
-                return Some(format!("{}.{} has no figure here; there is {before}", sheet.name, line.name));
-            }
-            let source = line.source.as_deref().unwrap_or("");
-            let clause = line.clause.as_ref().map_or(String::new(), |clause| format!(", {clause}"));
-            Some(format!(
-                "{}.{} is {} by {source}{clause}; it overrides {before}",
-                sheet.name, line.name, line.shown
-            ))
-        });
+        let told = sheet.lines.iter().filter_map(|line| override_words(sheet, line));
         told.collect::<Vec<_>>()
     };
     sheets.iter().flat_map(of_sheet).collect()
 }
 
-fn limits_of(book: &Book, s: usize) -> Vec<usize> {
-    let lines = &book.uses[s].sheet.lines;
-    (0..lines.len()).filter(|n| matches!(lines[*n].work, Work::Limit { .. })).collect()
-}
-
-/// The machines of the later day, and which lines of the plan depend on the day.
-pub(in crate::notebook) struct Later {
-    point: crate::engine::Machine<f64>,
-    confirmed: Option<crate::engine::Machine<f64>>,
-    spread: Option<crate::engine::Machine<crate::engine::Interval>>,
-    reach: Vec<bool>,
-    today: f64,
-}
-
-impl Later {
-    /// Puts the machines of the other day into the book, and takes out those that are in it.
-    fn change_places(&mut self, book: &mut Book) {
-        std::mem::swap(&mut book.point, &mut self.point);
-        std::mem::swap(&mut book.confirmed, &mut self.confirmed);
-        std::mem::swap(&mut book.spread, &mut self.spread);
-        book.slopes = None;
+/// Says that a line overrides a figure of the basis, with both sources, if it does.
+pub(in crate::notebook) fn override_words(sheet: &SheetRecord, line: &LineRecord) -> Option<String> {
+    let before = line.overrides.as_ref()?;
+    let name = plain_name(&sheet.name, line.schedule.as_deref(), &line.name);
+    if line.origin == Origin::Open {
+        return Some(format!("{name} has no figure here; there is {before}"));
     }
+    let cite = line.cite().map_or_else(String::new, |cite| cite.to_string());
+    Some(format!("{name} is {} by {cite}; it overrides {before}", line.shown))
 }
 
-fn later_day(book: &Book) -> Option<Later> {
-    let today = book.today?;
-    let plan = Arc::clone(book.point.plan());
-    let reach = plan.reach(plan.place.get(&Purpose::Today).copied());
-    let mut point = book.point.clone();
-    set_day(&mut point, today);
-    point.work();
-    let confirmed = book.confirmed.clone().map(|mut confirmed| {
-        set_day(&mut confirmed, today);
-        confirmed.work();
-        confirmed
-    });
-    let spread = book.spread.clone().map(|mut spread| {
-        set_day(&mut spread, today);
-        spread.work();
-        spread
-    });
-    Some(Later { point, confirmed, spread, reach, today })
-}
-
-/// A limit that depends on the day is judged on the job's day and on the later one; the worse holds.
-fn on_both_days(book: &mut Book, s: usize, n: usize, later: Option<&mut Later>) -> Outcome {
-    let own = judge(book, s, n);
-    let Some(later) = later.filter(|later| later.reach[book.planned(s, n)]) else { return own };
-    later.change_places(book);
-    let other = judge(book, s, n);
-    later.change_places(book);
-    let rank = |outcome: &Outcome| outcome.limit.as_ref().ok().map(|limit| limit.verdict);
-    if rank(&other) == rank(&own) {
-        return own;
-    }
-    let (mut worse, day) = if rank(&other) < rank(&own) {
-        (own, format!("judged on the job's day; on {} it would be better", date::in_words(later.today)))
-    } else {
-        (other, format!("judged on {}, later than the job's day", date::in_words(later.today)))
-    };
-    if let Ok(limit) = &mut worse.limit {
-        limit.reason = Some(limit.reason.take().map_or(day.clone(), |reason| format!("{reason}; {day}")));
-    }
-    worse
+fn limits_of(book: &Book, s: usize) -> Vec<LimitPlace> {
+    let lines = book.uses[s].sheet.lines.iter().enumerate();
+    lines.filter(|(_, line)| matches!(line.role, Role::Limit { .. })).map(|(n, _)| (s, n)).collect()
 }
 
 /// Tells the lines of a sheet, limits left out.
@@ -219,17 +152,23 @@ fn lines(book: &mut Book, s: usize) -> SheetRecord {
         charts: charts(book, s),
     };
     for (n, line) in sheet.lines.iter().enumerate() {
-        if matches!(line.work, Work::Limit { .. }) {
+        if matches!(line.role, Role::Limit { .. }) {
             continue;
         }
         if let Some(reason) = skipped(book, s, n) {
-            made.not_needed.push(NotNeeded { name: line.name.value.clone(), reason, limit: false });
+            made.not_needed.push(not_needed(&book.uses[s], line, reason));
         } else {
             made.lines.push(line_record(book, s, n, line));
             made.places.push(n);
         }
     }
     made
+}
+
+fn not_needed(used: &Used, line: &Line, reason: String) -> NotNeeded {
+    let limit = matches!(line.role, Role::Limit { .. });
+    let schedule = used.schedule_name(line).map(str::to_owned);
+    NotNeeded { name: line.name.value.clone(), reason, limit, schedule }
 }
 
 /// Returns why a line is not needed, if none of its rows is.
@@ -252,10 +191,10 @@ pub(in crate::notebook) fn line_record(book: &mut Book, s: usize, n: usize, line
     let spreads: Vec<(Value, Value)> = (0..rows).map(|row| spread(book, s, n, line, row)).collect();
     let (low, high): (Vec<Value>, Vec<Value>) = spreads.into_iter().unzip();
     let reason = (0..rows).find_map(|row| words::reason(book, at(row).1));
-    let (kind, origin) = match &line.work {
-        Work::Given { .. } => (LineKind::Given, Origin::Open),
-        Work::Take { .. } | Work::Cell { .. } => (LineKind::Take, Origin::Adopted),
-        Work::Find(_) | Work::Limit { .. } => (LineKind::Find, Origin::Worked),
+    let (kind, origin) = match &line.role {
+        Role::Given { .. } => (LineKind::Given, Origin::Open),
+        Role::Take { .. } | Role::Cell { .. } => (LineKind::Take, Origin::Adopted),
+        Role::Find(_) | Role::Limit { .. } => (LineKind::Find, Origin::Worked),
     };
     let known = (0..rows).filter_map(|row| used.known.get(&(n, row))).min_by_key(|known| trust(known.origin));
     let known = known.cloned().unwrap_or_else(|| Known::of(origin));
@@ -282,7 +221,7 @@ pub(in crate::notebook) fn line_record(book: &mut Book, s: usize, n: usize, line
         clause: cite.as_ref().and_then(|cite| cite.clause.clone()),
         unverified: cite.is_some_and(|cite| cite.unverified),
         reason,
-        schedule: line.schedule.map(|schedule| used.sheet.schedules[schedule].name.value.clone()),
+        schedule: used.schedule_name(line).map(str::to_owned),
         anyway: known.anyway,
         overrides: known.overrides,
         note: known.note.or_else(|| line.note.clone()),
@@ -311,7 +250,7 @@ fn trust(origin: Origin) -> u8 {
 fn looked_up(book: &mut Book, s: usize, n: usize, line: &Line) -> Option<Cite> {
     let rows = book.uses[s].rows_of(line);
     let planned = book.planned(s, n);
-    if rows == 0 || !matches!(line.work, Work::Find(_)) || line.source.is_some() {
+    if rows == 0 || !matches!(line.role, Role::Find(_)) || line.source.is_some() {
         return None;
     }
     let plan = Arc::clone(book.point.plan());
@@ -331,7 +270,7 @@ pub(in crate::notebook) fn shown(book: &Book, (s, n): (usize, usize), row: usize
     match status.state() {
         State::Worked => words::of_line(book, (s, n), row, value),
         State::Open(_) => "?".to_owned(),
-        State::Unworkable(..) => "not workable".to_owned(),
+        State::Unworkable(..) => "cannot be worked out".to_owned(),
         State::NotNeeded(_) => "not needed".to_owned(),
     }
 }

@@ -6,19 +6,19 @@
 use super::Check;
 use super::wrong::Wrong;
 use crate::fault::{Fault, Span, Spanned, near};
-use crate::sheet::model::{Is, Line, Sheet, Work};
+use crate::sheet::model::{Is, Line, Role, Sheet};
 use crate::sheet::statement::{Example, Expect, Literal, Setting};
 use crate::unit::{Dimension, Quantity};
 
 /// What a limit may be expected to be.
-pub const VERDICTS: &[&str] = &["pass", "fail", "waiting", "unsure", "unworkable", "advice", "not_needed"];
+pub(super) const VERDICTS: &[&str] =
+    &["pass", "fail", "waiting", "unsure", "unworkable", "advice", "not_needed"];
 
 impl Check<'_> {
     pub(super) fn examples(&mut self, sheet: &Sheet) {
-        for (n, example) in sheet.examples.iter().enumerate() {
-            if let Some(first) =
-                sheet.examples[..n].iter().find(|first| first.name.value == example.name.value)
-            {
+        let examples = &self.draft.examples;
+        for (n, example) in examples.iter().enumerate() {
+            if let Some(first) = examples[..n].iter().find(|first| first.name.value == example.name.value) {
                 self.twice(&first.name, &example.name);
             }
             self.example(sheet, example);
@@ -26,8 +26,8 @@ impl Check<'_> {
     }
 
     fn example(&mut self, sheet: &Sheet, example: &Example) {
-        let entered = |line: &Line| matches!(line.work, Work::Given { .. });
-        let adopted = |line: &Line| matches!(line.work, Work::Take { .. });
+        let entered = |line: &Line| matches!(line.role, Role::Given { .. });
+        let adopted = |line: &Line| matches!(line.role, Role::Take { .. });
         for setting in &example.given {
             self.setting(sheet, None, setting, "a given of this sheet", entered);
         }
@@ -91,7 +91,10 @@ impl Check<'_> {
         name: &str,
         at: Span,
     ) -> Option<&'s Line> {
-        let found = sheet.lines.iter().find(|line| line.schedule == schedule && line.name.value == name);
+        let found = match schedule {
+            Some(schedule) => sheet.known_column(schedule, name),
+            None => sheet.known_line(name),
+        };
         if found.is_none() {
             let known = sheet.lines.iter().filter(|l| l.schedule == schedule).map(|l| l.name.value.as_str());
             let near = near(name, known).map(str::to_owned);
@@ -102,7 +105,7 @@ impl Check<'_> {
             };
             self.faults.add(Fault::new(at, wrong));
         }
-        found
+        found.map(|line| &sheet.lines[line])
     }
 
     fn expect(&mut self, sheet: &Sheet, expect: &Expect) {
@@ -120,9 +123,9 @@ impl Check<'_> {
             }
         };
         let Some(line) = self.line_named(sheet, schedule, name, at) else { return };
-        match (&line.work, &expect.value.value) {
-            (Work::Limit { .. }, Literal::Text(word)) if VERDICTS.contains(&word.as_str()) => {}
-            (Work::Limit { .. }, literal) => {
+        match (&line.role, &expect.value.value) {
+            (Role::Limit { .. }, Literal::Text(word)) if VERDICTS.contains(&word.as_str()) => {}
+            (Role::Limit { .. }, literal) => {
                 let value = match literal {
                     Literal::Text(word) => word.clone(),
                     Literal::Quantity(quantity) => quantity.to_string(),
@@ -164,7 +167,7 @@ impl Check<'_> {
     }
 
     fn kind(&mut self, line: &Line, value: &Spanned<Literal>) {
-        let found = literal_is(&value.value);
+        let found = Is::written(&value.value);
         if !found.agrees(line.is) {
             let what = format!("the value of '{}'", line.name.value);
             let wanted = match line.is {
@@ -176,15 +179,5 @@ impl Check<'_> {
             };
             self.faults.add(Fault::new(value.at, Wrong::Wanted { what, wanted, found }));
         }
-    }
-}
-
-/// Returns the kind of a value as written.
-pub fn literal_is(literal: &Literal) -> Is {
-    match literal {
-        Literal::Quantity(quantity) => Is::of(&quantity.unit),
-        Literal::Text(_) => Is::Text,
-        Literal::Date(_) => Is::Date,
-        Literal::Flag(_) => Is::Flag,
     }
 }

@@ -18,21 +18,19 @@ use std::sync::Arc;
 use crate::cite::Cite;
 use crate::fault::{Fault, Faults, Page, Spanned, near};
 use crate::sheet::basis::Basis;
-use crate::sheet::function::is_taken;
-use crate::sheet::model::{ByName, Chart, ChartLine, Rows, Schedule, Sheet, Source, TableUse};
+use crate::sheet::model::{ByName, Chart, ChartLine, Is, Rows, Schedule, Sheet, Source, TableUse};
 use crate::sheet::statement::{By, Draft, SourceDraft};
+use crate::sheet::word::is_taken;
 use crate::table::Table;
 
-pub use examples::{VERDICTS, literal_is};
 pub use order::loops;
-pub(in crate::sheet) use scope::is_of;
-pub use settle::{Found, Scope, settle, settle_condition, settle_text};
+pub use settle::{Found, Scope, settle};
 pub use wrong::Wrong;
 
 use scope::SheetScope;
 
 /// What a sheet is checked against.
-pub struct Setting<'a> {
+pub struct Against<'a> {
     /// The job's basis; without one, what comes from the basis fits anything.
     pub basis: Option<&'a Basis>,
     /// Finds a table by its file's name.
@@ -58,9 +56,9 @@ pub fn check(
     page: &Arc<Page>,
     draft: &Draft,
     faults: Faults,
-    setting: &Setting<'_>,
+    against: &Against<'_>,
 ) -> Result<Sheet, Vec<Fault>> {
-    let mut check = Check { draft, setting, faults, sources: HashMap::new() };
+    let mut check = Check { draft, against, faults, sources: HashMap::new() };
     check.sources = sources(&draft.sources, &mut check.faults);
     check.unique_names();
     let tables = check.tables();
@@ -84,9 +82,10 @@ pub fn check(
         })
         .collect();
     let charts = check.charts(&scope);
-    let mut example_sources = Vec::new();
+    let mut examples = Vec::new();
     for example in &draft.examples {
-        example_sources.extend(check.source_of_example(example.by.as_ref()));
+        let source = check.source_of_example(example.by.as_ref());
+        examples.extend(source.map(|source| (example.clone(), source)));
     }
     let sheet = Sheet {
         page: Arc::clone(page),
@@ -99,8 +98,7 @@ pub fn check(
         schedules,
         tables,
         charts,
-        examples: draft.examples.clone(),
-        example_sources,
+        examples,
     };
     order::check(&sheet, &mut check.faults);
     check.examples(&sheet);
@@ -109,7 +107,7 @@ pub fn check(
 
 /// Returns the documents by the word that lines cite.
 pub(super) fn sources(drafts: &[SourceDraft], faults: &mut Faults) -> HashMap<String, String> {
-    let mut sources = HashMap::from([("practice".to_owned(), Cite::PRACTICE.to_owned())]);
+    let mut sources = HashMap::from([(Cite::PRACTICE_WORD.to_owned(), Cite::PRACTICE.to_owned())]);
     for source in drafts {
         let name = source.id.value.clone();
         if sources.insert(name.clone(), source.document.clone()).is_some() {
@@ -136,7 +134,7 @@ fn taken_column(table: &Table) -> Option<&str> {
 
 struct Check<'a> {
     draft: &'a Draft,
-    setting: &'a Setting<'a>,
+    against: &'a Against<'a>,
     faults: Faults,
     sources: HashMap<String, String>,
 }
@@ -179,8 +177,8 @@ impl Check<'_> {
             let name = &draft.name;
             let mut made =
                 TableUse { name: name.clone(), from_basis: draft.file.is_none(), table: None, without: None };
-            match (&draft.file, self.setting.basis) {
-                (Some(file), _) => match (self.setting.tables)(&file.value) {
+            match (&draft.file, self.against.basis) {
+                (Some(file), _) => match (self.against.tables)(&file.value) {
                     Fetched::Read(table) => made.table = Some(table),
                     Fetched::Refused => {}
                     Fetched::Absent => {
@@ -235,6 +233,8 @@ impl Check<'_> {
                     Ok(Found::Column { rows: Rows::Schedule(None, schedule), line, .. }) => {
                         Some((schedule, line.line))
                     }
+                    // There is nothing to draw, and no fault of the sheet.
+                    Ok(Found::Without { .. }) => None,
                     Ok(_) => {
                         self.faults.add(Fault::new(path.at, Wrong::ChartColumns));
                         None
@@ -264,7 +264,7 @@ impl Check<'_> {
     /// What is drawn across a chart is of the kind that goes up.
     fn drawn_together(&mut self, lines: &[ChartLine], up: usize) {
         let Some(up) = self.draft.lines.get(up) else { return };
-        let is = is_of(&up.is);
+        let is = Is::declared(&up.is);
         for line in lines.iter().map(|line| &line.expr).filter(|line| !line.is.agrees(is)) {
             self.faults.add(Fault::new(line.at, Wrong::ChartLine { up: is, found: line.is }));
         }
@@ -275,7 +275,7 @@ impl Check<'_> {
         let by = by?;
         if by.from_basis {
             let name = &by.source.value;
-            if let Some(basis) = self.setting.basis
+            if let Some(basis) = self.against.basis
                 && basis.cite(name).is_none()
                 && basis.without(name).is_none()
             {

@@ -4,15 +4,12 @@
 //! Never: works it (that is `wattle proof`).
 
 use super::Reader;
-use super::detail::Twice;
+use super::detail::{EXAMPLE, Twice};
 use crate::fault::{Fault, Spanned};
 use crate::sheet::layout::Block;
 use crate::sheet::scan::Scan;
 use crate::sheet::statement::{Example, Expect, Literal, Setting};
 use crate::sheet::wrong::Wrong;
-
-/// The details of an example.
-const DETAILS: &[&str] = &["basis", "on", "given", "take", "row", "expect"];
 
 impl<'a> Reader<'a> {
     pub(super) fn example(&mut self, mut scan: Scan<'a>, block: &Block) -> Result<(), Fault> {
@@ -29,13 +26,12 @@ impl<'a> Reader<'a> {
             by: None,
             note: None,
         };
-        let common = self.details(block, "an example", DETAILS, |reader, word, scan| {
-            reader.of_example(&mut example, word, scan)
-        });
+        let common =
+            self.details(block, &EXAMPLE, |reader, word, scan| reader.of_example(&mut example, word, scan));
         (example.by, example.note) = (common.by, common.note);
         if example.by.is_none() {
             let wrong = Wrong::DetailWanted {
-                of: "an example",
+                of: EXAMPLE.name,
                 what: "by",
                 cure: "write under it: by SOURCE \"page\", or by hand",
             };
@@ -43,7 +39,7 @@ impl<'a> Reader<'a> {
         }
         if example.expect.is_empty() {
             let wrong = Wrong::DetailWanted {
-                of: "an example",
+                of: EXAMPLE.name,
                 what: "expect",
                 cure: "write under it: expect NAME = VALUE",
             };

@@ -8,17 +8,13 @@ mod example;
 mod head;
 
 use crate::fault::{Fault, Faults, Page, Span, Spanned, near};
-use crate::sheet::function::is_taken;
 use crate::sheet::layout::{Block, layout};
 use crate::sheet::scan::Scan;
 use crate::sheet::statement::{
     Body, ChartDraft, CiteDraft, Declared, Draft, ScheduleDraft, SourceDraft, TableDraft, WithoutDraft,
 };
-use crate::sheet::wrong::{STATEMENTS, Wrong};
-
-/// The statements of a basis.
-const OF_BASIS: &[&str] =
-    &["extends", "title", "revision", "about", "caution", "source", "take", "table", "cite", "without"];
+use crate::sheet::word::{Stands, beginning, is_taken};
+use crate::sheet::wrong::Wrong;
 
 /// Which kind of page is read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -58,19 +54,19 @@ impl<'a> Reader<'a> {
         let word = scan.next_piece();
         let found = &self.text[word.range()];
         scan.go(word.end);
-        let known = if self.kind == PageKind::Basis { OF_BASIS } else { STATEMENTS };
-        if !known.contains(&found) {
-            let found = found.to_owned();
-            return Err(Fault::new(
-                word,
-                match self.kind {
-                    PageKind::Basis if STATEMENTS.contains(&found.as_str()) => Wrong::NotInBasis { found },
-                    PageKind::Basis | PageKind::Sheet => {
-                        let near = near(&found, known.iter().copied());
-                        Wrong::UnknownStatement { found, near }
-                    }
-                },
-            ));
+        let own = match self.kind {
+            PageKind::Sheet => Stands::Sheet,
+            PageKind::Basis => Stands::Basis,
+        };
+        let begins = |stands| beginning(stands).any(|known| known == found);
+        if !begins(own) {
+            // What begins a statement of a sheet, and is none of this page, is met in a basis.
+            let wrong = if begins(Stands::Sheet) {
+                Wrong::NotInBasis { found: found.to_owned() }
+            } else {
+                Wrong::UnknownStatement { found: found.to_owned(), near: near(found, beginning(own)) }
+            };
+            return Err(Fault::new(word, wrong));
         }
         match found {
             "title" | "about" | "caution" => self.plain(found, word, block),
@@ -156,7 +152,7 @@ impl<'a> Reader<'a> {
             Some(Spanned::new(file, at))
         };
         self.ends(&mut scan)?;
-        self.details(block, "a table", &[], |_, _, _| Ok(None));
+        self.details(block, &detail::TABLE, |_, _, _| Ok(None));
         self.draft.tables.push(TableDraft { name, file });
         Ok(())
     }
@@ -166,7 +162,7 @@ impl<'a> Reader<'a> {
         let (label, _) = scan.expect_quoted("a label, in quotes")?;
         self.ends(&mut scan)?;
         let mut chart = ChartDraft { name, label, across: None, up: None, lines: Vec::new() };
-        self.details(block, "a chart", &["across", "up", "line"], |reader, word, scan| {
+        self.details(block, &detail::CHART, |reader, word, scan| {
             if word == "line" {
                 chart.lines.push(reader.formula(scan)?);
                 return Ok(None);
@@ -179,7 +175,7 @@ impl<'a> Reader<'a> {
         if chart.across.is_none() || chart.up.is_none() {
             let what = if chart.across.is_none() { "across" } else { "up" };
             let wrong = Wrong::DetailWanted {
-                of: "a chart",
+                of: detail::CHART.name,
                 what,
                 cure: "write: across schedule.name and up schedule.name",
             };
@@ -198,7 +194,8 @@ impl<'a> Reader<'a> {
             made.from = Some(Spanned::new(table, at));
         }
         if scan.skip_word("may").is_some() {
-            made.may_be_empty = may_be_empty(&mut scan)?;
+            be_empty(&mut scan)?;
+            made.may_be_empty = true;
         }
         self.ends(&mut scan)?;
         let index = self.draft.schedules.len();
@@ -206,8 +203,9 @@ impl<'a> Reader<'a> {
             let first = Scan::new(self.text, inner.at).next_piece();
             ["given", "find", "must", "should"].contains(&&self.text[first.range()])
         });
-        let common = self.details_of(&details, "a schedule", &["may"], |_, _, scan| {
-            made.may_be_empty = may_be_empty(scan)?;
+        let common = self.details_of(&details, &detail::SCHEDULE, |_, _, scan| {
+            be_empty(scan)?;
+            made.may_be_empty = true;
             Ok(None)
         });
         (made.when, made.note) = (common.when, common.note);
@@ -226,10 +224,10 @@ impl<'a> Reader<'a> {
     fn cite(&mut self, mut scan: Scan<'a>, block: &Block) -> Result<(), Fault> {
         let name = self.own_name(&mut scan, "a name for the citation")?;
         self.ends(&mut scan)?;
-        let common = self.details(block, "a citation", &[], |_, _, _| Ok(None));
+        let common = self.details(block, &detail::CITATION, |_, _, _| Ok(None));
         if common.by.is_none() {
             let wrong = Wrong::DetailWanted {
-                of: "a citation",
+                of: detail::CITATION.name,
                 what: "by",
                 cure: "write under it: by SOURCE \"clause\"",
             };
@@ -275,7 +273,8 @@ impl<'a> Reader<'a> {
     fn push_line(&mut self, line: crate::sheet::statement::LineDraft) {
         let wanted = match &line.body {
             Body::Limit { .. } if line.by.is_none() => Some("a limit"),
-            Body::Take { from_basis: false, .. } if line.by.is_none() => Some("a figure"),
+            // A figure that is not known needs no document.
+            Body::Take { value: Some(_), .. } if line.by.is_none() => Some("a figure"),
             Body::Given { .. } | Body::Take { .. } | Body::Find(_) | Body::Limit { .. } => None,
         };
         let wanted = wanted.filter(|_| line.is != Declared::Unknown);
@@ -297,8 +296,7 @@ fn expect_word(scan: &mut Scan<'_>, word: &str, what: &'static str) -> Result<()
 }
 
 /// The rest of `may be empty`.
-fn may_be_empty(scan: &mut Scan<'_>) -> Result<bool, Fault> {
+fn be_empty(scan: &mut Scan<'_>) -> Result<(), Fault> {
     expect_word(scan, "be", "'be empty'")?;
-    expect_word(scan, "empty", "'empty'")?;
-    Ok(true)
+    expect_word(scan, "empty", "'empty'")
 }

@@ -3,15 +3,16 @@
 //! In: the place of a given or a figure. Out: verdicts for any value of it.
 //! Never: leaves another value behind.
 
-use crate::engine::{Interval, Status, Texts, literal};
-use crate::notebook::ask::room::{LimitPlace, Room, limits_reached, turned, verdicts};
+use crate::engine::Status;
+use crate::notebook::ask::room::{Room, limits_reached, turned};
+use crate::notebook::book::machines::SlotValue;
 use crate::notebook::book::names::LinePlace;
 use crate::notebook::book::words;
 use crate::notebook::book::{Book, Known};
+use crate::notebook::judge::days::{LimitPlace, verdicts};
 use crate::notebook::load::enter;
 use crate::notebook::record::{Origin, Verdict};
-use crate::sheet::model::{Is, Work};
-use crate::sheet::statement::Literal;
+use crate::sheet::model::{Is, Role};
 use crate::unit::{Tolerance, Unit, date, show};
 
 /// An input of the job.
@@ -34,10 +35,10 @@ impl Input {
     pub(in crate::notebook) fn of(book: &mut Book, place: LinePlace) -> Option<Self> {
         let sheet = std::sync::Arc::clone(&book.uses[place.s].sheet);
         let line = &sheet.lines[place.n];
-        let (within, one_of) = match &line.work {
-            Work::Given { within, one_of, .. } => (within.as_ref(), one_of.as_ref()),
-            Work::Take { .. } => (None, None),
-            Work::Cell { .. } | Work::Find(_) | Work::Limit { .. } => return None,
+        let (within, one_of) = match &line.role {
+            Role::Given { within, one_of, .. } => (within.as_ref(), one_of.as_ref()),
+            Role::Take { .. } => (None, None),
+            Role::Cell { .. } | Role::Find(_) | Role::Limit { .. } => return None,
         };
         let row = place.row.unwrap_or(0);
         let slot = book.point.entry_slot(place.s, place.n)? + u32::try_from(row).unwrap_or(u32::MAX);
@@ -46,7 +47,7 @@ impl Input {
             (Is::Flag, _) => vec![1.0, 0.0],
             (_, None) => Vec::new(),
             (_, Some(choices)) => {
-                enter::choice_list(&sheet, choices).iter().map(|choice| number(book, choice)).collect()
+                enter::choice_list(&sheet, choices).iter().map(|choice| book.number_of(choice)).collect()
             }
         };
         Some(Self {
@@ -97,15 +98,9 @@ impl Input {
             Some(known) => book.uses[self.place.s].known.insert((self.place.n, row), known),
             None => book.uses[self.place.s].known.remove(&(self.place.n, row)),
         };
-        let default = book.uses[self.place.s]
-            .known
-            .get(&(self.place.n, row))
-            .is_some_and(|k| k.origin == Origin::Default);
-        self.set(book, self.now);
-        if default && let Some(confirmed) = &mut book.confirmed {
-            confirmed.set(self.slot, None);
-            confirmed.work();
-        }
+        let known = book.uses[self.place.s].known.get(&(self.place.n, row));
+        let is_default = known.is_some_and(|known| known.origin == Origin::Default);
+        book.set(self.slot, SlotValue { value: self.now, tolerance: self.tolerance, is_default });
         made
     }
 
@@ -134,21 +129,7 @@ impl Input {
     }
 
     fn set(&self, book: &mut Book, value: Option<f64>) {
-        book.slopes = None;
-        book.point.set(self.slot, value);
-        book.point.work();
-        if let Some(confirmed) = &mut book.confirmed {
-            confirmed.set(self.slot, value);
-            confirmed.work();
-        }
-        if let Some(spread) = &mut book.spread {
-            let whole = value.map(|value| {
-                let (low, high) = self.tolerance.map_or((value, value), |tolerance| tolerance.spread(value));
-                Interval::between(low, high)
-            });
-            spread.set(self.slot, whole);
-            spread.work();
-        }
+        book.set(self.slot, SlotValue { value, tolerance: self.tolerance, is_default: false });
     }
 
     pub(super) fn shown(&self, book: &Book, value: f64) -> String {
@@ -165,16 +146,4 @@ pub(super) fn missed(book: &Book, limits: &[LimitPlace], found: &[Option<Verdict
     let passes: Vec<Option<Verdict>> =
         found.iter().map(|verdict| if verdict.is_none() { None } else { Some(Verdict::Pass) }).collect();
     turned(book, limits, &passes, found)
-}
-
-/// All machines must know a text by the same number.
-fn number(book: &mut Book, choice: &Literal) -> f64 {
-    let Literal::Text(text) = choice else { return literal(choice, &mut Texts::default()) };
-    if let Some(confirmed) = &mut book.confirmed {
-        confirmed.text_number(text);
-    }
-    if let Some(spread) = &mut book.spread {
-        spread.text_number(text);
-    }
-    book.point.text_number(text)
 }

@@ -5,8 +5,9 @@
 //! is not seen.
 
 use crate::notebook::ask::room::input::{Input, missed};
-use crate::notebook::ask::room::{LimitPlace, Span, turned};
+use crate::notebook::ask::room::{Span, turned};
 use crate::notebook::book::Book;
+use crate::notebook::judge::days::LimitPlace;
 use crate::notebook::record::Verdict;
 use crate::sheet::model::Is;
 use crate::unit::{date, show};

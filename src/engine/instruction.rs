@@ -5,6 +5,7 @@
 
 use super::machine::{Machine, Worked};
 use super::number::Number;
+use super::operator::Comparison;
 use super::plan::{Code, Instruction, Plan};
 use super::status::{Reason, Status};
 
@@ -17,7 +18,7 @@ impl<N: Number> Machine<N> {
             Code::Not => denied(of(a)),
             Code::And => decided(of(a), of(b), false),
             Code::Or => decided(of(a), of(b), true),
-            Code::Work(op) => two(of(a), of(b), |a, b| N::arithmetic(op, a, b)),
+            Code::Arithmetic(op) => two(of(a), of(b), |a, b| N::arithmetic(op, a, b)),
             Code::Compare(op, exact) => two(of(a), of(b), |a, b| Ok(N::flag(N::compare(op, exact, a, b)))),
             Code::Apply(function) => two(of(a), of(b), |a, b| N::function(function, a, b)),
             Code::Choose => choose(of(a), of(b), of(c)),
@@ -95,17 +96,15 @@ fn gate<N: Number>(when: Worked<N>, value: Worked<N>) -> Worked<N> {
 }
 
 fn within<N: Number>(value: N, low: N, high: N) -> Result<N, Reason> {
-    use crate::sheet::token::Op;
     // The middle of a reading decides: a spread may reach past the range.
     let (from, to) = value.ends();
     let middle = N::exactly(from + (to - from) / 2.0);
-    let inside = N::compare(Op::AtLeast, false, middle, low) == Some(true)
-        && N::compare(Op::AtMost, false, middle, high) == Some(true);
+    let inside = N::compare(Comparison::AtLeast, false, middle, low) == Some(true)
+        && N::compare(Comparison::AtMost, false, middle, high) == Some(true);
     if inside { Ok(value) } else { Err(Reason::OutOfRange) }
 }
 
 fn one_of<N: Number>(value: N, list: &[f64]) -> Result<N, Reason> {
-    use crate::sheet::token::Op;
-    let fits = |choice: &f64| N::compare(Op::Equal, false, value, N::exactly(*choice)) != Some(false);
+    let fits = |choice: &f64| N::compare(Comparison::Equal, false, value, N::exactly(*choice)) != Some(false);
     if list.iter().any(fits) { Ok(value) } else { Err(Reason::NotAChoice) }
 }
