@@ -30,6 +30,7 @@ pub use ask::{Shown, Why};
 pub use book::working::Working;
 pub use change::difference::{Change, Moved, Turned};
 pub use change::history::Past;
+pub use change::top::{TOP, hows};
 pub use change::typed::cell_end;
 pub use judge::witness::Matter;
 pub use library::{Found, Library};

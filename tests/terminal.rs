@@ -258,12 +258,18 @@ fn fill_offers_what_the_line_that_is_asked_takes() {
     terminal.becomes("log ", "> log");
     terminal.keys("fill\r");
     terminal.sees("standby.measured:");
+    // The prompt names what is asked: no answer goes to another line.
+    terminal.stands("measured>");
+    terminal.keys("178 mA measured with cl\t");
+    terminal.sees("measured> 178 mA measured with clamp");
+    // Ctrl-C stops the questions, and says so.
+    terminal.keys("\u{3}");
+    terminal.sees("fill stopped; 'fill' goes on");
     terminal.ready();
-    let units = terminal.listed("178 m");
-    assert!(units.contains(&"mA".to_owned()) && units.contains(&"measured".to_owned()), "{units:?}");
-    terminal.becomes("178 mA measured with cl", "> 178 mA measured with clamp");
+    terminal.keys("fill\r");
+    terminal.stands("measured>");
     terminal.keys("178");
-    terminal.sees("> 178 mA  ");
+    terminal.sees("measured> 178 mA  ");
     terminal.keys("\u{3}");
     terminal.ready();
     terminal.keys("\u{4}");
@@ -278,7 +284,7 @@ fn fill_takes_the_waiting_demo_to_a_verdict() {
     terminal.ready();
     terminal.keys("fill\r");
     terminal.sees("- leaves one open");
-    terminal.ready();
+    terminal.stands("measured>");
     let answers = [
         ("standby.measured:", "178 measured"),
         ("alarm.measured:", "1.14 measured"),
@@ -291,8 +297,8 @@ fn fill_takes_the_waiting_demo_to_a_verdict() {
     ];
     let mut typed = Vec::new();
     for _ in 0..20 {
-        let rows = terminal.sees(">");
-        let question = rows.iter().rev().find(|row| row.contains(": ") && !row.starts_with([' ', '>']));
+        let rows = terminal.rows();
+        let question = rows.iter().rev().find(|row| row.contains(": ") && !row.starts_with(' '));
         let question = question.cloned().unwrap_or_default();
         if rows.iter().any(|row| row == "nothing more is open") {
             break;
@@ -309,17 +315,42 @@ fn fill_takes_the_waiting_demo_to_a_verdict() {
         let before = rows;
         let until = Instant::now() + Duration::from_secs(10);
         while terminal.rows() == before
-            || terminal.rows().iter().rev().find(|row| !row.is_empty()).is_none_or(|row| row != ">")
+            || terminal.rows().iter().rev().find(|row| !row.is_empty()).is_none_or(|row| !row.ends_with('>'))
         {
             assert!(Instant::now() < until, "no answer to {typed:#?}:\n{}", terminal.rows().join("\n"));
             std::thread::sleep(Duration::from_millis(20));
         }
     }
     terminal.keys("limits\r");
+    terminal.sees("-- ");
+    terminal.keys("\r");
     let rows = terminal.sees("Saltmarsh ferry hall, panel FP-1 \u{b7}");
     assert!(rows.iter().any(|row| row.starts_with("  PASS (")), "{rows:#?}");
     assert!(!rows.iter().any(|row| row.contains("still open")), "{rows:#?}");
     terminal.keys("quit\r");
+    assert_eq!(terminal.ends(), 0);
+}
+
+#[test]
+fn a_long_answer_comes_by_the_screen_and_what_is_typed_in_between_is_kept() {
+    let folder = site::demo("pages");
+    let mut terminal = Terminal::open(&folder, "leave.toml", 45);
+    terminal.sees("PASS");
+    terminal.ready();
+    terminal.keys("limits\r");
+    terminal.sees("-- ");
+    terminal.keys("\r");
+    terminal.sees("-- ");
+    // A line that is no answer to it is the next line of the prompt.
+    terminal.keys("on\r");
+    terminal.sees("on  2026-11-25");
+    terminal.ready();
+    terminal.keys("limits\r");
+    terminal.sees("-- ");
+    terminal.keys("q\r");
+    terminal.ready();
+    terminal.keys("\u{4}");
+    terminal.sees("goodbye; every change is on disk");
     assert_eq!(terminal.ends(), 0);
 }
 

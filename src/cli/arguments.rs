@@ -107,12 +107,12 @@ pub(super) enum Command {
     New {
         /// The job's file.
         job: PathBuf,
-        /// The sheets it uses, in the order of the work.
+        /// The sheets it uses, in the order of the work; SHEET:NAME gives one a name, such as supply_path:as_left.
         #[arg(required = true)]
         sheets: Vec<String>,
-        /// The basis.
+        /// The basis: uk, au, nz, us, or the name of a .basis file beside the job.
         #[arg(long)]
-        basis: String,
+        basis: Option<String>,
         /// The job's title.
         #[arg(long)]
         title: Option<String>,

@@ -76,7 +76,7 @@ pub fn run() -> u8 {
         (Some(Command::Proof { files }), _) => proof::prove(files, &options),
         (Some(Command::Sheets { name }), _) => sheets::sheets(name.as_deref(), &options),
         (Some(Command::New { job, sheets, basis, title }), _) => {
-            new::new(job, sheets, basis, title.as_deref(), &options)
+            new::new(job, sheets, basis.as_deref(), title.as_deref(), &options)
         }
         (None, Some(job)) => prompt::open(job, &arguments, &options),
         (None, None) => {

@@ -6,19 +6,26 @@
 use std::path::Path;
 
 use super::UNREADABLE;
-use super::terminal::{put, tell, tell_refused};
+use super::terminal::{look, put, tell, tell_refused};
+use crate::fault::near;
 use crate::job::skeleton::{self, SkeletonSheet};
 use crate::job::{clock, disk};
 use crate::notebook::{Day, Found, Library, Options, skeleton_of};
 use crate::unit::date;
-use crate::view::plain;
+use crate::view::item;
 
-pub(super) fn new(job: &Path, sheets: &[String], basis: &str, title: Option<&str>, options: &Options) -> u8 {
+pub(super) fn new(
+    job: &Path,
+    sheets: &[String],
+    basis: Option<&str>,
+    title: Option<&str>,
+    options: &Options,
+) -> u8 {
     let library = Library::beside(job, &options.libraries);
     let made = match text(sheets, basis, title.unwrap_or("New job"), &library, options.day) {
         Ok(Ok(text)) => text,
         Ok(Err(words)) => {
-            tell(&format!("{words}\n"));
+            tell(&item(&words, look()));
             return UNREADABLE;
         }
         Err(refused) => {
@@ -29,16 +36,18 @@ pub(super) fn new(job: &Path, sheets: &[String], basis: &str, title: Option<&str
     match disk::write_new(job, &made) {
         Ok(()) => {
             library.remarks().iter().for_each(|remark| put(&format!("{remark}\n")));
-            let name = plain(&job.display().to_string());
-            put(&format!("{name} is written; fill it in, then: wattle check {name}\n"));
+            let open = format!("{0} is written; open it: wattle {0}, then type fill", job.display());
+            put(&item(&open, look()));
             0
         }
         Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {
-            tell(&format!("{} is there already, and stays as it is: choose another name\n", job.display()));
+            let words =
+                format!("{} is there already, and stays as it is: choose another name", job.display());
+            tell(&item(&words, look()));
             UNREADABLE
         }
         Err(error) => {
-            tell(&format!("{} cannot be written: {error}\n", job.display()));
+            tell(&item(&format!("{} cannot be written: {error}", job.display()), look()));
             UNREADABLE
         }
     }
@@ -46,24 +55,34 @@ pub(super) fn new(job: &Path, sheets: &[String], basis: &str, title: Option<&str
 
 fn text(
     sheets: &[String],
-    basis: &str,
+    basis: Option<&str>,
     title: &str,
     library: &Library,
     day: Day,
 ) -> Found<Result<String, String>> {
+    let bases = library.basis_names();
+    let Some(basis) = basis else {
+        return Ok(Err(format!("no basis is named: add --basis with one of {}", bases.join(", "))));
+    };
     let Some(found) = library.basis(basis)? else {
-        return Ok(Err(format!("no basis '{basis}': there are {}", library.basis_names().join(", "))));
+        return Ok(Err(format!("no basis '{basis}': {}", or_list(basis, &bases))));
     };
     let mut made = Vec::new();
-    for name in sheets {
-        match library.sheet(name, Some(&found))? {
-            Some(sheet) => made.push(skeleton_of(name, &sheet, &found)),
-            None => {
-                return Ok(Err(format!("no sheet '{name}': there are {}", library.sheet_names().join(", "))));
-            }
+    for asked in sheets {
+        let (sheet, name) = asked.split_once(':').unwrap_or((asked, ""));
+        if asked.contains(':') && !crate::job::is_name(name) {
+            return Ok(Err(format!("'{name}' is no name of a sheet: lower-case letters, digits and _")));
         }
+        let Some(page) = library.sheet(sheet, Some(&found))? else {
+            return Ok(Err(format!("no sheet '{sheet}': {}", or_list(sheet, &library.sheet_names()))));
+        };
+        made.push(SkeletonSheet { name: name.to_owned(), ..skeleton_of(sheet, &page, &found) });
     }
     each_by_its_own_name(&mut made);
+    let twice = made.iter().find(|one| made.iter().filter(|other| other.name == one.name).count() > 1);
+    if let Some(twice) = twice {
+        return Ok(Err(format!("two sheets would be called '{}': name one otherwise", twice.name)));
+    }
     let on = match day {
         Day::Fixed(on) | Day::Clock(on) => on,
         Day::Open => clock::now(),
@@ -71,10 +90,18 @@ fn text(
     Ok(Ok(skeleton::text(title, basis, &date::show(date::day(on)), &made)))
 }
 
-/// A sheet used again gets a number behind its name.
+/// Says which name was probably meant, or which there are.
+fn or_list(found: &str, known: &[String]) -> String {
+    match near(found, known.iter().map(String::as_str)) {
+        Some(near) => format!("did you mean '{near}'?"),
+        None => format!("there are {}", known.join(", ")),
+    }
+}
+
+/// A sheet that was given no name goes by its own; used again, it gets a number behind it.
 fn each_by_its_own_name(sheets: &mut [SkeletonSheet]) {
-    let mut taken: Vec<String> = Vec::new();
-    for sheet in sheets {
+    let mut taken: Vec<String> = sheets.iter().map(|sheet| sheet.name.clone()).collect();
+    for sheet in sheets.iter_mut().filter(|sheet| sheet.name.is_empty()) {
         let numbered = |n: usize| format!("{}_{n}", sheet.sheet);
         let free = |name: &String| !taken.contains(name);
         let name = std::iter::once(sheet.sheet.clone()).chain((2..).map(numbered)).find(free);

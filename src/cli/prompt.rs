@@ -10,14 +10,14 @@ use std::rc::Rc;
 
 use super::UNREADABLE;
 use super::arguments::Arguments;
-use super::terminal::{look, put, tell_refused, tell_whole};
+use super::terminal::{self, look, put, tell_refused, tell_whole};
 use crate::fault::{BYTE_ORDER_MARK, Fault, Refused, Span};
 use crate::job::Wrong;
 use crate::job::disk::{LONGEST, Unread};
 use crate::notebook::{Notebook, Options};
 use crate::repl::Session;
-use crate::repl::editor::Editor;
-use crate::view::{self, faults};
+use crate::repl::editor::{Editor, Entered};
+use crate::view::{self, answers, faults};
 
 pub(super) fn open(job: &Path, arguments: &Arguments, options: &Options) -> u8 {
     let notebook = match Notebook::open(job, options, arguments.who.clone()) {
@@ -38,49 +38,110 @@ pub(super) fn open(job: &Path, arguments: &Arguments, options: &Options) -> u8 {
                 "{}\ncautions: read them first; help; quit\n",
                 view::plain(&notebook.borrow().record().title)
             ));
-            let lines = std::iter::from_fn(|| editor.next("> ").map(Ok));
-            answered(&notebook, &session, lines, None);
+            put(&answers::standing(notebook.borrow().record(), &notebook.borrow().to_ask(), look()));
+            if !notebook.borrow().is_who_known() {
+                let words = "who is typing is not known: prepared_by = \"NAME\" says it";
+                put(&view::item(words, look()));
+            }
+            on_terminal(&notebook, &session, &mut editor);
         }
-        None if !answered(&notebook, &session, piped(), Some(arguments.carry_on)) => return UNREADABLE,
+        None if !of_script(&notebook, &session, piped(), arguments.carry_on) => return UNREADABLE,
         None => {}
     }
     let verdict = notebook.borrow().record().verdict;
     verdict.exit_code()
 }
 
-/// Answers lines until they end or the prompt is left; returns whether none was given up at. A script may go on
-/// behind a line that was refused.
-fn answered(
+/// Answers what is typed on a terminal until the prompt is left.
+fn on_terminal(notebook: &RefCell<Notebook>, session: &RefCell<Session>, editor: &mut Editor) {
+    loop {
+        let prompt = session.borrow().prompt(&notebook.borrow());
+        let line = match editor.next(&prompt) {
+            Some(Entered::Line(line)) => line,
+            Some(Entered::GivenUp) if session.borrow().asks() => "stop".to_owned(),
+            Some(Entered::GivenUp) => continue,
+            None => {
+                put("goodbye; every change is on disk\n");
+                return;
+            }
+        };
+        match answered(notebook, session, &line) {
+            // In fill the question stands at the end: it is never behind a page.
+            Ok(Some(text)) if session.borrow().asks() => put(&text),
+            Ok(Some(text)) => paged(editor, &text),
+            Ok(None) => return,
+            Err(refused) => {
+                // The line stands just above.
+                let refused: Vec<_> = refused.into_iter().map(|one| one.of_script(1)).collect();
+                tell_whole(&faults::of_change(&refused, look()));
+                put(&session.borrow().again(&notebook.borrow(), look()));
+            }
+        }
+    }
+}
+
+/// Answers the lines of a pipe until they end or the prompt is left; returns whether none was given up at. A script
+/// may go on behind a line that was refused.
+fn of_script(
     notebook: &RefCell<Notebook>,
     session: &RefCell<Session>,
     lines: impl Iterator<Item = Result<String, Vec<Refused>>>,
-    script: Option<bool>,
+    carry_on: bool,
 ) -> bool {
     for (n, line) in lines.enumerate() {
-        let answer =
-            line.and_then(|line| session.borrow_mut().answer(&mut notebook.borrow_mut(), &line, look()));
-        put(&told(notebook));
-        match answer {
+        match line.and_then(|line| answered(notebook, session, &line)) {
             Ok(Some(text)) => put(&text),
             Ok(None) => return true,
             Err(refused) => {
-                // On a terminal the line stands just above; in a script its number finds it.
-                let at = if script.is_some() { n + 1 } else { 1 };
-                let refused: Vec<_> = refused.into_iter().map(|one| one.of_script(at)).collect();
+                let refused: Vec<_> = refused.into_iter().map(|one| one.of_script(n + 1)).collect();
                 tell_whole(&faults::of_change(&refused, look()));
-                if script == Some(false) {
+                if !carry_on {
                     return false;
                 }
-                put(&session.borrow_mut().question(&notebook.borrow(), look()));
+                put(&session.borrow().again(&notebook.borrow(), look()));
             }
         }
     }
     true
 }
 
+/// Answers a line; what was found out of the ordinary is told before its answer.
+fn answered(
+    notebook: &RefCell<Notebook>,
+    session: &RefCell<Session>,
+    line: &str,
+) -> Result<Option<String>, Vec<Refused>> {
+    let answer = session.borrow_mut().answer(&mut notebook.borrow_mut(), line, look());
+    put(&told(notebook));
+    answer
+}
+
+/// Writes an answer, a screen at a time; a line that is typed in between is kept for the prompt.
+fn paged(editor: &mut Editor, text: &str) {
+    let most = terminal::rows().saturating_sub(2);
+    let lines: Vec<&str> = text.split_inclusive('\n').collect();
+    let mut left = lines.as_slice();
+    while left.len() > most && most > 2 && !editor.has_more() {
+        let (now, later) = left.split_at(most);
+        put(&now.concat());
+        left = later;
+        match editor.next(&format!("-- {} more lines: Enter, or q -- ", left.len())) {
+            Some(Entered::Line(line)) if line.trim().is_empty() => {}
+            Some(Entered::Line(line)) => {
+                if line.trim() != "q" {
+                    editor.keep(line);
+                }
+                return;
+            }
+            Some(Entered::GivenUp) | None => return,
+        }
+    }
+    put(&left.concat());
+}
+
 /// What was found out of the ordinary.
 fn told(notebook: &RefCell<Notebook>) -> String {
-    notebook.borrow_mut().told().iter().map(|words| format!("{}\n", view::plain(words))).collect()
+    notebook.borrow_mut().told().iter().map(|words| view::item(words, look())).collect()
 }
 
 /// Returns the lines of a pipe; a byte-order mark before the first is no part of it.

@@ -38,3 +38,8 @@ pub(super) fn look() -> Look {
     let plain = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
     Look { width, colour: std::io::stdout().is_terminal() && !plain }
 }
+
+/// Returns how many rows the terminal has; as many as anything needs where that is not known.
+pub(super) fn rows() -> usize {
+    terminal_size::terminal_size().map_or(usize::MAX, |(_, height)| usize::from(height.0))
+}

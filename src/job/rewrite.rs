@@ -12,6 +12,7 @@ mod marks;
 mod new_entry;
 mod rows;
 mod splice;
+mod top;
 
 #[cfg(test)]
 mod tests;
@@ -25,6 +26,7 @@ use splice::{Splice, line_break};
 pub use marks::set_mark;
 pub use new_entry::NewEntry;
 pub use rows::{add_row, drop_row, list_rows, set_cell};
+pub use top::{at_end, set_instrument, set_top};
 
 /// Which part of a sheet an entry belongs to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

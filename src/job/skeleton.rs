@@ -64,24 +64,28 @@ pub fn text(title: &str, basis: &str, on: &str, sheets: &[SkeletonSheet]) -> Str
         Value::from(title),
         Value::from(basis)
     );
-    for sheet in sheets {
-        out += &format!(
-            "\n# {}\n{}[[sheet]]\nuse = {}\nas = {}\n",
-            one_line(&sheet.title),
-            sheet.cautions.iter().map(|text| format!("# Caution: {}\n", one_line(text))).collect::<String>(),
-            Value::from(sheet.sheet.as_str()),
-            Value::from(sheet.name.as_str())
-        );
-        for line in &sheet.lines {
-            out += &format!("given.{} = \"?\"   # {}\n", Key::new(line.name.as_str()), remark(line));
-        }
-        for line in &sheet.figures {
-            out += &format!("# The basis leaves this open: {}\n", remark(line));
-            let name = Key::new(line.name.as_str());
-            out += &format!("# take.{name} = {{ value = \"?\", by = \"document and clause\" }}\n");
-        }
-        sheet.schedules.iter().for_each(|schedule| out += &rows(schedule));
+    sheets.iter().for_each(|sheet| out += &format!("\n{}", sheet_text(sheet)));
+    out
+}
+
+/// Returns the text of one sheet of a job, every given open.
+pub fn sheet_text(sheet: &SkeletonSheet) -> String {
+    let mut out = format!(
+        "# {}\n{}[[sheet]]\nuse = {}\nas = {}\n",
+        one_line(&sheet.title),
+        sheet.cautions.iter().map(|text| format!("# Caution: {}\n", one_line(text))).collect::<String>(),
+        Value::from(sheet.sheet.as_str()),
+        Value::from(sheet.name.as_str())
+    );
+    for line in &sheet.lines {
+        out += &format!("given.{} = \"?\"   # {}\n", Key::new(line.name.as_str()), remark(line));
     }
+    for line in &sheet.figures {
+        out += &format!("# The basis leaves this open: {}\n", remark(line));
+        let name = Key::new(line.name.as_str());
+        out += &format!("# take.{name} = {{ value = \"?\", by = \"document and clause\" }}\n");
+    }
+    sheet.schedules.iter().for_each(|schedule| out += &rows(schedule));
     out
 }
 

@@ -3,6 +3,7 @@
 //! In: names as typed. Out: the lines, their formulas with the numbers put in, and what stands behind them.
 //! Never: changes anything.
 
+pub(super) mod next;
 pub(super) mod offers;
 pub(super) mod room;
 pub(super) mod row;
@@ -203,8 +204,12 @@ impl Notebook {
     fn formulas(&mut self, place: LinePlace, row: usize, why: &mut Why) -> Vec<LinePlace> {
         let Some(working) = self.book.working(place, row) else { return Vec::new() };
         let both = |(written, numbers): &(Formula, Formula)| (written.to_string(), numbers.to_string());
-        let numbers = working.numbers.as_ref().map_or_else(String::new, ToString::to_string);
-        why.formula = Some((working.formula.to_string(), numbers));
+        let several = matches!(&self.line(place).role, Role::Find(branches) if branches.len() > 1);
+        // Which of several formulas holds is not known yet: none of them is shown as if it did.
+        if working.numbers.is_some() || !several {
+            let numbers = working.numbers.as_ref().map_or_else(String::new, ToString::to_string);
+            why.formula = Some((working.formula.to_string(), numbers));
+        }
         why.condition = working.condition.as_ref().map(both);
         why.otherwise = working.passed.iter().map(both).collect();
         working.named

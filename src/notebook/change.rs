@@ -6,21 +6,25 @@
 pub(super) mod difference;
 pub(super) mod draft;
 pub(super) mod history;
+mod how;
 pub(super) mod marks;
+pub(super) mod meant;
 pub(super) mod quick;
 mod rows;
+pub(super) mod top;
 pub(super) mod typed;
 
 use std::sync::Arc;
 
+use crate::engine::State;
 use crate::fault::{Fault, Kind, Page, Refused, Span, Spanned};
 use crate::job::journal::{Act, Unkept};
 use crate::job::rewrite::{NewEntry, Part};
 use crate::notebook::Wrong;
-use crate::notebook::book::Book;
 use crate::notebook::book::names::{LinePlace, Named, named, near_name};
+use crate::notebook::book::{Book, words};
 use crate::notebook::change::difference::{Change, change, with_tolerance};
-use crate::notebook::change::draft::{Draft, Set};
+use crate::notebook::change::draft::{Draft, Set, words_of};
 use crate::notebook::change::quick::ready;
 use crate::notebook::change::typed::{Goes, Typed, under_typed};
 use crate::notebook::library::Found;
@@ -38,16 +42,17 @@ impl Notebook {
     /// # Errors
     /// What is wrong with what was typed, or with the job it would leave; nothing is changed then.
     pub fn set(&mut self, line: &str, from: usize) -> Found<Change> {
-        let mut set = self.drafted(line, from)?;
+        let mut set = self.drafted(line, from, false)?;
         if let Some(change) = self.quickly(&set)? {
-            return Ok(change);
+            return Ok(kept_for_later(&self.book, set.place, &set.entry, change));
         }
         let worked = self
             .worked(&set.draft.text)
             .map_err(|(page, refused)| self.under(&page, refused, line, &[(set.place, &set.typed)]))?;
         set.draft.notes.extend(self.past_calibration(&worked.1, set.place));
         let origin = origin_in_row(&worked.1, set.place);
-        Ok(said(self.keep(set.draft, worked)?, origin))
+        let made = said(self.keep(set.draft, worked)?, origin);
+        Ok(kept_for_later(&self.book, set.place, &set.entry, made))
     }
 
     /// Sets a value that the job need not be put together anew for.
@@ -58,7 +63,9 @@ impl Notebook {
         let places = &self.record.sheets[place.s];
         let found = places.places.binary_search(&place.n).ok().map(|at| &places.lines[at]);
         let old = found.map_or("not needed".to_owned(), with_tolerance);
-        let (old, new) = (Some(old), Some(ready.shown(&self.book)));
+        let new = ready.shown(&self.book);
+        let new = if new == old { draft.said.clone() } else { Some(new) };
+        let old = Some(old);
         let act = Act { old, new, ..act(self.who.as_deref(), &name) };
         match self.journal.keep(&act, &draft.text) {
             Ok(()) => {}
@@ -86,7 +93,7 @@ impl Notebook {
     /// # Errors
     /// As [`Notebook::set`].
     pub fn try_set(&self, line: &str, from: usize) -> Found<Change> {
-        let set = self.drafted(line, from)?;
+        let set = self.drafted(line, from, true)?;
         let (_, book, record) = self
             .worked(&set.draft.text)
             .map_err(|(page, refused)| self.under(&page, refused, line, &[(set.place, &set.typed)]))?;
@@ -116,7 +123,9 @@ impl Notebook {
             }
         };
         let value = enter::words_of(default, &found.unit);
-        let entry = NewEntry { value: enter::new_value(found, &value), ..self.entry(&typed) };
+        let value = enter::new_value(found, &value);
+        let how = self.how_typed(place, &typed, &value);
+        let entry = NewEntry { value, how, ..self.entry(&typed) };
         let mut draft = self.draft();
         let mut places = Vec::new();
         for row in rows {
@@ -156,7 +165,7 @@ impl Notebook {
     }
 
     /// Works a change and keeps it.
-    fn kept(&mut self, draft: Draft) -> Found<Change> {
+    pub(super) fn kept(&mut self, draft: Draft) -> Found<Change> {
         let worked = self.worked(&draft.text).map_err(|(_, refused)| refused)?;
         self.keep(draft, worked)
     }
@@ -186,6 +195,7 @@ impl Notebook {
             (!values.is_empty()).then(|| values.join(", "))
         };
         let (old, new) = (values(|moved| &moved.before), values(|moved| &moved.after));
+        let new = if old == new { draft.said.or(new) } else { new };
         let act = Act { old, new, ..act(self.who.as_deref(), &line) };
         self.through(act, worked)?;
         Ok(made)
@@ -224,6 +234,26 @@ impl Notebook {
         let schedule = found.schedule.map(|schedule| used.sheet.schedules[schedule].name.value.as_str());
         (typed, (used.name.as_str(), schedule.zip(place.row), found.name.value.as_str()))
     }
+}
+
+/// Says of a value that is not used, or not yet, that it is kept all the same, and what it waits for.
+fn kept_for_later(book: &Book, place: LinePlace, entry: &NewEntry, mut made: Change) -> Change {
+    let value = words_of(&entry.value);
+    if value == "?" || value.starts_with('=') {
+        return made;
+    }
+    let row = place.row.unwrap_or(0);
+    let status = book.point.at(book.slot(place.s, place.n, row)).1;
+    let Some(reason) = words::reason(book, status) else { return made };
+    let then = match (status.state(), reason.strip_prefix("waiting for ")) {
+        (State::Open(_), Some(other)) => format!("used once {other} is known"),
+        (State::Open(_) | State::NotNeeded(_), _) => reason,
+        (State::Worked | State::Unworkable(..), _) => return made,
+    };
+    let name = book.uses[place.s].full_name(place.n, row);
+    made.moved.retain(|moved| moved.name != name);
+    made.notes.push(format!("{name}  {value}, kept; {then}"));
+    made
 }
 
 /// Returns how the value of a row is known.

@@ -272,7 +272,8 @@ impl LimitRecord {
     /// Returns what to do; of what is unsure, when a closer look shows that it fails.
     pub fn to_do(&self) -> Option<String> {
         match (&self.remedy, self.verdict) {
-            (None, _) | (_, Verdict::Pass) => None,
+            // What waits may yet hold: there is nothing to do but to answer.
+            (None, _) | (_, Verdict::Pass | Verdict::Waiting) => None,
             (Some(remedy), Verdict::Unsure) => Some(format!("if it does fail: {remedy}")),
             (Some(remedy), _) => Some(remedy.clone()),
         }

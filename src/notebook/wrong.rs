@@ -4,6 +4,7 @@
 //! Never: finds a fault; loading does.
 
 mod review;
+mod typed;
 
 use crate::fault::{Wording, near, only_looks_like, round_of, say};
 
@@ -48,7 +49,6 @@ pub enum Wrong {
     NothingToUndo,
     NothingToRedo,
     CannotGoBack { line: String },
-    LinkedRoom { name: String, link: String },
     NoRoom { name: String },
     QuestionWanted,
     NoMoment { found: String },
@@ -62,7 +62,7 @@ pub enum Wrong {
     NoHashes { file: String },
     BehindMark { found: String },
     WordAlone { form: String },
-    SeveralLines { found: String, first: String },
+    SeveralLines { found: String, names: Vec<String> },
     NoWord { found: String, near: Option<String> },
     UsedAs { found: String, names: Vec<String> },
     NoReport { why: String, cure: &'static str },
@@ -72,6 +72,15 @@ pub enum Wrong {
     EqualsMissing { form: String },
     CommaMissing { found: String },
     CellTwice { found: String },
+    CommaInText { text: String },
+    NotASheet { found: String, near: Option<String>, known: Vec<String> },
+    NameTaken { found: String },
+    AddSheet,
+    LinkNoText { found: String },
+    NothingSaid { name: String },
+    TopText { name: String },
+    InstrumentForm,
+    DateWanted { found: String, today: String },
 }
 
 impl Wrong {
@@ -91,7 +100,8 @@ impl Wrong {
             .or_else(|| self.of_asked())
             .or_else(|| self.of_history())
             .or_else(|| review::wording(self))
-            .or_else(|| self.of_form())
+            .or_else(|| typed::of_form(self))
+            .or_else(|| typed::of_top(self))
             .unwrap_or_else(|| self.of_values())
     }
 
@@ -107,9 +117,11 @@ impl Wrong {
                 "",
                 format!("write {}", names.join(" or ")),
             ),
-            Self::SeveralLines { found, first } => {
-                say(format!("several sheets have '{found}'"), "", format!("write it with its sheet: {first}"))
-            }
+            Self::SeveralLines { found, names } => say(
+                format!("several sheets have '{found}'"),
+                "",
+                format!("write it with its sheet: {}", names.join(" or ")),
+            ),
             Self::NoBasis { found, around: true, .. } => {
                 say(format!("'{found}' extends itself, by way of others"), "", "extend another basis")
             }
@@ -278,11 +290,6 @@ impl Wrong {
     fn of_asked(&self) -> Option<Wording> {
         Some(match self {
             Self::NoReport { why, cure } => say(why, "", *cure),
-            Self::LinkedRoom { name, link } => say(
-                format!("'{name}' is linked to {link}: it moves with that"),
-                "",
-                "ask for the room of what is behind it: 'why' shows it",
-            ),
             Self::BehindMark { found } => {
                 say(format!("'{found}' is no remark"), "", "put what you say of the line in quotes")
             }
@@ -290,7 +297,7 @@ impl Wrong {
                 say("a query asks something".to_owned(), "", "put the question behind the name, in quotes")
             }
             Self::NoRoom { name } => say(
-                format!("'{name}' is worked out"),
+                format!("nothing that a person gives is behind '{name}'"),
                 "",
                 "ask for the room of a given, of a figure, or of a limit",
             ),
@@ -313,46 +320,6 @@ impl Wrong {
             ),
             Self::NothingToRedo => {
                 say("nothing was taken back since the last change", "", "'log' lists what was done")
-            }
-            _ => return None,
-        })
-    }
-
-    /// What was typed in no form that can be read.
-    fn of_form(&self) -> Option<Wording> {
-        Some(match self {
-            Self::NothingToConfirm { name } => say(
-                format!("'{name}' is no default that waits"),
-                "",
-                "'waiting' lists what is to be confirmed",
-            ),
-            Self::WordAlone { form } => say("something is missing behind this", "", format!("write: {form}")),
-            Self::BehindValue { found, near: Some(near) } => {
-                say(format!("'{found}' says nothing of a value"), "", format!("did you mean '{near}'?"))
-            }
-            Self::BehindValue { found, near: None } => say(
-                format!("'{found}' says nothing of a value"),
-                "",
-                "put a text of several words in quotes; behind it may stand measured (or nameplate, datasheet, drawing, stated, assumed), with INSTRUMENT, anyway \"reason\", by \"document\", \"note\"",
-            ),
-            Self::DayOfJob => say(
-                "'on' is the job's day",
-                "",
-                "it stands at the top of the job's file: change it there, or open the job with --on DATE",
-            ),
-            Self::SumEntered { formula } => say(
-                "one number with its unit is entered, and this is to be worked first",
-                "",
-                format!("type {formula} alone, and enter what it gives"),
-            ),
-            Self::CommaMissing { found } => say(
-                format!("'{found}' is not said of the value before it"),
-                "",
-                format!("put a comma before the next column: , {found} = …"),
-            ),
-            Self::CellTwice { found } => say(format!("a second '{found}'"), "named again here", "keep one"),
-            Self::EqualsMissing { form } => {
-                say("a value behind a name, with no '=' between", "", format!("write {form}"))
             }
             _ => return None,
         })
@@ -387,6 +354,9 @@ impl Wrong {
                 "",
                 match near {
                     Some(near) => format!("did you mean '{near}'?"),
+                    None if known.iter().any(|choice| choice.contains(',')) => {
+                        format!("choices are \"{}\"", known.join("\", \""))
+                    }
                     None => format!("choices are {}", known.join(", ")),
                 },
             ),

@@ -5,10 +5,10 @@
 
 use super::command::{self, Command, Word, near_word};
 use super::help::help;
-use crate::fault::{Fault, Refused, Span};
+use crate::fault::{Fault, Refused, Span, near};
 use crate::notebook::library::Found;
 use crate::notebook::record::MarkKind;
-use crate::notebook::{self, Notebook, Wrong};
+use crate::notebook::{self, Notebook, TOP, Wrong};
 use crate::view::report::{ENDINGS, Form};
 use crate::view::{self, Look, answers, text};
 
@@ -31,16 +31,25 @@ pub fn answer(notebook: &mut Notebook, line: &str, look: Look) -> Found<Answer> 
     let read = command::read(line).map_err(|fault| Refused::typed(line, vec![fault]))?;
     let text = match read {
         Command::Nothing => String::new(),
-        Command::Set(from) => text::change(&notebook.set(line, from)?, look),
+        Command::Set(from) => text::change(&set(notebook, line, from)?, look),
         Command::Show(from) => show(notebook, line, from, look)?,
         Command::Formula(from) => format!("{}\n", scratch(notebook, line, from)?),
         Command::Word(Word::Why, from) => {
             let (end, depth) = depth(line, from);
             why(notebook, &line[..end], from, depth, look)?
         }
-        Command::Word(Word::Limits, _) => text::check(notebook.record(), look),
-        Command::Word(Word::Waiting, _) => answers::waiting(notebook.record(), look),
-        Command::Word(Word::Assumed, _) => answers::assumed(notebook.record(), look),
+        Command::Word(Word::Limits, from) => limits(notebook, line, from, look)?,
+        Command::Word(Word::Waiting, from) => {
+            answers::waiting(notebook.record(), sheet(notebook, line, from)?, look)
+        }
+        Command::Word(Word::Assumed, from) => {
+            answers::assumed(notebook.record(), sheet(notebook, line, from)?, look)
+        }
+        Command::Word(Word::How, from) => text::change(&notebook.say_how(line, from)?, look),
+        Command::Word(Word::Add, from) if sheet_added(line, from) => {
+            text::change(&notebook.add_sheet(line, from)?, look)
+        }
+        Command::Word(Word::Instrument, from) => text::change(&notebook.set_instrument(line, from)?, look),
         Command::Word(Word::Confirm, from) => text::change(&notebook.confirm(line, from)?, look),
         Command::Word(Word::Add, from) => text::change(&notebook.add(line, from)?, look),
         Command::Word(Word::Drop, from) => text::change(&notebook.drop_row(line, from)?, look),
@@ -54,9 +63,11 @@ pub fn answer(notebook: &mut Notebook, line: &str, look: Look) -> Found<Answer> 
         Command::Word(Word::Redo, _) => {
             text::change(&notebook.redo().map_err(|refused| under_word(line, refused))?, look)
         }
-        Command::Word(Word::Log, _) => answers::log(&notebook.log(), look),
-        Command::Word(Word::Cautions, _) => text::cautions(notebook.record(), look),
-        Command::Word(Word::Report, from) => report(notebook, line, from)?,
+        Command::Word(Word::Log, from) => answers::log(&notebook.log(), count(line, from)?, look),
+        Command::Word(Word::Cautions, from) => {
+            text::cautions(notebook.record(), sheet(notebook, line, from)?, look)
+        }
+        Command::Word(Word::Report, from) => report(notebook, line, from, look)?,
         Command::Word(Word::Help, _) => help(look),
         Command::Word(Word::Fill, _) => return Ok(Answer::Fill),
         Command::Word(Word::Quit, _) => return Ok(Answer::Quit),
@@ -64,8 +75,67 @@ pub fn answer(notebook: &mut Notebook, line: &str, look: Look) -> Found<Answer> 
     Ok(Answer::Text(text))
 }
 
+/// Sets a line, or what stands at the top of the job.
+fn set(notebook: &mut Notebook, line: &str, from: usize) -> Found<notebook::Change> {
+    let name = line[from..].split('=').next().unwrap_or_default().trim();
+    match TOP.iter().find(|top| **top == name && !notebook.knows(name)) {
+        Some(top) => notebook.set_top(top, line, from),
+        None => notebook.set(line, from),
+    }
+}
+
+/// `add sheet NAME` adds a sheet, unless a schedule goes by that word: a row has an `=`.
+fn sheet_added(line: &str, from: usize) -> bool {
+    line[from..].strip_prefix("sheet ").is_some_and(|rest| !rest.contains('='))
+}
+
+/// Returns the sheet that is named behind a word, if one is.
+fn sheet<'l>(notebook: &Notebook, line: &'l str, from: usize) -> Found<Option<&'l str>> {
+    let found = line[from..].trim();
+    let known = notebook.sheet_names();
+    if found.is_empty() || known.iter().any(|name| name == found) {
+        return Ok(Some(found).filter(|found| !found.is_empty()));
+    }
+    let near = near(found, known.iter().map(String::as_str)).map(str::to_owned);
+    let wrong = Wrong::NotASheet { found: found.to_owned(), near, known };
+    Err(Refused::typed(line, vec![Fault::new(Span::new(from, from + found.len()), wrong)]))
+}
+
+/// Shows how limits stand: all, those of a sheet, or those that came out in one way.
+fn limits(notebook: &Notebook, line: &str, from: usize, look: Look) -> Found<String> {
+    let word = line[from..].trim();
+    let record = notebook.record();
+    if word.is_empty() {
+        return Ok(text::check(record, look));
+    }
+    let told = match record.limits().find(|(_, limit)| limit.verdict.word() == word) {
+        Some((_, found)) => text::limits(record, |_, limit| limit.verdict == found.verdict, look),
+        None if VERDICTS.contains(&word) => String::new(),
+        None => {
+            let own = sheet(notebook, line, from)?;
+            text::limits(record, |sheet, _| Some(sheet) == own, look)
+        }
+    };
+    Ok(if told.is_empty() { "no limit stands so\n".to_owned() } else { told })
+}
+
+/// The ways that a limit may come out, as they are typed.
+const VERDICTS: [&str; 6] = ["pass", "advice", "waiting", "unsure", "fail", "unworkable"];
+
+/// Returns the number behind a word, if one is.
+fn count(line: &str, from: usize) -> Found<Option<usize>> {
+    let found = line[from..].trim();
+    if found.is_empty() {
+        return Ok(None);
+    }
+    found.parse().map(Some).map_err(|_| {
+        let wrong = crate::sheet::Wrong::Trailing { found: found.to_owned() };
+        Refused::typed(line, vec![Fault::new(Span::new(from, from + found.len()), wrong)])
+    })
+}
+
 /// Writes a report of the job as it stands.
-fn report(notebook: &mut Notebook, line: &str, from: usize) -> Found<String> {
+fn report(notebook: &mut Notebook, line: &str, from: usize, look: Look) -> Found<String> {
     let file = line[from..].trim();
     let refuse = |wrong: Wrong| {
         let fault = Fault::new(Span::new(from, from + file.len()), wrong);
@@ -78,7 +148,7 @@ fn report(notebook: &mut Notebook, line: &str, from: usize) -> Found<String> {
     })?;
     let made = view::report::report(&notebook.report(), form);
     notebook::report::write(path, &made, form.opening(), false).map_err(refuse)?;
-    Ok(format!("{} is written: {}\n", view::plain(file), notebook.record().verdict.word()))
+    Ok(view::item(&format!("{file} is written: {}", text::outcome(notebook.record())), look))
 }
 
 /// Takes the last change back; that of somebody else only with `anyway` behind the word.

@@ -17,12 +17,16 @@ pub enum Word {
     Waiting,
     /// `assumed`
     Assumed,
+    /// `how NAME HOW`
+    How,
     /// `fill`
     Fill,
     /// `confirm NAME`
     Confirm,
     /// `add SCHEDULE`
     Add,
+    /// `instrument NAME ...`
+    Instrument,
     /// `drop SCHEDULE.ROW`
     Drop,
     /// `try NAME = VALUE`
@@ -69,21 +73,39 @@ const fn entry(word: Word, name: &'static str, after: &'static str, about: &'sta
 /// Every word, in the order in which help lists them.
 pub const WORDS: &[Entry] = &[
     entry(Word::Fill, "fill", "", "asks for all that is open, in the order of the work"),
-    entry(Word::Waiting, "waiting", "", "lists what is open or to be confirmed"),
-    entry(Word::Limits, "limits", "", "shows how every limit stands, the worst first"),
+    entry(Word::Waiting, "waiting", "[SHEET]", "lists what is open or to be confirmed"),
+    entry(Word::Limits, "limits", "[SHEET, fail]", "shows how every limit stands, the worst first; or some"),
     entry(
         Word::Why,
         "why",
         "NAME [STEPS]",
         "shows a formula with its numbers, and what is behind them; also a row's",
     ),
-    entry(Word::Assumed, "assumed", "", "lists what was assumed, or not said how"),
+    entry(Word::Assumed, "assumed", "[SHEET]", "lists what was assumed, or not said how"),
+    entry(
+        Word::How,
+        "how",
+        "NAME measured with INSTRUMENT",
+        "says how values are known that nobody said it of: of a line, a column, a schedule, a sheet",
+    ),
     entry(Word::Confirm, "confirm", "NAME", "confirms a default as it stands"),
     entry(
         Word::Add,
         "add",
         "SCHEDULE COLUMN = VALUE, ...",
         "adds a row; behind each value may stand what may behind any",
+    ),
+    entry(
+        Word::Add,
+        "add",
+        "sheet SHEET as NAME",
+        "adds a sheet to the job, every given open: the same one again for what was left",
+    ),
+    entry(
+        Word::Instrument,
+        "instrument",
+        "NAME kind \"…\" tolerance \"2 % + 5 mA\" until 2027-03-01",
+        "enters an instrument; what is left out is not known",
     ),
     entry(Word::Drop, "drop", "SCHEDULE.ROW", "takes a row out"),
     entry(Word::Try, "try", "NAME = VALUE", "shows what would change, and keeps nothing"),
@@ -107,8 +129,8 @@ pub const WORDS: &[Entry] = &[
         "takes the last change back, of earlier days too; anyway, that of somebody else",
     ),
     entry(Word::Redo, "redo", "", "does again what was taken back"),
-    entry(Word::Log, "log", "", "lists what was done, by whom and when"),
-    entry(Word::Cautions, "cautions", "", "shows what may hurt: read them first"),
+    entry(Word::Log, "log", "[COUNT]", "lists what was done, by whom and when"),
+    entry(Word::Cautions, "cautions", "[SHEET]", "shows what may hurt: read them first"),
     entry(Word::Report, "report", "FILE", "writes a page to print and sign: .html, or .md, .csv, .json"),
     entry(Word::Help, "help", "", "shows this"),
     entry(Word::Quit, "quit", "", "leaves; every change is on disk already"),
@@ -132,7 +154,17 @@ pub enum Command {
 impl Command {
     /// Returns whether it would change the job.
     pub fn writes(self) -> bool {
-        let words = [Word::Confirm, Word::Add, Word::Drop, Word::Agree, Word::Query, Word::Undo, Word::Redo];
+        let words = [
+            Word::Confirm,
+            Word::How,
+            Word::Add,
+            Word::Instrument,
+            Word::Drop,
+            Word::Agree,
+            Word::Query,
+            Word::Undo,
+            Word::Redo,
+        ];
         match self {
             Self::Set(_) => true,
             Self::Word(word, _) => words.contains(&word),
@@ -233,7 +265,8 @@ mod tests {
     #[test]
     fn a_word_that_lacks_its_name_or_has_too_much_is_told() {
         assert!(read("why").is_err_and(|fault| fault.at == Span::new(0, 3)));
-        assert!(read("limits all").is_err_and(|fault| fault.at == Span::new(7, 10)));
+        assert!(read("undo all").is_err_and(|fault| fault.at == Span::new(5, 8)));
+        assert_eq!(read("limits battery"), Ok(Command::Word(Word::Limits, 7)));
         assert_eq!(near_word("limts"), Some("limits"));
     }
 }

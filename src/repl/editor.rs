@@ -24,8 +24,14 @@ struct Offers {
     session: Rc<RefCell<Session>>,
 }
 
-/// Columns of the prompt.
-const PROMPT: usize = 2;
+/// What came from the keys.
+#[derive(Debug, PartialEq)]
+pub enum Entered {
+    /// A line.
+    Line(String),
+    /// The line was given up.
+    GivenUp,
+}
 
 impl Offers {
     /// Returns what would be typed at the prompt before an answer to a question.
@@ -51,7 +57,8 @@ impl Hinter for Offers {
     fn hint(&self, line: &str, at: usize, _: &Context<'_>) -> Option<String> {
         // One that ran over the row would stay where the list of a completion is drawn.
         let width = terminal_size::terminal_size().map_or(80, |(width, _)| usize::from(width.0)).max(1);
-        let room = width - (PROMPT + line.chars().count()) % width - 1;
+        let prompt = self.session.borrow().prompt(&self.notebook.borrow()).chars().count();
+        let room = width - (prompt + line.chars().count()) % width - 1;
         let lead = self.asked();
         // What a question takes stands in the question.
         let told = at < line.len() || !lead.is_empty() && line.is_empty();
@@ -102,29 +109,36 @@ impl Editor {
         Ok(Self { lines, history, waiting: Vec::new() })
     }
 
-    /// Returns the next line; nothing at the end of the input.
-    pub fn next(&mut self, prompt: &str) -> Option<String> {
+    /// Returns the next line, or that it was given up; nothing at the end of the input.
+    pub fn next(&mut self, prompt: &str) -> Option<Entered> {
         if let Some(line) = self.waiting.pop() {
-            return Some(line);
+            return Some(Entered::Line(line));
         }
-        loop {
-            match self.lines.readline(prompt) {
-                Ok(typed) => {
-                    // A paste of several lines comes as one.
-                    self.waiting = typed.lines().rev().map(str::to_owned).collect();
-                    let line = self.waiting.pop().unwrap_or_default();
-                    if !line.trim().is_empty() {
-                        let _ = self.lines.add_history_entry(line.as_str());
-                        if let Some(history) = &self.history {
-                            let _ = self.lines.append_history(history);
-                        }
+        match self.lines.readline(prompt) {
+            Ok(typed) => {
+                // A paste of several lines comes as one.
+                self.waiting = typed.lines().rev().map(str::to_owned).collect();
+                let line = self.waiting.pop().unwrap_or_default();
+                if !line.trim().is_empty() {
+                    let _ = self.lines.add_history_entry(line.as_str());
+                    if let Some(history) = &self.history {
+                        let _ = self.lines.append_history(history);
                     }
-                    return Some(line);
                 }
-                // The line is given up, and the next is asked for.
-                Err(ReadlineError::Interrupted) => {}
-                Err(_) => return None,
+                Some(Entered::Line(line))
             }
+            Err(ReadlineError::Interrupted) => Some(Entered::GivenUp),
+            Err(_) => None,
         }
+    }
+
+    /// Keeps a line that was typed where none was asked for: it is the next.
+    pub fn keep(&mut self, line: String) {
+        self.waiting.push(line);
+    }
+
+    /// Returns a line that waits already, typed ahead.
+    pub fn has_more(&self) -> bool {
+        !self.waiting.is_empty()
     }
 }

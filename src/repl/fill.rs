@@ -1,22 +1,22 @@
 //! `fill`: asks for all that is open, in the order in which the work is done.
 //!
-//! In: a record, and answers as typed. Out: the next question, or the change that an answer asks for.
-//! Never: asks for what is not needed.
+//! In: what can be answered now, and answers as typed. Out: the next question, or the change that an answer asks for.
+//! Never: asks for what is not needed, or may turn out not to be; takes an empty line for an answer.
 
-use crate::notebook::Offer;
-use crate::notebook::record::{LineKind, LineRecord, Origin, Record, SheetRecord, full_name};
-use crate::view::answers::rows_words;
-use crate::view::{Look, indented};
+use super::question;
+use crate::notebook::Notebook;
 
 /// The questions on their way; a schedule with no rows is one of them.
 #[derive(Clone, Debug, Default)]
 pub struct Fill {
     /// What was asked, the last at the end.
     asked: Vec<String>,
+    /// Where in it the questions stand, after `back`.
+    at: Option<usize>,
     /// What was left open.
     left: Vec<String>,
-    /// What is asked again.
-    again: Option<String>,
+    /// The schedule of which there may be more rows.
+    more: Option<String>,
 }
 
 /// What an answer asks for.
@@ -28,156 +28,143 @@ pub enum Asked {
     Row(String),
     /// The next question.
     Next,
+    /// The same question: nothing was answered.
+    Again,
+    /// A number alone, where the name of a row is asked for: it was meant for another line.
+    NoName,
     /// No more questions.
     Stop,
 }
 
 impl Fill {
     /// Returns the line, or the schedule, that is asked for next.
-    pub fn next(&self, record: &Record) -> Option<String> {
-        let open = || open(record).into_iter().find(|name| !self.left.contains(name));
-        self.again.clone().or_else(open)
+    pub fn next(&self, notebook: &Notebook) -> Option<String> {
+        if let Some(name) = self.back_at() {
+            return Some(name);
+        }
+        let mut open = notebook.to_ask().into_iter().filter(|name| !self.left.contains(name));
+        // What is open in the rows comes before another row.
+        let own = |name: &String| {
+            let rest = self.more.as_ref().and_then(|more| name.strip_prefix(more.as_str()));
+            rest.is_some_and(|rest| rest.starts_with('.'))
+        };
+        match &self.more {
+            Some(more) => open.find(own).or_else(|| Some(more.clone())),
+            None => open.next(),
+        }
+    }
+
+    /// Returns whether what is asked was asked before, and is walked through again.
+    pub fn is_back(&self) -> bool {
+        self.back_at().is_some()
+    }
+
+    fn back_at(&self) -> Option<String> {
+        self.asked.get(self.at?).cloned()
     }
 
     /// Takes an answer: `-` leaves it open, `back` goes back, `stop` ends, anything else is its value.
-    pub fn answer(&mut self, record: &Record, typed: &str) -> Asked {
-        let Some(name) = self.next(record) else { return Asked::Stop };
+    pub fn answer(&mut self, notebook: &Notebook, name: &str, typed: &str) -> Asked {
         match typed.trim() {
-            "stop" | "quit" => Asked::Stop,
-            "" => Asked::Next,
+            "stop" => Asked::Stop,
+            "" if self.is_back() => self.go_on(),
+            "" | "?" => Asked::Again,
             "back" => {
-                // Another row of the schedule that is asked for is no step.
-                let last = self.asked.pop();
-                self.again = if last.as_ref() == Some(&name) { self.asked.pop() } else { last };
-                self.left.retain(|left| Some(left) != self.again.as_ref());
-                Asked::Next
-            }
-            "-" => {
-                self.again = None;
-                self.asked.push(name.clone());
-                self.left.push(name);
-                Asked::Next
-            }
-            row if record.schedule(&name).is_some() => {
-                let row = row.strip_prefix("add ").unwrap_or(row);
-                // Whoever types the whole of it has named the schedule again.
-                let named = |(first, rest): &(&str, &str)| {
-                    !first.contains('=') && !rest.trim_start().starts_with('=')
+                let at = self.at.unwrap_or(self.asked.len());
+                // What went away since cannot be asked for.
+                let known = |at: &usize| {
+                    let name = &self.asked[*at];
+                    notebook.is_schedule(name) || notebook.offer(name).is_some()
                 };
-                let row = row.split_once(' ').filter(named).map_or(row, |(_, rest)| rest);
-                Asked::Row(format!("{name} {row}"))
+                self.at = (0..at).rev().find(known).or(self.at);
+                if let Some(name) = self.back_at() {
+                    self.left.retain(|left| *left != name);
+                }
+                Asked::Next
             }
-            value => Asked::Change(format!("{name} = {value}")),
+            "-" if self.is_back() => self.go_on(),
+            "-" => {
+                if self.more.as_deref() == Some(name) {
+                    self.more = None;
+                } else {
+                    self.asked.push(name.to_owned());
+                    self.left.push(name.to_owned());
+                }
+                Asked::Next
+            }
+            row if self.is_row(notebook, row) => {
+                let more = self.more.clone().unwrap_or_default();
+                Asked::Row(format!("{more} {}", row_of(notebook, &more, row)))
+            }
+            row if notebook.is_schedule(name) && is_number(notebook, row) => Asked::NoName,
+            row if notebook.is_schedule(name) => {
+                Asked::Row(format!("{name} {}", row_of(notebook, name, row)))
+            }
+            value => Asked::Change(format!("{name} = {}", question::answer_of(notebook, name, value))),
         }
     }
 
-    /// An answer was taken; of a schedule there may be more rows.
-    pub fn taken(&mut self, name: String, record: &Record) {
-        self.again = record.schedule(&name).map(|_| name.clone());
-        if self.asked.last() != Some(&name) {
+    /// Returns the schedule whose rows are being asked for.
+    pub fn rows(&self) -> Option<String> {
+        self.more.clone()
+    }
+
+    /// Returns whether a line is another row of the schedule whose rows are being asked for.
+    pub fn is_row(&self, notebook: &Notebook, typed: &str) -> bool {
+        let Some(more) = &self.more else { return false };
+        let typed = typed.strip_prefix("add ").unwrap_or(typed);
+        let first = typed.split_once('=').map(|(first, _)| first.trim());
+        notebook.columns(more).iter().any(|(column, _)| Some(column.as_str()) == first)
+    }
+
+    /// Goes forward through what was asked before.
+    fn go_on(&mut self) -> Asked {
+        self.at = self.at.map(|at| at + 1).filter(|at| *at < self.asked.len());
+        Asked::Next
+    }
+
+    /// An answer was taken; of a schedule there may be more rows, and what was said of one can be gone back to.
+    pub fn taken(&mut self, name: String, notebook: &Notebook) {
+        if self.is_back() && !notebook.is_schedule(&name) {
+            self.go_on();
+            return;
+        }
+        self.at = None;
+        if !notebook.is_schedule(&name) {
             self.asked.push(name);
+            return;
         }
+        let cells = question::cells_of_last_row(notebook, &name);
+        self.asked.extend(cells);
+        self.more = Some(name);
     }
 }
 
-/// What is open or to be confirmed, in the job's order.
-fn open(record: &Record) -> Vec<String> {
-    record
-        .sheets
-        .iter()
-        .flat_map(|sheet| sheet.lines.iter().flat_map(move |line| of_line(record, sheet, line)))
-        .fold(Vec::new(), |mut all, name| {
-            // A schedule with no rows is asked for once, at the first of its columns.
-            if !all.contains(&name) {
-                all.push(name);
-            }
-            all
-        })
-}
-
-fn of_line(record: &Record, sheet: &SheetRecord, line: &LineRecord) -> Vec<String> {
-    if line.kind != LineKind::Given {
-        return Vec::new();
-    }
-    let rows = line.schedule.as_ref().map(|schedule| full_name(&sheet.name, None, schedule));
-    if let Some(schedule) = rows.filter(|schedule| record.rests_on.open.contains(schedule)) {
-        return vec![schedule];
-    }
-    let Some(schedule) = &line.schedule else {
-        let waits = matches!(line.origin, Origin::Open | Origin::Default);
-        return if waits { vec![full_name(&sheet.name, None, &line.name)] } else { Vec::new() };
+/// Returns a row as it is typed behind its schedule: a name alone is its first column's.
+fn row_of(notebook: &Notebook, name: &str, row: &str) -> String {
+    let row = row.strip_prefix("add ").unwrap_or(row);
+    // Whoever types the whole of it has named the schedule again.
+    let last = name.rsplit('.').next().unwrap_or(name);
+    let named = |(first, _): &(&str, &str)| *first == name || *first == last;
+    let row = row.split_once(' ').filter(named).map_or(row, |(_, rest)| rest);
+    let columns = notebook.columns(name);
+    let begins = |(column, _): &(String, crate::notebook::Offer)| {
+        row.strip_prefix(column.as_str()).is_some_and(|rest| rest.trim_start().starts_with('='))
     };
-    // A schedule is asked for at the first of its columns, row by row: that is how its points are walked to.
-    let of_schedule = |line: &&LineRecord| line.schedule.as_ref() == Some(schedule);
-    if sheet.lines.iter().find(of_schedule).is_none_or(|first| first.name != line.name) {
-        return Vec::new();
+    match columns.first() {
+        Some((first, _)) if !row.contains('=') && !columns.iter().any(begins) => {
+            // A comma in a name is no end of it.
+            let quoted = row.contains(',') && !row.contains('"');
+            if quoted { format!("{first} = \"{row}\"") } else { format!("{first} = {row}") }
+        }
+        _ => row.to_owned(),
     }
-    let rows =
-        sheet.schedules.iter().find(|known| known.name == *schedule).map_or(&[][..], |known| &known.rows);
-    let columns: Vec<&LineRecord> = sheet.lines.iter().filter(of_schedule).collect();
-    let cell = |row: usize, column: &&LineRecord| {
-        let name = full_name(&sheet.name, Some((schedule, &rows[row])), &column.name);
-        let open = column.shown_rows.get(row).is_some_and(|shown| shown == "?");
-        let given = column.kind == LineKind::Given;
-        (given && (open || record.rests_on.unconfirmed.contains(&name))).then_some(name)
-    };
-    (0..rows.len())
-        .flat_map(|row| columns.iter().filter_map(move |column| cell(row, column)).collect::<Vec<_>>())
-        .collect()
 }
 
-/// Returns the question for the rows of a schedule.
-pub fn rows_wanted(name: &str, columns: &[(String, Offer)], record: &Record, look: Look) -> String {
-    let mut out = String::new();
-    let mut line = |text: String, indent: usize| out += &indented(&text, look, indent);
-    let Some((_, schedule)) = record.schedule(name) else { return out };
-    let so_far = match schedule.rows.len() {
-        0 => "no rows yet".to_owned(),
-        n => format!("{}; another, or - to go on", rows_words(n)),
-    };
-    line(format!("{name}: {}, {so_far}", schedule.label), 0);
-    let form = columns.iter().map(|(column, _)| format!("{column} = …")).collect::<Vec<_>>().join(", ");
-    line(format!("answer with a row: {form}"), 2);
-    for (column, offer) in columns.iter().filter(|_| schedule.rows.is_empty()) {
-        let takes = takes(offer);
-        let takes = if takes.is_empty() { String::new() } else { format!(", {takes}") };
-        line(format!("{column}: {}{takes}", offer.label), 2);
-    }
-    out
-}
-
-/// What a line takes, in words.
-fn takes(offer: &Offer) -> String {
-    let unit = if offer.unit.is_empty() { String::new() } else { format!("in {}", offer.unit) };
-    let takes = if offer.choices.is_empty() {
-        offer.range.clone()
-    } else {
-        format!("one of {}", offer.choices.join(", "))
-    };
-    [unit, takes].into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(", ")
-}
-
-/// Returns the question for a line.
-pub fn question(name: &str, offer: Option<&Offer>, record: &Record, look: Look) -> String {
-    let mut out = String::new();
-    let mut line = |text: String, indent: usize| out += &indented(&text, look, indent);
-    line(format!("{name}: {}", offer.map_or("", |offer| offer.label.as_str())), 0);
-    if let Some(offer) = offer {
-        let takes = takes(offer);
-        if !takes.is_empty() {
-            line(takes, 2);
-        }
-    }
-    if let Some(found) = record.line(name) {
-        if let Some(source) = &found.source {
-            line(source.clone(), 2);
-        }
-        if let Some(note) = &found.note {
-            line(note.clone(), 2);
-        }
-        if found.origin == Origin::Default {
-            line(format!("usually {}: the same value confirms it", found.shown), 2);
-        }
-    }
-    out
+/// Returns whether a text is a number, perhaps with a unit: no name that a person gives a row.
+fn is_number(notebook: &Notebook, text: &str) -> bool {
+    let end = text.rfind(|c: char| c.is_ascii_digit() || c == '.').map_or(0, |last| last + 1);
+    let (number, unit) = text.split_at(end);
+    number.parse::<f64>().is_ok()
+        && (unit.is_empty() || notebook.units().iter().any(|known| known == unit.trim()))
 }

@@ -9,6 +9,7 @@ pub mod editor;
 pub mod fill;
 pub mod help;
 pub mod offers;
+pub mod question;
 pub mod session;
 
 pub use session::Session;

@@ -26,19 +26,20 @@ pub fn complete(notebook: &Notebook, line: &str, at: usize) -> (usize, Vec<Strin
         Some(Word::Why | Word::Room | Word::Agree | Word::Query) => {
             in_name(notebook, Fits::All, before, after)
         }
+        Some(Word::Limits | Word::Waiting | Word::Assumed | Word::Cautions) => {
+            (after, matching(notebook.sheet_names().into_iter(), &before[after..]))
+        }
+        Some(Word::How) => said_of(notebook, before, after),
         Some(Word::Try) => match equals(&before[after..]).is_some() {
             true => set(notebook, before, after),
             false => in_name(notebook, Fits::Given, before, after),
         },
         Some(
-            Word::Limits
-            | Word::Waiting
-            | Word::Assumed
-            | Word::Fill
+            Word::Fill
             | Word::Undo
             | Word::Redo
             | Word::Log
-            | Word::Cautions
+            | Word::Instrument
             | Word::Help
             | Word::Report
             | Word::Quit,
@@ -94,6 +95,18 @@ fn confirmed(notebook: &Notebook, before: &str, from: usize) -> (usize, Vec<Stri
             (start, matching(notebook.behind(name, value.trim()).into_iter(), &before[start..]))
         }
     }
+}
+
+/// A name, then what may be said of its values.
+fn said_of(notebook: &Notebook, before: &str, from: usize) -> (usize, Vec<String>) {
+    let Some(end) = word_end(&before[from..]) else { return in_name(notebook, Fits::All, before, from) };
+    let typed = &before[from + end..];
+    if let Some(with) = open_instrument(notebook, typed) {
+        return (from + end + with, matching(notebook.instruments().into_iter(), &typed[with..]));
+    }
+    let start = from + end + word_start(typed);
+    let words = crate::notebook::hows().into_iter().chain(["with ".to_owned()]);
+    (start, matching(words, &before[start..]))
 }
 
 /// The name of a schedule, then its columns and their values.

@@ -4,17 +4,22 @@
 //! Never: calculates; writes to the terminal (that is `cli`).
 
 use super::answer::{Answer, answer};
-use super::command::{self, Command};
-use super::fill::{self, Asked, Fill};
+use super::command::{self, Command, Word};
+use super::fill::{Asked, Fill};
+use super::question;
 use crate::fault::{Fault, Refused, Span};
 use crate::notebook::Notebook;
 use crate::notebook::library::Found;
+use crate::view::report::Form;
 use crate::view::{Look, answers, text};
 
 /// A job at the prompt, and the questions that are on their way.
 #[derive(Debug, Default)]
 pub struct Session {
-    fill: Option<Fill>,
+    /// The questions, also while they are stopped.
+    fill: Fill,
+    /// Whether they are being asked.
+    on: bool,
 }
 
 impl Session {
@@ -25,65 +30,158 @@ impl Session {
     /// What is wrong with the line, or with the job that it would leave; a question is then asked again.
     pub fn answer(&mut self, notebook: &mut Notebook, line: &str, look: Look) -> Found<Option<String>> {
         let changed = notebook.look_around()?;
-        if changed && (self.fill.is_some() || command::read(line).is_ok_and(Command::writes)) {
+        if changed && (self.on || command::read(line).is_ok_and(Command::writes)) {
             return Err(notebook.changed_outside());
         }
-        if self.fill.is_some() {
+        if self.on {
             return self.filled(notebook, line, look).map(Some);
         }
         match answer(notebook, line, look)? {
             Answer::Text(text) => Ok(Some(text)),
             Answer::Quit => Ok(None),
             Answer::Fill => {
-                self.fill = Some(Fill::default());
-                let how = "- leaves one open, back goes back, stop ends\n\n";
-                Ok(Some(format!("{how}{}", self.question(notebook, look))))
+                // What was left open is asked for again once nothing else is.
+                if self.fill.next(notebook).is_none() {
+                    self.fill = Fill::default();
+                }
+                self.on = true;
+                Ok(Some(question::how(look) + &self.question(notebook, look)))
             }
         }
+    }
+
+    /// Returns whether a question waits for its answer.
+    pub fn asks(&self) -> bool {
+        self.on
     }
 
     /// Returns what would be typed at the prompt before the answer to the question that is asked, if one is.
     pub fn asked(&self, notebook: &Notebook) -> Option<String> {
-        let name = self.fill.as_ref()?.next(notebook.record())?;
-        let is_rows = notebook.record().schedule(&name).is_some();
-        Some(if is_rows { format!("add {name} ") } else { format!("{name} = ") })
+        let name = self.next(notebook)?;
+        Some(if notebook.is_schedule(&name) { format!("add {name} ") } else { format!("{name} = ") })
+    }
+
+    /// Returns what stands before the cursor: the name of what is asked, so that no answer goes to another line.
+    pub fn prompt(&self, notebook: &Notebook) -> String {
+        let name = self.next(notebook).unwrap_or_default();
+        format!("{}> ", name.rsplit('.').next().unwrap_or_default())
+    }
+
+    fn next(&self, notebook: &Notebook) -> Option<String> {
+        if self.on { self.fill.next(notebook) } else { None }
     }
 
     /// Returns the next question; with none left the questions end.
     pub fn question(&mut self, notebook: &Notebook, look: Look) -> String {
-        let Some(fill) = &self.fill else { return String::new() };
-        let record = notebook.record();
-        match fill.next(record) {
-            Some(name) if record.schedule(&name).is_some() => {
-                fill::rows_wanted(&name, &notebook.columns(&name), record, look)
-            }
-            Some(name) => fill::question(&name, notebook.offer(&name).as_ref(), record, look),
-            None => {
-                self.fill = None;
-                answers::left_open(record, look)
-            }
+        if !self.on {
+            return String::new();
         }
+        let Some(name) = self.fill.next(notebook) else {
+            (self.fill, self.on) = (Fill::default(), false);
+            return answers::left_open(notebook.record(), look);
+        };
+        let left = question::left(notebook, &name, look);
+        if notebook.is_schedule(&name) {
+            return left + &question::rows_wanted(notebook, &name, look);
+        }
+        left + &question::question(notebook, &name, self.fill.is_back(), look)
+    }
+
+    /// Returns the question that is still asked, short.
+    pub fn again(&self, notebook: &Notebook, look: Look) -> String {
+        self.next(notebook).map_or_else(String::new, |name| question::again(notebook, &name, look))
     }
 
     fn filled(&mut self, notebook: &mut Notebook, line: &str, look: Look) -> Found<String> {
-        let Some(fill) = &mut self.fill else { return Ok(String::new()) };
-        let name = fill.next(notebook.record());
-        let change = match fill.answer(notebook.record(), line) {
+        let Some(name) = self.fill.next(notebook) else { return Ok(self.question(notebook, look)) };
+        let row = self.fill.is_row(notebook, line.trim());
+        if let Some(typed) = of_prompt(notebook, &name, line).filter(|_| !row) {
+            return self.besides(notebook, (&name, &typed), look);
+        }
+        let typed = if line.trim() == "quit" { "stop" } else { line };
+        let mut is_row = false;
+        let change = match self.fill.answer(notebook, &name, typed) {
             Asked::Stop => {
-                self.fill = None;
-                return Ok(String::new());
+                self.on = false;
+                return Ok("fill stopped; 'fill' goes on\n".to_owned());
             }
             Asked::Next => return Ok(self.question(notebook, look)),
+            Asked::NoName => {
+                let words = format!("{}: a number is no row's name; in quotes it is one", line.trim());
+                return Ok(crate::view::item(&words, look) + &self.again(notebook, look));
+            }
+            Asked::Again => return Ok(self.again(notebook, look)),
             Asked::Change(typed) => {
                 notebook.set(&typed, 0).map_err(|refused| under_answer(line, &typed, refused))?
             }
             Asked::Row(typed) => {
+                is_row = true;
                 notebook.add(&typed, 0).map_err(|refused| under_answer(line, &typed, refused))?
             }
         };
-        fill.taken(name.unwrap_or_default(), notebook.record());
+        let name = if is_row { self.fill.rows().unwrap_or(name) } else { name };
+        self.fill.taken(name, notebook);
         Ok(text::change(&change, look) + &self.question(notebook, look))
     }
+
+    /// Answers a line that is none of the question's; the question stays, unless the line answered it.
+    fn besides(&mut self, notebook: &mut Notebook, (name, line): (&str, &str), look: Look) -> Found<String> {
+        let told = match answer(notebook, line, look)? {
+            Answer::Text(told) => told,
+            Answer::Fill | Answer::Quit => String::new(),
+        };
+        let same = self.fill.next(notebook).as_deref() == Some(name);
+        Ok(told + &if same { self.again(notebook, look) } else { self.question(notebook, look) })
+    }
+}
+
+/// Returns a line that is a word of the prompt, or sets another line, as it would be typed there; an answer that is a
+/// choice of the question, or stands in quotes, is an answer.
+fn of_prompt(notebook: &Notebook, name: &str, line: &str) -> Option<String> {
+    let typed = line.trim();
+    let offer = notebook.offer(name);
+    if typed == "quit" || offer.is_some_and(|offer| offer.choices.iter().any(|choice| choice == typed)) {
+        return None;
+    }
+    let first = |text: &str| {
+        text.split(|c: char| c.is_whitespace() || c == '=').next().unwrap_or_default().to_owned()
+    };
+    // What may be said of a value may stand behind it; the name is that of the question.
+    let confirm = typed.strip_prefix("confirm").filter(|rest| rest.is_empty() || rest.starts_with(' '));
+    if let Some(rest) = confirm.filter(|rest| !notebook.knows(&first(rest.trim()))) {
+        return Some(format!("confirm {name}{rest}"));
+    }
+    let is_of_prompt = match command::read(typed).ok()? {
+        Command::Word(word, from) => {
+            let after = &typed[from..];
+            let own_rows =
+                word == Word::Add && notebook.is_schedule(name) && !is_other(notebook, name, after);
+            // A text may begin as a word of the prompt does.
+            let told = match word {
+                Word::Report => {
+                    after.rsplit_once('.').is_some_and(|(_, ending)| Form::of_ending(ending).is_some())
+                }
+                Word::Log => after.parse::<usize>().is_ok(),
+                _ => notebook.knows(&first(after)) || after == "fail",
+            };
+            !own_rows && (after.is_empty() || told)
+        }
+        Command::Set(_) => {
+            let set = first(typed);
+            let columns = notebook.columns(name);
+            let column = columns.iter().any(|(column, _)| *column == set);
+            !column && notebook.offer(&set).is_some()
+        }
+        Command::Nothing | Command::Show(_) | Command::Formula(_) => false,
+    };
+    is_of_prompt.then(|| typed.to_owned())
+}
+
+/// Returns whether a row is for another schedule than the one that is asked for.
+fn is_other(notebook: &Notebook, name: &str, row: &str) -> bool {
+    let first = row.split_whitespace().next().unwrap_or_default();
+    let last = name.rsplit('.').next().unwrap_or_default();
+    first != name && first != last && !notebook.columns(first).is_empty()
 }
 
 /// Tells what is wrong with an answer under what was answered; `typed` is what it stood for.

@@ -118,6 +118,9 @@ fn unknown_unit(found: &str, near: Option<&str>) -> Wording {
     if let Some(letter) = only_looks_like(found) {
         return say(format!("no unit '{found}': {letter}"), "not a unit", "type it anew");
     }
+    if ["week", "weeks", "month", "months", "day", "days", "hour", "hours"].contains(&found) {
+        return say(format!("no unit '{found}'"), "not a unit", "write days as d, hours as h: 21 d, 36 h");
+    }
     let cure = match near {
         Some(near) => format!("did you mean '{near}'?"),
         None => "write a unit such as mA, V, Ah, ohm/km, mm2".to_owned(),

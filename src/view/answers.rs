@@ -5,7 +5,7 @@
 
 use super::{Look, chart, indented, plain, text, wrapped};
 use crate::notebook::record::{
-    LineKind, LineRecord, MarkKind, MarkRecord, Origin, Record, SheetRecord, row_name,
+    LineKind, LineRecord, MarkKind, MarkRecord, Origin, Record, SheetRecord, Verdict, row_name,
 };
 use crate::notebook::{Matter, Past, Room, RoomSpan, Row, Shown, Why};
 use crate::unit::show;
@@ -286,13 +286,39 @@ pub fn row(asked: &Row, record: &Record, look: Look) -> String {
     out
 }
 
-/// Returns what is open, and what is to be confirmed.
-pub fn waiting(record: &Record, look: Look) -> String {
-    let on = &record.rests_on;
-    if on.open.is_empty() && on.unconfirmed.is_empty() {
+/// Returns what is open, and what is to be confirmed; of one sheet, or of all.
+pub fn waiting(record: &Record, sheet: Option<&str>, look: Look) -> String {
+    let (open, unconfirmed) = (of(&record.rests_on.open, sheet), of(&record.rests_on.unconfirmed, sheet));
+    if open.is_empty() && unconfirmed.is_empty() {
         return "nothing waits\n".to_owned();
     }
-    list("open", &on.open, record, look) + &list("to confirm", &on.unconfirmed, record, look)
+    list("open", &open, record, look) + &list("to confirm", &unconfirmed, record, look)
+}
+
+/// Returns the names of one sheet, or all of them.
+fn of(names: &[String], sheet: Option<&str>) -> Vec<String> {
+    let own = |name: &&String| sheet.is_none_or(|sheet| name.split('.').next() == Some(sheet));
+    names.iter().filter(own).cloned().collect()
+}
+
+/// Returns where a job stands, in a line: how it comes out, and what is to be answered.
+pub fn standing(record: &Record, to_ask: &[String], look: Look) -> String {
+    let count = |verdict: Verdict, word: &str| {
+        let all = record.limits().filter(|(_, limit)| limit.verdict == verdict).count();
+        (all > 0).then(|| format!("{all} {word}"))
+    };
+    let (fail, unsure) = (count(Verdict::Fail, "fail"), count(Verdict::Unsure, "unsure"));
+    let parts = [
+        count(Verdict::Unworkable, "unworkable"),
+        fail,
+        unsure,
+        (!to_ask.is_empty()).then(|| format!("{} to answer", to_ask.len())),
+    ];
+    let parts: Vec<String> = parts.into_iter().flatten().collect();
+    let parts = if parts.is_empty() { String::new() } else { format!(": {}", parts.join(", ")) };
+    let first = to_ask.first().and_then(|name| name.split('.').next());
+    let goes_on = first.map_or(String::new(), |sheet| format!("; 'fill' goes on at {sheet}"));
+    indented(&format!("{}{parts}{goes_on}", record.verdict.word().to_uppercase()), look, 0)
 }
 
 /// Returns what is still open when no question is left.
@@ -301,21 +327,30 @@ pub fn left_open(record: &Record, look: Look) -> String {
     if open.is_empty() { "nothing more is open\n".to_owned() } else { list("left open", open, record, look) }
 }
 
-/// Returns what was assumed, or entered without saying how.
-pub fn assumed(record: &Record, look: Look) -> String {
+/// Returns what was assumed, or entered without saying how, sheet by sheet; of one sheet, or of all.
+pub fn assumed(record: &Record, sheet: Option<&str>, look: Look) -> String {
     let on = &record.rests_on;
-    if on.assumed.is_empty() && on.unconfirmed.is_empty() {
+    let mut out = String::new();
+    let sheets = record.sheets.iter().map(|known| known.name.as_str());
+    for own in sheets.filter(|own| sheet.is_none_or(|sheet| sheet == *own)) {
+        let (assumed, defaults) = (of(&on.assumed, Some(own)), of(&on.unconfirmed, Some(own)));
+        let title = format!("{own}: {} assumed, or not said how", assumed.len());
+        out += &list(&title, &assumed, record, look);
+        let title = format!("{own}: {} by default, which nobody has confirmed", defaults.len());
+        out += &list(&title, &defaults, record, look);
+    }
+    if out.is_empty() {
         return "nothing is assumed\n".to_owned();
     }
-    list("assumed, or not said how", &on.assumed, record, look)
-        + &list("defaults nobody has confirmed", &on.unconfirmed, record, look)
+    let how = "'how NAME measured with INSTRUMENT' says it of a value, a column, a schedule or a sheet";
+    if of(&on.assumed, sheet).is_empty() { out } else { out + &indented(how, look, 0) }
 }
 
 fn list(title: &str, names: &[String], record: &Record, look: Look) -> String {
     if names.is_empty() {
         return String::new();
     }
-    let mut out = format!("{title}:\n");
+    let mut out = indented(&format!("{title}:"), look, 0);
     for name in names {
         let words = match record.line(name) {
             Some(line) if line.shown == "?" && line.kind == LineKind::Take => {
@@ -385,13 +420,14 @@ fn span_words(span: &RoomSpan) -> String {
     }
 }
 
-/// How many lines of the history are shown.
+/// How many lines of the history are shown, where nobody says.
 const MOST_PAST: usize = 30;
 
 /// Returns what was done, the last of it.
-pub fn log(past: &[Past], look: Look) -> String {
-    let from = past.len().saturating_sub(MOST_PAST);
-    let mut out = if from > 0 { format!("{from} earlier\n") } else { String::new() };
+pub fn log(past: &[Past], most: Option<usize>, look: Look) -> String {
+    let from = past.len().saturating_sub(most.unwrap_or(MOST_PAST));
+    let earlier = format!("{from} earlier: log {} shows all", past.len());
+    let mut out = if from > 0 { indented(&earlier, look, 0) } else { String::new() };
     for one in &past[from..] {
         let who = one.who.as_ref().map_or(String::new(), |who| format!(" {who}"));
         let text = format!("{}  {}{who}  {}", one.number, one.time.replace('T', " "), one.what);

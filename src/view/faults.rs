@@ -11,6 +11,9 @@ use crate::fault::{Fault, MOST, Page, Refused, Span};
 /// Columns that the drawing sets before a cure.
 const CURE: usize = 12;
 
+/// Columns that the drawing sets before a title.
+const TITLE: usize = 7;
+
 /// Returns all faults of all pages that were refused whole.
 pub fn faults(refused: &[Refused], look: Look) -> String {
     ended(refused, look, "nothing was loaded")
@@ -56,7 +59,8 @@ pub fn one(page: &Page, fault: &Fault, look: Look) -> String {
         snippet =
             snippet.annotation(AnnotationKind::Context.span(inside(text, *at, cut)).label(plain(words)));
     }
-    let title = wrapped(&plain(&words.title), look.width, 7, 7);
+    // The drawing indents what follows the first line.
+    let title = wrapped(&plain(&words.title), look.width.saturating_sub(TITLE), 0, 0);
     let group = Level::ERROR.with_name("fault").primary_title(title);
     // A file that is not there has no line to show.
     let mut group = match page.text.is_empty() {

@@ -31,17 +31,26 @@ pub struct Look {
 pub(crate) fn wrapped(text: &str, width: usize, lead: usize, indent: usize) -> String {
     let mut out = String::new();
     let mut column = lead;
-    for (n, word) in unbroken(text).enumerate() {
+    // Behind a break no blank is left of several that stood there.
+    let mut broken = false;
+    // What no line would hold is broken all the same.
+    let pieces = |word| {
+        let holds = str::chars(word).count() + indent <= width;
+        word.split(if holds { '\n' } else { ' ' })
+    };
+    for (n, word) in unbroken(text).flat_map(pieces).enumerate() {
         let length = word.chars().count();
         if n > 0 && column + 1 + length > width && column > indent {
             out.truncate(out.trim_end_matches(' ').len());
             out.push('\n');
             out.push_str(&" ".repeat(indent));
             column = indent;
-        } else if n > 0 {
+            broken = true;
+        } else if n > 0 && !broken {
             out.push(' ');
             column += 1;
         }
+        broken &= word.is_empty();
         out.push_str(word);
         column += length;
     }
@@ -65,6 +74,9 @@ fn unbroken(text: &str) -> impl Iterator<Item = &str> {
     })
 }
 
+/// A row's name of more letters is broken where it has a blank.
+const LONGEST_ROW: usize = 28;
+
 /// Whether the last word of one text and the first of another are read together.
 fn belongs(before: &str, after: &str) -> bool {
     let last = before.rsplit(' ').next().unwrap_or_default();
@@ -72,13 +84,22 @@ fn belongs(before: &str, after: &str) -> bool {
         after.split(' ').next().unwrap_or_default().trim_end_matches([',', '.', ';', ':', ')', '\'', '"']);
     let number = last.ends_with(|c: char| c.is_ascii_digit());
     let sign = matches!(last, "\u{b1}" | "+-");
-    sign || number && (date::is_month(next) || Unit::read(next).is_ok())
+    // The name of a row stands in quotes behind a dot.
+    let row = before.rfind(".\"").filter(|open| before.len() - open <= LONGEST_ROW);
+    row.is_some_and(|open| !before[open + 2..].contains('"'))
+        || sign
+        || number && (date::is_month(next) || Unit::read(next).is_ok())
         || date::is_month(last) && next.len() == 4
 }
 
 /// Returns a text as a line, or several, indented alike.
 pub(crate) fn indented(text: &str, look: Look, indent: usize) -> String {
     format!("{}{}\n", " ".repeat(indent), wrapped(&plain(text), look.width, indent, indent))
+}
+
+/// Returns a text as a line whose later lines stand behind its first.
+pub fn item(text: &str, look: Look) -> String {
+    format!("{}\n", wrapped(&plain(text), look.width, 0, 4))
 }
 
 /// Returns a text as a line, the lines that go on further in.
@@ -110,6 +131,10 @@ mod tests {
     #[test]
     fn lines_break_at_blanks_and_stand_under_each_other() {
         assert_eq!(wrapped("one two three four", 12, 2, 2), "one two\n  three four");
+        assert_eq!(wrapped("one two three  four", 13, 0, 0), "one two three\nfour");
+        assert_eq!(wrapped("see a.b.\"C D\".e now", 14, 0, 2), "see\n  a.b.\"C D\".e\n  now");
+        let long = wrapped("a.\"one two three four five six seven\" so", 24, 0, 2);
+        assert_eq!(long, "a.\"one two three four\n  five six seven\" so");
     }
 
     #[test]

@@ -4,15 +4,23 @@
 //! Never: tells anything by colour alone.
 
 mod brief;
+mod moved;
 
 use super::{Look, indented, plain, wrapped};
-use crate::notebook::Change;
 use crate::notebook::record::{LimitRecord, MarkKind, Record, Strength, Verdict};
 use crate::unit::{date, show};
 
+pub use moved::change;
+
 /// Returns a job's check: in full what does not pass, in a line what waits or passes.
 pub fn check(record: &Record, look: Look) -> String {
-    let mut limits: Vec<(&str, &LimitRecord)> = record.limits().collect();
+    limits(record, |_, _| true, look) + &foot(record, look)
+}
+
+/// Returns how some of the limits stand, the worst first.
+pub fn limits(record: &Record, keep: impl Fn(&str, &LimitRecord) -> bool, look: Look) -> String {
+    let mut limits: Vec<(&str, &LimitRecord)> =
+        record.limits().filter(|(sheet, limit)| keep(sheet, limit)).collect();
     limits.sort_by_key(|(_, limit)| std::cmp::Reverse(rank(limit)));
     let mut out = String::new();
     let of = |verdict: Verdict| {
@@ -25,13 +33,15 @@ pub fn check(record: &Record, look: Look) -> String {
     }
     out += &brief::waiting(&of(Verdict::Waiting), look);
     out += &of(Verdict::Advice).into_iter().map(|(sheet, limit)| one(sheet, limit, look)).collect::<String>();
-    out += &brief::passing(&of(Verdict::Pass), look);
-    out + &foot(record, look)
+    out + &brief::passing(&of(Verdict::Pass), look)
 }
 
-/// Returns what may hurt, each caution once.
-pub fn cautions(record: &Record, look: Look) -> String {
-    let told = each_caution(record);
+/// Returns what may hurt, each caution once; of one sheet, or of all and the basis.
+pub fn cautions(record: &Record, sheet: Option<&str>, look: Look) -> String {
+    let told = match record.sheets.iter().find(|known| Some(known.name.as_str()) == sheet) {
+        Some(own) => own.cautions.iter().collect(),
+        None => each_caution(record),
+    };
     told.iter().map(|caution| format!("- {}\n", wrapped(&plain(caution), look.width, 2, 2))).collect()
 }
 
@@ -168,6 +178,12 @@ pub fn heading(record: &Record, look: Look) -> String {
             2
         )
     );
+    out += &format!("  {}\n", wrapped(&outcome(record), look.width, 2, 2));
+    out
+}
+
+/// Returns how a job came out and what that rests on, in words.
+pub fn outcome(record: &Record) -> String {
     let musts: Vec<&LimitRecord> =
         record.limits().map(|(_, limit)| limit).filter(|limit| limit.strength == Strength::Must).collect();
     let same = musts.iter().filter(|limit| limit.verdict == record.verdict).count();
@@ -178,10 +194,7 @@ pub fn heading(record: &Record, look: Look) -> String {
         1 => ", with 1 piece of advice".to_owned(),
         several => format!(", with {several} pieces of advice"),
     };
-    let verdict =
-        format!("{} ({same} of {} limits){advice}{rests}", record.verdict.word().to_uppercase(), musts.len());
-    out += &format!("  {}\n", wrapped(&verdict, look.width, 2, 2));
-    out
+    format!("{} ({same} of {} limits){advice}{rests}", record.verdict.word().to_uppercase(), musts.len())
 }
 
 /// The foot says how the job came out and what that rests on.
@@ -212,34 +225,6 @@ fn marks(record: &Record) -> String {
         told += &format!(", {stale} of them stale");
     }
     told
-}
-
-/// How many moved lines are listed.
-const MOST_MOVED: usize = 12;
-
-/// Returns what a change moved, before and after, and each limit that turned.
-pub fn change(change: &Change, look: Look) -> String {
-    let mut out = String::new();
-    for note in &change.notes {
-        out += &indented(note, look, 0);
-    }
-    for moved in change.moved.iter().take(MOST_MOVED) {
-        let origin = moved.origin.map_or(String::new(), |origin| format!("  {origin}"));
-        let text = if moved.before == moved.after {
-            format!("{}  {}, as before{origin}", moved.name, moved.after)
-        } else {
-            format!("{}  {} \u{2192} {}{origin}", moved.name, moved.before, moved.after)
-        };
-        out += &format!("{}\n", wrapped(&plain(&text), look.width, 0, 4));
-    }
-    if let Some(more) = change.moved.len().checked_sub(MOST_MOVED + 1) {
-        out += &format!("and {} more\n", more + 1);
-    }
-    out.push('\n');
-    for turned in &change.turned {
-        out += &one(&turned.sheet, &turned.limit, look);
-    }
-    out
 }
 
 /// Returns what a verdict rests on, in words.

@@ -24,6 +24,8 @@ pub struct Offer {
     pub range: String,
     /// What may be chosen, as it is typed.
     pub choices: Vec<String>,
+    /// What kind of value it is, in words.
+    pub kind: &'static str,
 }
 
 /// Which names fit a place.
@@ -65,7 +67,13 @@ impl Notebook {
             unit: line.unit.symbol().to_owned(),
             range: within.map_or(String::new(), |(low, high)| format!("{low} .. {high}")),
             choices,
+            kind: kind(line.is),
         })
+    }
+
+    /// Returns whether a text names anything of the job.
+    pub fn knows(&self, name: &str) -> bool {
+        self.named_whole(name).is_some()
     }
 
     /// Returns the columns of a schedule that are entered, with what each takes.
@@ -208,7 +216,7 @@ impl Notebook {
     }
 
     /// Returns the line that a whole text names.
-    fn place(&self, name: &str) -> Option<LinePlace> {
+    pub(in crate::notebook) fn place(&self, name: &str) -> Option<LinePlace> {
         match self.named_whole(name)? {
             Named::Line(place) => Some(place),
             Named::Sheet(_) | Named::Schedule(..) | Named::Row(..) | Named::Chart(..) => None,
@@ -237,4 +245,14 @@ fn units_of(dimension: Dimension) -> Vec<String> {
             .is_ok_and(|unit| unit.dimension() == dimension && !unit.is_point() && !unit.is_plain())
     };
     symbols().filter(fits).map(str::to_owned).collect()
+}
+
+/// Returns what is typed for a line of a kind.
+const fn kind(is: Is) -> &'static str {
+    match is {
+        Is::Text => "in words",
+        Is::Date => "a date: today, now, 2026-11-25 or 2026-11-25 10:40",
+        Is::Flag => "yes or no",
+        Is::Quantity(_) | Is::Point | Is::Unknown => "a number",
+    }
 }

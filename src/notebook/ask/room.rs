@@ -94,23 +94,47 @@ impl Notebook {
             return Err(wrong(Wrong::RowWanted { schedule, column: found.name.value.clone() }));
         }
         let known = self.book.uses[place.s].known.get(&(place.n, place.row.unwrap_or(0)));
-        if let Some(link) = known.and_then(|known| known.link.clone()) {
-            return Err(wrong(Wrong::LinkedRoom { name: name(), link }));
+        let linked = known.is_some_and(|known| known.link.is_some());
+        let input = if linked { None } else { Input::of(&mut self.book, place) };
+        if let Some(input) = input {
+            let limits = input.limits(&self.book);
+            return Ok(vec![input.room(&mut self.book, &limits)]);
         }
-        let Some(input) = Input::of(&mut self.book, place) else {
-            return Err(wrong(Wrong::NoRoom { name: name() }));
-        };
-        let limits = input.limits(&self.book);
-        Ok(vec![input.room(&mut self.book, &limits)])
+        // What is linked or worked out moves with what is behind it: until a limit turns that it reaches.
+        let limits = limits_reached(&self.book, self.book.planned(place.s, place.n));
+        let rooms = rooms_behind(&mut self.book, place, &[place.row.unwrap_or(0)], &limits);
+        if rooms.is_empty() { Err(wrong(Wrong::NoRoom { name: name() })) } else { Ok(rooms) }
     }
 }
 
 /// Returns how far each input of a limit may move alone before it turns, the nearest first.
 fn room_of_limit(book: &mut Book, (s, n): LimitPlace) -> Vec<Room> {
-    let planned = book.planned(s, n);
-    let rows = book.uses[s].rows_of(&book.uses[s].sheet.lines[n]);
+    let rows: Vec<usize> = (0..book.uses[s].rows_of(&book.uses[s].sheet.lines[n])).collect();
+    rooms_behind(book, LinePlace { s, n, row: None }, &rows, &[(s, n)])
+}
+
+/// Returns every limit that a line of the plan reaches.
+fn limits_reached(book: &Book, planned: usize) -> Vec<LimitPlace> {
+    let plan = book.point.plan();
+    let reach = plan.reach([planned]);
+    let reached = reach.iter().zip(&plan.lines).filter(|(reached, _)| **reached);
+    let limit = |purpose| match purpose {
+        Purpose::Line(s, n) => {
+            matches!(book.uses[s].sheet.lines[n].role, Role::Limit { .. }).then_some((s, n))
+        }
+        _ => None,
+    };
+    let mut found: Vec<LimitPlace> = reached.map(|(_, line)| line.purpose).filter_map(limit).collect();
+    found.sort_unstable();
+    found
+}
+
+/// Returns how far each input behind some rows of a line may move alone before one of some limits turns, the nearest
+/// first.
+fn rooms_behind(book: &mut Book, place: LinePlace, rows: &[usize], limits: &[LimitPlace]) -> Vec<Room> {
+    let planned = book.planned(place.s, place.n);
     let mut places: Vec<LinePlace> = Vec::new();
-    for row in 0..rows {
+    for &row in rows {
         for (line, row) in book.point.grounds(planned, row) {
             let (Purpose::Line(s, n) | Purpose::Entry(s, n)) = book.point.plan().lines[line].purpose else {
                 continue;
@@ -126,7 +150,7 @@ fn room_of_limit(book: &mut Book, (s, n): LimitPlace) -> Vec<Room> {
         }
     }
     let inputs: Vec<Input> = places.into_iter().filter_map(|place| Input::of(book, place)).collect();
-    let mut rooms: Vec<Room> = inputs.iter().map(|input| input.room(book, &[(s, n)])).collect();
+    let mut rooms: Vec<Room> = inputs.iter().map(|input| input.room(book, limits)).collect();
     rooms.sort_by(|a, b| a.near.total_cmp(&b.near));
     rooms.truncate(MOST_INPUTS);
     rooms

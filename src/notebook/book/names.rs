@@ -70,12 +70,13 @@ pub(in crate::notebook) fn named(
     }
     match found.as_slice() {
         [(_, only)] => Ok(*only),
-        [(s, _), ..] => {
-            let first = format!("{}.{}", book.uses[*s].name, path.value);
-            Err(wrong(Wrong::SeveralLines { found: path.value.to_string(), first }))
-        }
         [] if parts == ["on"] => Err(wrong(Wrong::DayOfJob)),
         [] => on_rows(book, first, &parts).map_err(wrong),
+        several => {
+            let full = |(s, _): &(usize, Named)| format!("{}.{}", book.uses[*s].name, path.value);
+            let names = several.iter().map(full).collect();
+            Err(wrong(Wrong::SeveralLines { found: path.value.to_string(), names }))
+        }
     }
 }
 
@@ -120,11 +121,11 @@ fn on_rows(book: &Book, first: Option<usize>, parts: &[&str]) -> Result<Named, W
     }
     match found.as_slice() {
         [only] => Ok(Named::Line(*only)),
-        [one, ..] => {
-            let first = book.uses[one.s].plain_name(one.n);
-            Err(Wrong::SeveralLines { found: full, first })
-        }
         [] => Err(unknown()),
+        several => {
+            let names = several.iter().map(|one| book.uses[one.s].plain_name(one.n)).collect();
+            Err(Wrong::SeveralLines { found: full, names })
+        }
     }
 }
 

@@ -246,10 +246,17 @@ pub(in crate::notebook) fn filled(
                 }
             }
             Some((is, value, unit)) => shown(book, is, &unit, value),
-            None => "?".to_owned(),
+            None => named(book, s, expr)
+                .map_or("what is not known yet".to_owned(), |name| format!("({name}: not known yet)")),
         },
     };
     parts.iter().map(part).collect()
+}
+
+/// Returns the name of the line that an expression is.
+fn named(book: &Book, s: usize, expr: &Expr) -> Option<String> {
+    let ExprPart::Line(line) = &expr.part else { return None };
+    Some(book.uses[line.sheet.unwrap_or(s)].sheet.lines[line.line].name.value.clone())
 }
 
 /// The end of a line's spread that asks for more.

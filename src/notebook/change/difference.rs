@@ -3,7 +3,9 @@
 //! In: a job as it was and as it is. Out: the differences, in the words that people read.
 //! Never: tells a line that shows as before, but the one that was set.
 
-use crate::notebook::record::{LimitRecord, LineKind, LineRecord, Record, SheetRecord, full_name, row_name};
+use crate::notebook::record::{
+    LimitRecord, LineKind, LineRecord, Record, SheetRecord, Verdict, full_name, row_name,
+};
 
 /// A line that moved.
 #[derive(Clone, Debug, PartialEq)]
@@ -38,13 +40,18 @@ pub struct Change {
     pub moved: Vec<Moved>,
     /// Limits that turned.
     pub turned: Vec<Turned>,
+    /// Limits that show otherwise, and did not turn.
+    pub touched: Vec<Turned>,
+    /// What was needed and is no longer, by its full name.
+    pub gone: Vec<String>,
 }
 
 /// Returns what differs; the lines that were `set`, by their full names, come first, moved or not.
 pub(in crate::notebook) fn change(before: &Record, after: &Record, set: &[String]) -> Change {
     let mut moved = moved(before, after, set);
     moved.sort_by_key(|one| !one.set);
-    Change { notes: Vec::new(), moved, turned: turned(before, after) }
+    let (turned, touched) = (turned(before, after), touched(before, after));
+    Change { notes: Vec::new(), moved, turned, touched, gone: gone(before, after, set) }
 }
 
 fn moved(before: &Record, after: &Record, set: &[String]) -> Vec<Moved> {
@@ -188,4 +195,45 @@ fn turned(before: &Record, after: &Record) -> Vec<Turned> {
         .filter(|(sheet, limit)| old(sheet, limit) != Some(limit.verdict))
         .map(|(sheet, limit)| Turned { sheet: sheet.to_owned(), limit: limit.clone() })
         .collect()
+}
+
+/// Returns the limits that show otherwise than they did, and came out the same.
+fn touched(before: &Record, after: &Record) -> Vec<Turned> {
+    let old = |sheet: &str, name: &str| {
+        before.limits().find(|(known, limit)| *known == sheet && limit.name == name).map(|(_, limit)| limit)
+    };
+    let is_touched = |(sheet, limit): &(&str, &LimitRecord)| {
+        old(sheet, &limit.name).is_some_and(|old| differs(old, limit))
+    };
+    let told =
+        |(sheet, limit): (&str, &LimitRecord)| Turned { sheet: sheet.to_owned(), limit: limit.clone() };
+    after.limits().filter(is_touched).map(told).collect()
+}
+
+/// Returns whether a limit came out the same, with other figures.
+pub(in crate::notebook) fn differs(old: &LimitRecord, new: &LimitRecord) -> bool {
+    let judged = !matches!(new.verdict, Verdict::Waiting);
+    judged && old.verdict == new.verdict && old.shown != new.shown
+}
+
+/// Returns the lines that hold a value, and the limits, that were needed and are no longer.
+fn gone(before: &Record, after: &Record, set: &[String]) -> Vec<String> {
+    let of_sheet = |sheet: &SheetRecord| {
+        let old = before.sheets.iter().find(|old| old.name == sheet.name);
+        let was = |name: &str| {
+            old.is_some_and(|old| {
+                let limit = |limit: &LimitRecord| limit.name == name && limit.verdict != Verdict::Waiting;
+                let holds = |shown: &str| !["?", "not needed"].contains(&shown);
+                let line = |line: &LineRecord| {
+                    let cells = line.shown_rows.iter().any(|shown| holds(shown));
+                    line.name == name && if line.schedule.is_some() { cells } else { holds(&line.shown) }
+                };
+                old.limits.iter().any(limit) || old.lines.iter().any(line)
+            })
+        };
+        let names = sheet.not_needed.iter().filter(|skipped| was(&skipped.name));
+        let names = names.map(|skipped| full_name(&sheet.name, None, &skipped.name));
+        names.filter(|name| !set.contains(name)).collect::<Vec<_>>()
+    };
+    after.sheets.iter().flat_map(of_sheet).collect()
 }

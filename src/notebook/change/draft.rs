@@ -4,8 +4,8 @@
 //! Never: writes a file; touches the open book.
 
 use crate::fault::{Fault, Spanned};
-use crate::job::Rows;
 use crate::job::rewrite::{NewEntry, Part, list_rows, set_cell, set_entry};
+use crate::job::{Raw, Rows};
 use crate::notebook::Wrong;
 use crate::notebook::book::names::LinePlace;
 use crate::notebook::change::refuse;
@@ -14,12 +14,15 @@ use crate::notebook::library::Found;
 use crate::notebook::load::enter;
 use crate::notebook::open::Notebook;
 use crate::sheet::model::Role;
+use crate::unit::date;
 
 /// A change that is made on paper: the text it would leave, and what it sets.
 pub(in crate::notebook) struct Draft {
     pub(in crate::notebook) text: String,
     pub(in crate::notebook) set: Vec<String>,
     pub(in crate::notebook) notes: Vec<String>,
+    /// What the value is and how it is known, where no more than that is new.
+    pub(in crate::notebook) said: Option<String>,
     /// What is done, where no line is set.
     pub(in crate::notebook) act: String,
     /// Whether the rows of the schedule that it changes are the job's own by now.
@@ -40,15 +43,19 @@ impl Notebook {
             text: self.page.text.clone(),
             set: Vec::new(),
             notes: Vec::new(),
+            said: None,
             act: String::new(),
             owns_rows: false,
         }
     }
 
-    /// Makes a change on paper.
-    pub(in crate::notebook) fn drafted(&self, line: &str, from: usize) -> Found<Set> {
-        let typed = Typed::read(line, from, &self.instruments()).map_err(self.refuse_near(line))?;
+    /// Makes a change on paper; a trial keeps nothing, and a figure needs no document in it.
+    pub(in crate::notebook) fn drafted(&self, line: &str, from: usize, trial: bool) -> Found<Set> {
+        let mut typed = Typed::read(line, from, &self.instruments()).map_err(self.refuse_near(line))?;
         let place = self.line_named(&typed.path).map_err(refuse(line))?;
+        if trial && matches!(self.book.uses[place.s].sheet.lines[place.n].role, Role::Take { .. }) {
+            typed.by.get_or_insert_with(|| "a trial".to_owned());
+        }
         let found = &self.book.uses[place.s].sheet.lines[place.n];
         let part = if matches!(found.role, Role::Take { .. }) { Part::Take } else { Part::Given };
         let name = || typed.path.value.to_string();
@@ -72,6 +79,7 @@ impl Notebook {
         let mut draft = self.draft();
         self.write(&mut draft, place, part, &entry)
             .map_err(|wrong| refuse(line)(Fault::new(typed.path.at, wrong)))?;
+        draft.said = Some(said_of(&entry));
         draft.notes.extend(self.instrument_dropped(place, &entry));
         Ok(Set { draft, typed, place, entry })
     }
@@ -90,10 +98,12 @@ impl Notebook {
     pub(in crate::notebook) fn entry_for(&self, place: LinePlace, typed: &Typed) -> Result<NewEntry, Fault> {
         let sheet = &self.book.uses[place.s].sheet;
         let found = &sheet.lines[place.n];
-        if let Some(slip) = enter::slip(sheet, found, &typed.value) {
+        let meant = self.meant(place, typed);
+        let as_typed = meant.as_ref().map_or(true, |meant| *meant == typed.value.value);
+        if let Some(slip) = enter::slip(sheet, found, &typed.value).filter(|_| as_typed) {
             return Err(slip);
         }
-        let text = &typed.value.value;
+        let text = &meant?;
         if enter::is_sum(found, text) {
             return Err(Fault::new(typed.value.at, Wrong::SumEntered { formula: text.clone() }));
         }
@@ -107,12 +117,13 @@ impl Notebook {
             // The figure of the basis holds again: nobody entered it.
             return Ok(NewEntry { value, ..NewEntry::default() });
         }
-        Ok(NewEntry { value, ..self.entry(typed) })
+        let how = self.how_typed(place, typed, &value);
+        Ok(NewEntry { value, how, ..self.entry(typed) })
     }
 
     pub(in crate::notebook) fn entry(&self, typed: &Typed) -> NewEntry {
         NewEntry {
-            value: crate::job::Raw::default(),
+            value: Raw::default(),
             how: typed.how,
             with: typed.with.clone(),
             who: self.who().map(str::to_owned),
@@ -184,5 +195,23 @@ impl Notebook {
             ));
         }
         Ok(())
+    }
+}
+
+/// Returns an entry in words: "238 V, measured with tester".
+fn said_of(entry: &NewEntry) -> String {
+    let value = words_of(&entry.value);
+    let how = entry.how.map_or(String::new(), |how| format!(", {}", how.word()));
+    let with = entry.with.as_ref().map_or(String::new(), |with| format!(" with {with}"));
+    format!("{value}{how}{}{with}", if how.is_empty() && !with.is_empty() { "," } else { "" })
+}
+
+/// Returns a value in words, as it is kept.
+pub(in crate::notebook) fn words_of(value: &Raw) -> String {
+    match value {
+        Raw::Number(number) => number.to_string(),
+        Raw::Text(text) => text.clone(),
+        Raw::Flag(flag) => if *flag { "yes" } else { "no" }.to_owned(),
+        Raw::Date(seconds) => date::show(*seconds),
     }
 }

@@ -11,7 +11,7 @@ use crate::notebook::book::machines::SlotValue;
 use crate::notebook::book::names::LinePlace;
 use crate::notebook::book::words;
 use crate::notebook::book::{Book, Known};
-use crate::notebook::change::difference::{Change, Turned, beside_tolerance, moved_of};
+use crate::notebook::change::difference::{Change, Turned, beside_tolerance, differs, moved_of};
 use crate::notebook::judge::judge;
 use crate::notebook::load::assemble::Setting;
 use crate::notebook::load::enter::{self, Given};
@@ -181,10 +181,14 @@ impl Before {
         };
         let mut moved: Vec<_> = self.lines.iter().flat_map(of_line).collect();
         moved.sort_by_key(|one| !one.set);
-        let of_limit = |(s, at, was): &(usize, usize, LimitRecord)| {
-            let (sheet, limit) = (&record.sheets[*s], &record.sheets[*s].limits[*at]);
-            (was.verdict != limit.verdict).then(|| Turned { sheet: sheet.name.clone(), limit: limit.clone() })
+        let of_limit = |of: fn(&LimitRecord, &LimitRecord) -> bool| {
+            let one = |(s, at, was): &(usize, usize, LimitRecord)| {
+                let (sheet, limit) = (&record.sheets[*s], &record.sheets[*s].limits[*at]);
+                of(was, limit).then(|| Turned { sheet: sheet.name.clone(), limit: limit.clone() })
+            };
+            self.limits.iter().filter_map(one).collect::<Vec<_>>()
         };
-        Change { notes: Vec::new(), moved, turned: self.limits.iter().filter_map(of_limit).collect() }
+        let turned = of_limit(|was, now| was.verdict != now.verdict);
+        Change { moved, turned, touched: of_limit(differs), ..Change::default() }
     }
 }

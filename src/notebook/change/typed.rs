@@ -18,6 +18,8 @@ pub(in crate::notebook) struct Typed {
     pub path: Spanned<Path>,
     /// The value as typed, its quotes taken off.
     pub value: Spanned<String>,
+    /// Whether it stood in quotes: then it is a text, whatever it looks like.
+    pub quoted: bool,
     /// How it is known.
     pub how: Option<How>,
     /// The instrument.
@@ -112,7 +114,15 @@ impl Typed {
         let mut cells = Vec::new();
         while !scan.is_done() {
             let mut cell = Scan::new(line, Span::new(scan.at(), cell_end(line, scan.at())));
-            let (name, at) = cell.expect_name("the name of a column")?;
+            // What stands behind a comma may belong to the text before it.
+            let in_text = |fault: Fault| match cells.last() {
+                Some(Self { value, quoted: false, how: None, .. }) => {
+                    let text = line[value.at.start..cell_end(line, fault.at.start)].trim_end().to_owned();
+                    Fault::new(fault.at, Wrong::CommaInText { text })
+                }
+                _ => fault,
+            };
+            let (name, at) = cell.expect_name("the name of a column").map_err(in_text)?;
             let name = Spanned::new(Path(vec![name]), at);
             if cells.iter().any(|cell: &Self| cell.path.value == name.value) {
                 return Err(Fault::new(at, Wrong::CellTwice { found: name.value.to_string() }));
@@ -120,7 +130,7 @@ impl Typed {
             if cell.skip("=").is_none() {
                 let found = line[cell.next_piece().range()].to_owned();
                 let wrong = crate::sheet::Wrong::Expected { what: "'='", found };
-                return Err(Fault::new(cell.next_piece(), wrong));
+                return Err(in_text(Fault::new(cell.next_piece(), wrong)));
             }
             cell.skip_blank();
             let value = value(line, &mut cell)?;
@@ -138,7 +148,9 @@ impl Typed {
         mut scan: Scan<'_>,
         instruments: &[String],
     ) -> Result<Self, Fault> {
-        let mut made = Self { path, value, how: None, with: None, anyway: None, by: None, note: None };
+        let quoted = line[..value.at.start].ends_with('"');
+        let mut made =
+            Self { path, value, quoted, how: None, with: None, anyway: None, by: None, note: None };
         while !scan.is_done() {
             made.more(line, &mut scan, instruments)?;
         }

@@ -5,7 +5,7 @@
 
 use super::{closeness, word};
 use crate::notebook::record::{LimitRecord, Verdict};
-use crate::view::{Look, indented};
+use crate::view::{Look, indented, plain, wrapped};
 
 /// A limit with the name of its sheet.
 type Named<'l> = (&'l str, &'l LimitRecord);
@@ -22,7 +22,9 @@ pub(super) fn waiting(limits: &[Named<'_>], look: Look) -> String {
         }
     }
     let told = |(reason, names): &(String, Vec<String>)| {
-        format!("{} {}", word(Verdict::Waiting, look), indented(reason, look, 11).trim_start())
+        let under = if look.width < 60 { 4 } else { 11 };
+        let reason = wrapped(&plain(reason), look.width, 11, under);
+        format!("{} {reason}\n", word(Verdict::Waiting, look))
             + &indented(&names.join(", "), look, indent(look))
     };
     let list: String = groups.iter().map(told).collect();

@@ -4,7 +4,7 @@
 //! Never: leaves another value behind.
 
 use crate::engine::Status;
-use crate::notebook::ask::room::{Room, turned};
+use crate::notebook::ask::room::{Room, limits_reached, turned};
 use crate::notebook::book::machines::SlotValue;
 use crate::notebook::book::names::LinePlace;
 use crate::notebook::book::words;
@@ -64,19 +64,7 @@ impl Input {
 
     /// Returns every limit that the input reaches.
     pub(in crate::notebook) fn limits(&self, book: &Book) -> Vec<LimitPlace> {
-        let plan = book.point.plan();
-        let reach = plan.reach([plan.line_of(self.slot).0]);
-        let reached =
-            reach.iter().zip(&plan.lines).filter(|(reached, _)| **reached).map(|(_, line)| line.purpose);
-        let limit = |purpose| match purpose {
-            crate::engine::Purpose::Line(s, n) => {
-                matches!(book.uses[s].sheet.lines[n].role, Role::Limit { .. }).then_some((s, n))
-            }
-            _ => None,
-        };
-        let mut found: Vec<LimitPlace> = reached.filter_map(limit).collect();
-        found.sort_unstable();
-        found
+        limits_reached(book, book.point.plan().line_of(self.slot).0)
     }
 
     /// Returns how far the input may move before one of some limits turns.

@@ -1,0 +1,135 @@
+//! What can be answered now: open values whose conditions are known to hold, and what decides the others.
+//!
+//! In: an open job. Out: full names, in the order of the work.
+//! Never: names what may turn out not to be needed; that is named once what decides it is answered.
+
+use crate::engine::{Purpose, State};
+use crate::notebook::book::Book;
+use crate::notebook::open::Notebook;
+use crate::notebook::record::{Origin, keep_first};
+use crate::sheet::model::Role;
+
+impl Notebook {
+    /// Returns the lines, cells and schedules that wait for a person, by their full names; what decides whether a
+    /// line is needed stands before it.
+    pub fn to_ask(&self) -> Vec<String> {
+        let book = &self.book;
+        let schedules = self.schedules_in_full();
+        let mut found = Vec::new();
+        for (s, used) in book.uses.iter().enumerate() {
+            for (n, line) in used.sheet.lines.iter().enumerate() {
+                let Some(schedule) = line.schedule else {
+                    found.extend(asked(book, (s, n), 0));
+                    continue;
+                };
+                let columns = &used.sheet.schedules[schedule].columns;
+                // A schedule is asked for at the first of its columns, row by row: that is how its points are
+                // walked to.
+                if columns.first() != Some(&n) {
+                    continue;
+                }
+                if used.lacks_rows(schedule) {
+                    found.extend(rows_asked(book, s, schedule));
+                }
+                let rows = 0..used.rows_of(line);
+                found.extend(
+                    rows.flat_map(|row| columns.iter().filter_map(move |n| asked(book, (s, *n), row))),
+                );
+            }
+        }
+        keep_first(&mut found);
+        // Rows that come from elsewhere are asked for there.
+        let whole = |name: &String| name.matches('.').count() == 1 && self.is_schedule(name);
+        found.retain(|name| !whole(name) || schedules.contains(name));
+        found
+    }
+
+    /// Returns whether a full name is that of a schedule.
+    pub fn is_schedule(&self, name: &str) -> bool {
+        self.record().schedule(name).is_some()
+    }
+
+    /// Returns what a line that is entered shows as.
+    pub fn value_of(&self, name: &str) -> Option<String> {
+        let place = self.place(name)?;
+        Some(crate::notebook::record::tell::shown(&self.book, (place.s, place.n), place.row.unwrap_or(0)))
+    }
+
+    /// Returns the lines that the sheet says a line may link to, where the job has them.
+    pub fn links_for(&self, name: &str) -> Vec<String> {
+        let Some(place) = self.place(name) else { return Vec::new() };
+        let own = &self.book.uses[place.s].sheet.lines[place.n];
+        let note = own.note.as_deref().and_then(|note| note.strip_prefix("A link: "));
+        let ends = |c: char| !(c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_');
+        let Some(named) = note.and_then(|note| note.split(ends).next()) else { return Vec::new() };
+        let others = self.book.uses.iter().enumerate().filter(|(s, _)| *s != place.s);
+        let found = others.filter_map(|(_, used)| {
+            let n = used.sheet.known_line(named)?;
+            let line = &used.sheet.lines[n];
+            let value = !matches!(line.role, Role::Limit { .. }) && line.is.agrees(own.is);
+            value.then(|| used.plain_name(n))
+        });
+        found.collect()
+    }
+
+    /// Returns whether a line stands at a default that nobody has confirmed.
+    pub fn is_default(&self, name: &str) -> bool {
+        let known = |place: crate::notebook::book::names::LinePlace| {
+            Some(self.book.uses[place.s].known.get(&(place.n, place.row.unwrap_or(0)))?.origin)
+        };
+        self.place(name).and_then(known) == Some(Origin::Default)
+    }
+}
+
+/// Returns what is to be asked for a row of a line: itself, or what decides whether it is needed.
+fn asked(book: &Book, (s, n): (usize, usize), row: usize) -> Option<String> {
+    let used = &book.uses[s];
+    let known = used.known.get(&(n, row));
+    if !is_entered(book, s, n) || known.is_some_and(|known| known.link.is_some()) {
+        return None;
+    }
+    match book.point.at(book.slot(s, n, row)).1.state() {
+        // Whether a figure is needed is no question of its own.
+        State::Open(slot) => {
+            let figure = matches!(used.sheet.lines[n].role, Role::Take { .. });
+            decider(book, slot).filter(|name| !figure || *name == used.full_name(n, row))
+        }
+        State::Worked if known.is_some_and(|known| known.origin == Origin::Default) => {
+            Some(used.full_name(n, row))
+        }
+        State::Worked | State::Unworkable(..) | State::NotNeeded(_) => None,
+    }
+}
+
+/// Returns what is to be asked where a schedule has no rows.
+fn rows_asked(book: &Book, s: usize, schedule: usize) -> Option<String> {
+    let name = || format!("{}.{}", book.uses[s].name, book.uses[s].sheet.schedules[schedule].name.value);
+    match book.rows_status(s, schedule).state() {
+        State::Open(slot) => decider(book, slot),
+        State::NotNeeded(_) => None,
+        State::Worked | State::Unworkable(..) => Some(name()),
+    }
+}
+
+/// Returns what a slot that is open waits for, where a person can enter it.
+fn decider(book: &Book, slot: u32) -> Option<String> {
+    let plan = book.point.plan();
+    let (line, row) = plan.line_of(slot);
+    match plan.lines[line].purpose {
+        Purpose::Line(s, n) | Purpose::Entry(s, n) => {
+            is_entered(book, s, n).then(|| book.uses[s].full_name(n, row))
+        }
+        Purpose::RowsOf(s, n) => {
+            Some(format!("{}.{}", book.uses[s].name, book.uses[s].sheet.schedules[n].name.value))
+        }
+        Purpose::TableRows(..)
+        | Purpose::TableColumn(..)
+        | Purpose::ChartLine(..)
+        | Purpose::Part
+        | Purpose::Today => None,
+    }
+}
+
+fn is_entered(book: &Book, s: usize, n: usize) -> bool {
+    matches!(book.uses[s].sheet.lines[n].role, Role::Given { .. } | Role::Take { .. })
+}
