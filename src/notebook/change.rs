@@ -98,7 +98,8 @@ impl Notebook {
             .worked(&set.draft.text)
             .map_err(|(page, refused)| self.under(&page, refused, line, &[(set.place, &set.typed)]))?;
         let made = Change { notes: set.draft.notes, ..change(&self.record, &record, &set.draft.set) };
-        Ok(said(made, origin_in_row(&book, set.place)))
+        let made = said(made, origin_in_row(&book, set.place));
+        Ok(kept_for_later(&book, set.place, &set.entry, made))
     }
 
     /// Confirms a default as it stands; of a column, on every row. What may follow a value may follow the name.
