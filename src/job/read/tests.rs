@@ -189,3 +189,21 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn each_key_that_a_job_must_have_is_missed_with_a_cure() {
+    let bare = "[[sheet]]\n[[instrument]]\n[[mark]]\n";
+    let parts =
+        format!("{JOB}\n[[sheet]]\nuse = \"cable\"\ngiven.a = {{}}\nschedule.b = {{ how = \"measured\" }}\n");
+    let faults: Vec<Fault> =
+        [bare, &parts].into_iter().flat_map(|job| read(job).expect_err("faults")).collect();
+    let missed = |fault: &Fault| match &fault.kind {
+        Kind::Job(Wrong::Missing { key, .. }) => Some((*key, fault.wording().cure)),
+        _ => None,
+    };
+    let missed: Vec<(&str, String)> = faults.iter().filter_map(missed).collect();
+    for key in ["title", "basis", "use", "name", "line", "says", "value", "csv"] {
+        assert!(missed.iter().any(|(found, _)| *found == key), "'{key}' is not missed: {missed:?}");
+    }
+    assert!(missed.iter().all(|(_, cure)| !cure.is_empty()), "{missed:?}");
+}
