@@ -271,7 +271,7 @@ fn unconfirmed(book: &Book, own: usize, grounds: &[Place]) -> Vec<String> {
         let used = &book.uses[s];
         if used.known.get(&(n, row)).is_some_and(|known| known.origin == Origin::Default) {
             let line = &used.sheet.lines[n];
-            let (value, _) = book.point.at(book.point.plan().lines[planned].base + row as u32);
+            let (value, _) = book.point.at(book.point.plan().slot(planned, row));
             let name = match line.schedule {
                 None if s == own => line.name.value.clone(),
                 None | Some(_) => used.full_name(n, row),
