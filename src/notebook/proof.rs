@@ -14,8 +14,9 @@ use crate::notebook::book::{Book, Known};
 use crate::notebook::judge;
 use crate::notebook::library::builtin;
 use crate::notebook::library::{Found, Library, shown};
-use crate::notebook::load::Loader;
-use crate::notebook::load::assemble::{Day, Entered, Setting};
+use crate::notebook::load::assemble::{Day, Entered, Setting, assemble};
+use crate::notebook::load::fetch::Fetched;
+use crate::notebook::load::loader::Loader;
 use crate::notebook::record::Origin;
 use crate::sheet::model::{Line, Role, Schedule};
 use crate::sheet::statement::{Example, Expect, Literal};
@@ -162,7 +163,7 @@ fn fall_away(proof: &mut Proof, name: &str, sheet: &Arc<Sheet>, basis: &Arc<Basi
     let rows =
         |schedule: &Schedule| if schedule.from.is_none() { vec!["row 1".to_owned()] } else { Vec::new() };
     let names = sheet.schedules.iter().map(rows).collect();
-    let Ok(mut book) = book(name, sheet, basis, None, Entered::default(), names) else { return };
+    let Ok(mut book) = book(name, sheet, basis, None, (Entered::default(), names)) else { return };
     for (n, line) in sheet.lines.iter().enumerate() {
         if matches!(line.role, Role::Limit { .. })
             && let Err(reason) = judge::judge(&mut book, 0, n).limit
@@ -182,7 +183,7 @@ fn run(library: &Library, name: &str, page: &Arc<Page>, example: &Example) -> Fo
     };
     let sheet = library.read_sheet(page, Some(&basis))?;
     let (entered, names) = entered(&sheet, example);
-    let mut book = match book(name, &sheet, &basis, example.on, entered, names) {
+    let mut book = match book(name, &sheet, &basis, example.on, (entered, names)) {
         Ok(book) => book,
         Err(around) => return Ok(vec![format!("goes round in a loop: {}", around.join(" needs "))]),
     };
@@ -224,8 +225,7 @@ fn book(
     sheet: &Arc<Sheet>,
     basis: &Arc<Basis>,
     on: Option<f64>,
-    mut entered: Entered,
-    mut names: Vec<Vec<String>>,
+    (entered, mut names): (Entered, Vec<Vec<String>>),
 ) -> Result<Book, Vec<String>> {
     let at = Span::default();
     let used = Use {
@@ -247,19 +247,14 @@ fn book(
         marks: Vec::new(),
         page: Arc::clone(&sheet.page),
     };
-    let sheets = vec![(name.to_owned(), Arc::clone(sheet))];
+    let fetched = Fetched { basis: Arc::clone(basis), sheets: vec![(name.to_owned(), Arc::clone(sheet))] };
     names.resize(sheet.schedules.len(), Vec::new());
     crate::notebook::load::rows::name_table_rows(sheet, &mut names);
-    let mut loader = Loader::new(&job, basis, &sheets);
-    loader.rest(&mut entered, sheet, &names);
-    crate::notebook::load::assemble::assemble(
-        job.clone(),
-        basis,
-        &sheets,
-        vec![names],
-        vec![entered],
-        on.map_or(Day::Open, Day::Fixed),
-    )
+    let mut loader = Loader::new(&job, basis, &fetched.sheets);
+    loader.made = entered;
+    loader.rest(sheet, &names);
+    let read = vec![loader.made];
+    assemble(job.clone(), &fetched, vec![names], read, on.map_or(Day::Open, Day::Fixed))
 }
 
 /// Returns what an expectation missed, in words.

@@ -1,6 +1,9 @@
 //! How the page looks: on a screen, on a phone, on paper.
+//!
+//! In: nothing. Out: the style sheet of every report.
+//! Never: fetches anything; tells anything by colour alone.
 
-/// The style sheet. It fetches nothing.
+/// The style sheet.
 pub(super) const STYLE: &str = r"
 :root { color-scheme: light dark;
   --ink: #16181b; --soft: #4c5157; --line: #b9bec4; --faint: #e6e8ea; --paper: #ffffff; --shade: #f4f5f6;
