@@ -92,7 +92,7 @@ fn the_first_screen_of_an_audit_tells_what_was_planted() {
             &[
                 "PASS (26 of 26 limits), on 1 assumption",
                 "edited outside the notebook since line 5: feed.loop 0.62 ohm \u{2192} 0.52 ohm",
-                "feed.conductors_survive uses 81.1 % of what is allowed, before 68 %",
+                "feed.conductors_survive needs 81.1 % of what is there, before 68 %",
                 &format!("sounder_circuit.sheet is revision {}, it was revision {was}", was + 1),
                 "sounder_circuit.sheet stands in for the built-in one",
                 "\u{2192} 'take end_cell 1.80 V \"End voltage of a cell\"'",
