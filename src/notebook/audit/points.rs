@@ -177,10 +177,7 @@ fn line(step: &Step) -> String {
 fn turned(audit: &Audit) -> Vec<String> {
     let passes = |name: &str| {
         let limits = audit.record.limits();
-        let mut named = limits.filter(|(sheet, limit)| {
-            let cell = limit.schedule.as_ref().map_or(String::new(), |schedule| format!("{schedule}."));
-            format!("{sheet}.{cell}{}", limit.name) == name
-        });
+        let mut named = limits.filter(|(sheet, limit)| limit.full_name(sheet) == name);
         named.any(|(_, limit)| limit.verdict == Verdict::Pass && limit.strength == Strength::Must)
     };
     let bad = |verdict: Option<Verdict>| {
