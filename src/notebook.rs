@@ -27,6 +27,7 @@ mod load;
 mod marks;
 mod names;
 mod offers;
+mod overlay;
 pub mod proof;
 mod put_in;
 mod quick;

@@ -9,8 +9,8 @@ use std::collections::HashMap;
 use std::path::{Component, Path, PathBuf};
 use std::sync::Arc;
 
-use super::builtin;
 use super::shelf::{Reading, SHELF, Tables};
+use super::{builtin, overlay};
 use crate::fault::{Fault, Page, Refused};
 use crate::job::disk;
 use crate::sheet::check::{self, Fetched, Setting};
@@ -46,6 +46,8 @@ pub struct Library {
     around: RefCell<Around>,
     /// Names of files that stand in for built-in ones.
     stands_in: RefCell<Vec<String>>,
+    /// What is to be said of bases that are not built in.
+    strays: RefCell<Vec<String>>,
     tables: RefCell<HashMap<String, Arc<Table>>>,
     bases: RefCell<HashMap<String, Arc<Basis>>>,
     sheets: RefCell<HashMap<(String, String), Arc<Sheet>>>,
@@ -65,7 +67,26 @@ impl Library {
     /// Returns a remark for each file that was read in place of a built-in one.
     pub fn remarks(&self) -> Vec<String> {
         let remark = |file: &String| format!("{file} stands in for the built-in one");
-        self.stands_in.borrow().iter().map(remark).collect()
+        self.stands_in.borrow().iter().map(remark).chain(self.strays.borrow().iter().cloned()).collect()
+    }
+
+    /// Returns what a basis that is not built in changes in the one below, and keeps a remark for each name that
+    /// nobody takes.
+    pub(super) fn look_over(&self, name: &str, page: &Page, made: &Basis) -> Vec<String> {
+        if builtin::known(builtin::BASES, name) == Some(page.text.as_str()) {
+            return Vec::new();
+        }
+        let (draft, _) = read(page, PageKind::Basis);
+        let below = draft.extends.as_ref().and_then(|extends| self.basis(&extends.value).ok().flatten());
+        let Some(below) = below else { return Vec::new() };
+        let new = overlay::strays(page, &draft, &below, &self.folders);
+        let mut strays = self.strays.borrow_mut();
+        for remark in new {
+            if !strays.contains(&remark) {
+                strays.push(remark);
+            }
+        }
+        overlay::changes(name, &draft, made, &below)
     }
 
     /// Returns a file's page: one of the folders', else a built-in text.
@@ -193,6 +214,7 @@ impl Library {
             }
         };
         self.bases.borrow_mut().insert(name.to_owned(), Arc::clone(&basis));
+        self.look_over(name, &page, &basis);
         Ok(Some(basis))
     }
 

@@ -100,9 +100,18 @@ impl Wrong {
             Self::SeveralLines { found, first } => {
                 say(format!("several sheets have '{found}'"), "", format!("write it with its sheet: {first}"))
             }
-            Self::NoBasis { found, around: true, .. } => {
-                say(format!("'{found}' extends itself, by way of others"), "", "extend another basis")
-            }
+            Self::NoBasis { found, around: true, .. } => say(
+                format!("'{found}' extends itself"),
+                "",
+                match super::builtin::known(super::builtin::BASES, found) {
+                    Some(_) => {
+                        format!(
+                            "a {found}.basis stands in for the built-in one: give it a name of its own, such as local.basis"
+                        )
+                    }
+                    None => "extend another basis".to_owned(),
+                },
+            ),
             Self::NoBasis { found, near, .. } => say(
                 format!("no basis '{found}'"),
                 "not a basis",

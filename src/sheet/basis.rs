@@ -8,9 +8,10 @@ use std::sync::Arc;
 
 use crate::cite::Cite;
 use crate::fault::{Fault, Faults, Page};
+use crate::sheet::Wrong as Text;
 use crate::sheet::check::{self, Fetched, Wrong};
 use crate::sheet::model::Is;
-use crate::sheet::statement::{Body, Declared, Draft, LineDraft, Literal};
+use crate::sheet::statement::{Body, Declared, Draft, LineDraft, Literal, lacks_percent};
 use crate::table::Table;
 use crate::unit::Unit;
 
@@ -156,6 +157,14 @@ impl Basis {
             note: line.note.clone(),
             overrides,
         };
+        if let (Some((_, below)), Some(written)) = (figure.overrides.as_deref(), value)
+            && let Literal::Quantity(number) = &written.value
+            && lacks_percent(number, &below.unit)
+        {
+            let line = format!("'{name}'");
+            let wrong = Text::PercentWanted { number: number.number, line, basis: None };
+            faults.add(Fault::new(written.at, wrong));
+        }
         if let Some((basis, below)) = figure.overrides.as_deref()
             && !below.is.agrees(figure.is)
         {
@@ -188,6 +197,11 @@ impl Basis {
     /// Returns why the basis is without a name.
     pub fn without(&self, name: &str) -> Option<&str> {
         self.withouts.get(name).map(String::as_str)
+    }
+
+    /// Returns the names that the basis is without.
+    pub fn without_names(&self) -> impl Iterator<Item = &str> {
+        self.withouts.keys().map(String::as_str)
     }
 
     /// Returns the names of the figures, in order.

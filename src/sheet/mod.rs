@@ -8,6 +8,7 @@
 
 pub mod basis;
 pub mod check;
+mod elsewhere;
 pub mod formula;
 pub mod function;
 mod layout;
@@ -17,6 +18,7 @@ pub mod read;
 pub mod scan;
 pub mod statement;
 pub mod token;
+pub mod words;
 mod wrong;
 
 pub use basis::Basis;

@@ -6,7 +6,7 @@
 use annotate_snippets::{AnnotationKind, Level, Origin, Renderer, Snippet};
 
 use super::{Look, hidden, plain, wrapped};
-use crate::fault::{Fault, MOST, Page, Refused, Span};
+use crate::fault::{Fault, MOST, Page, Refused, Span, with_line_ends};
 
 /// Columns that the drawing sets before a cure.
 const CURE: usize = 12;
@@ -41,7 +41,8 @@ fn ended(refused: &[Refused], look: Look, end: &str) -> String {
 /// Returns one fault.
 pub fn one(page: &Page, fault: &Fault, look: Look) -> String {
     let words = fault.wording();
-    let (text, first, cut) = lines_of(page, fault);
+    let whole = with_line_ends(&page.text);
+    let (text, first, cut) = lines_of(page, &whole, fault);
     let cure = words.cure_on(page);
     let renderer = if look.colour { Renderer::styled() } else { Renderer::plain() };
     let renderer = renderer.term_width(look.width);
@@ -74,8 +75,7 @@ pub fn one(page: &Page, fault: &Fault, look: Look) -> String {
 
 /// Returns the lines of a page that a fault speaks of, the number of the first, and the byte where it begins:
 /// the drawing library goes through all that it is given, for each fault.
-fn lines_of<'p>(page: &'p Page, fault: &Fault) -> (&'p str, usize, usize) {
-    let text = page.text.as_str();
+fn lines_of<'p>(page: &Page, text: &'p str, fault: &Fault) -> (&'p str, usize, usize) {
     let places = || std::iter::once(&fault.at).chain(fault.also.iter().map(|(at, _)| at));
     let start = floor(text, places().map(|at| at.start).min().unwrap_or_default());
     let end = floor(text, places().map(|at| at.end).max().unwrap_or_default()).max(start);

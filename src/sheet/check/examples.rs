@@ -6,8 +6,10 @@
 use super::Check;
 use super::wrong::Wrong;
 use crate::fault::{Fault, Span, Spanned, near};
+use crate::sheet::Wrong as Text;
 use crate::sheet::model::{Is, Line, Sheet, Work};
-use crate::sheet::statement::{Example, Expect, Literal, Setting};
+use crate::sheet::statement::{Example, Expect, Literal, Setting, lacks_percent};
+use crate::sheet::token::Path;
 use crate::unit::{Dimension, Quantity};
 
 /// What a limit may be expected to be.
@@ -54,7 +56,7 @@ impl Check<'_> {
             }
         }
         for expect in &example.expect {
-            self.expect(sheet, expect);
+            self.expect(sheet, example, expect);
         }
     }
 
@@ -105,7 +107,7 @@ impl Check<'_> {
         found
     }
 
-    fn expect(&mut self, sheet: &Sheet, expect: &Expect) {
+    fn expect(&mut self, sheet: &Sheet, example: &Example, expect: &Expect) {
         let at = expect.path.at;
         let (schedule, name) = match expect.path.value.0.as_slice() {
             [name] => (None, name),
@@ -120,6 +122,11 @@ impl Check<'_> {
             }
         };
         let Some(line) = self.line_named(sheet, schedule, name, at) else { return };
+        if let Some(schedule) = schedule
+            && let Err(wrong) = row_wanted(sheet, example, (schedule, line), &expect.path.value)
+        {
+            self.faults.add(Fault::new(at, wrong));
+        }
         match (&line.work, &expect.value.value) {
             (Work::Limit { .. }, Literal::Text(word)) if VERDICTS.contains(&word.as_str()) => {}
             (Work::Limit { .. }, literal) => {
@@ -144,6 +151,9 @@ impl Check<'_> {
     /// A slack is a difference of the line's own kind, or a share of the value.
     fn slack(&mut self, line: &Line, slack: &Spanned<Quantity>) {
         let quantity = &slack.value;
+        if lacks_percent(quantity, &line.unit) {
+            return self.percent_wanted(line, slack.at, quantity.number);
+        }
         let own = match line.is {
             Is::Quantity(dimension) => Some(dimension),
             Is::Point => Some(Dimension::TEMPERATURE),
@@ -163,7 +173,17 @@ impl Check<'_> {
         }
     }
 
+    fn percent_wanted(&mut self, line: &Line, at: Span, number: f64) {
+        let line = format!("'{}'", line.name.value);
+        self.faults.add(Fault::new(at, Text::PercentWanted { number, line, basis: None }));
+    }
+
     fn kind(&mut self, line: &Line, value: &Spanned<Literal>) {
+        if let Literal::Quantity(quantity) = &value.value
+            && lacks_percent(quantity, &line.unit)
+        {
+            return self.percent_wanted(line, value.at, quantity.number);
+        }
         let found = literal_is(&value.value);
         if !found.agrees(line.is) {
             let what = format!("the value of '{}'", line.name.value);
@@ -177,6 +197,59 @@ impl Check<'_> {
             self.faults.add(Fault::new(value.at, Wrong::Wanted { what, wanted, found }));
         }
     }
+}
+
+/// Of a column, which row is meant must be said, and be there; a limit without one is that on all rows.
+fn row_wanted(
+    sheet: &Sheet,
+    example: &Example,
+    (schedule, line): (usize, &Line),
+    path: &Path,
+) -> Result<(), Wrong> {
+    let name = sheet.schedules[schedule].name.value.clone();
+    match path.0.as_slice() {
+        [_, _] if matches!(line.work, Work::Limit { .. }) => Ok(()),
+        [_, column] => Err(Wrong::RowWanted { schedule: name, column: column.clone() }),
+        [_, row, _] => {
+            let rows = rows_of(sheet, example, schedule);
+            // The rows of a table that is not known yet are seen where the example runs.
+            if rows.is_none() || known_row(sheet, example, schedule, row).is_some() {
+                return Ok(());
+            }
+            let known = rows.unwrap_or_default();
+            Err(Wrong::NoSuchRow { found: row.clone(), schedule: name, known })
+        }
+        _ => Ok(()),
+    }
+}
+
+/// Returns what the rows of a schedule of an example are called, each by its first text, an empty one where it
+/// has none; `None` where they are those of a table that is not known.
+fn rows_of(sheet: &Sheet, example: &Example, schedule: usize) -> Option<Vec<String>> {
+    let made = &sheet.schedules[schedule];
+    if let Some(table) = made.from {
+        let table = sheet.tables[table].table.as_ref()?;
+        return Some((0..table.rows).map(|row| table.row_name(row).unwrap_or_default()).collect());
+    }
+    let is_name = |line: &&Line| matches!(line.work, Work::Given { .. }) && line.is == Is::Text;
+    let first = made.columns.iter().map(|line| &sheet.lines[*line]).find(is_name);
+    let rows = example.rows.iter().filter(|(name, _)| name.value == made.name.value);
+    let called = |cells: &[Setting]| {
+        let cell = first.and_then(|first| cells.iter().find(|(name, _)| name.value == first.name.value));
+        match cell.map(|(_, value)| &value.value) {
+            Some(Literal::Text(text)) => text.clone(),
+            _ => String::new(),
+        }
+    };
+    Some(rows.map(|(_, cells)| called(cells)).collect())
+}
+
+/// Returns the row of an example, from 0, that goes by a number from 1 or by its first text.
+pub fn known_row(sheet: &Sheet, example: &Example, schedule: usize, word: &str) -> Option<usize> {
+    let rows = rows_of(sheet, example, schedule)?;
+    let by_number = word.parse::<usize>().ok().and_then(|n| n.checked_sub(1)).filter(|n| *n < rows.len());
+    let mut by_name = (0..rows.len()).filter(|n| rows[*n] == word);
+    by_number.or_else(|| by_name.next().filter(|_| by_name.next().is_none()))
 }
 
 /// Returns the kind of a value as written.

@@ -23,7 +23,7 @@ use crate::sheet::model::{ByName, Chart, ChartLine, Rows, Schedule, Sheet, Sourc
 use crate::sheet::statement::{By, Draft, SourceDraft};
 use crate::table::Table;
 
-pub use examples::{VERDICTS, literal_is};
+pub use examples::{VERDICTS, known_row, literal_is};
 pub use order::loops;
 pub(in crate::sheet) use scope::is_of;
 pub use settle::{Found, Scope, settle, settle_condition, settle_text};

@@ -51,6 +51,8 @@ pub enum Wrong {
     BasisKind { basis: String, name: String, there: Is, here: Is },
     NoCitation { basis: String, name: String },
     NotGiven { name: String, what: &'static str },
+    RowWanted { schedule: String, column: String },
+    NoSuchRow { found: String, schedule: String, known: Vec<String> },
     ChartColumns,
     ChartLine { up: Is, found: Is },
 }
@@ -297,6 +299,12 @@ impl Wrong {
             Self::NotGiven { name, what } => {
                 say(format!("'{name}' is not {what}"), "", format!("write the name of {what}"))
             }
+            Self::RowWanted { schedule, column } => say(
+                format!("'{column}' has a value on every row"),
+                "",
+                format!("say which row: {schedule}.1.{column}"),
+            ),
+            Self::NoSuchRow { found, schedule, known } => no_such_row(found, schedule, known),
             Self::ChartLine { up, found } => say(
                 format!("this line is {}, and what goes up is {}", found.name(), up.name()),
                 found.name(),
@@ -310,6 +318,21 @@ impl Wrong {
             _ => return None,
         })
     }
+}
+
+fn no_such_row(found: &str, schedule: &str, known: &[String]) -> Wording {
+    const MOST_NAMED: usize = 6;
+    let named: Vec<String> =
+        known.iter().filter(|name| !name.is_empty()).map(|name| format!("\"{name}\"")).collect();
+    let cure = match (known.len(), named.len()) {
+        (0, _) => format!("the example has no row of it: write row {schedule} NAME = VALUE, …"),
+        (rows, 0) => format!("write the row's number, 1 to {rows}"),
+        (rows, 1..=MOST_NAMED) => {
+            format!("write the row's number, 1 to {rows}, or its first text: {}", named.join(", "))
+        }
+        (rows, _) => format!("write the row's number, 1 to {rows}, or its first text in quotes"),
+    };
+    say(format!("no row '{found}' in '{schedule}' of this example"), "", cure)
 }
 
 fn suggest(near: &Option<String>, otherwise: &str) -> String {

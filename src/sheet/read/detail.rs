@@ -11,7 +11,7 @@ use crate::fault::{Fault, Span, Spanned, near};
 use crate::sheet::formula::Formula;
 use crate::sheet::layout::Block;
 use crate::sheet::scan::Scan;
-use crate::sheet::statement::{By, Declared, Literal, OneOf};
+use crate::sheet::statement::{By, Declared, Literal, OneOf, lacks_percent};
 use crate::sheet::wrong::Wrong;
 use crate::unit::{Quantity, Tolerance, Unit, date};
 
@@ -60,7 +60,13 @@ impl<'a> Reader<'a> {
                     if found == "when" && !line { None } else { self.common(&mut common, found, &mut scan) };
                 read.unwrap_or_else(|| {
                     let shared = ["by", "note"].into_iter().chain(line.then_some("when"));
-                    let known: Vec<_> = known.iter().copied().chain(shared).collect();
+                    // As they are written: the first word alone would be looked for in vain.
+                    let whole = |word| match word {
+                        "one" => "one of",
+                        "may" => "may be empty",
+                        word => word,
+                    };
+                    let known: Vec<_> = known.iter().copied().chain(shared).map(whole).collect();
                     let near = near(found, known.iter().copied());
                     Err(Fault::new(word, Wrong::UnknownDetail { found: found.to_owned(), of, near, known }))
                 })
@@ -71,7 +77,12 @@ impl<'a> Reader<'a> {
             if let Err(fault) = once {
                 self.faults.add(fault);
             }
-            self.nothing_under(block, "a detail");
+            match block.inner.first() {
+                Some(first) if matches!(found, "=" | "that" | "when" | "line") => {
+                    self.faults.add(Fault::new(first.at, Wrong::GoesOn));
+                }
+                Some(_) | None => self.nothing_under(block, "a detail"),
+            }
         }
         common
     }
@@ -84,7 +95,14 @@ impl<'a> Reader<'a> {
         scan: &mut Scan<'a>,
     ) -> Option<Result<Twice, Fault>> {
         match word {
-            "by" => Some(self.by(scan).map(|by| common.by.replace(by).map(|_| "by"))),
+            "by" => Some(match self.by(scan) {
+                Ok(by) => Ok(common.by.replace(by).map(|_| "by")),
+                Err(fault) => {
+                    // One that cannot be read is one all the same: that it is missing would be a second fault.
+                    common.by.get_or_insert_with(|| By::practice(fault.at));
+                    Err(fault)
+                }
+            }),
             "when" => Some(self.formula(scan).map(|when| common.when.replace(when.into()).map(|_| "when"))),
             "note" => {
                 let note = scan.expect_quoted("a remark, in quotes");
@@ -111,6 +129,16 @@ impl<'a> Reader<'a> {
             _ => None,
         };
         let unverified = !from_basis && scan.skip_word("unverified").is_some();
+        if unverified && clause.is_none() && scan.skip("\"").is_some() {
+            scan.go(scan.at() - 1);
+            return Err(Fault::new(scan.next_piece(), Wrong::ClauseFirst));
+        }
+        if let Some((word, at)) = scan.at_word()
+            && !unverified
+            && near(word, ["unverified"]).is_some()
+        {
+            return Err(Fault::new(at, Wrong::Meant { found: word.to_owned(), near: "unverified" }));
+        }
         Ok(By { source: Spanned::new(name, at), from_basis, clause, unverified })
     }
 
@@ -133,6 +161,10 @@ impl<'a> Reader<'a> {
             return Err(Fault::new(at, Wrong::OnlyOfNumbers { what: "a range" }));
         }
         let (low, low_at) = scan.expect_quantity()?;
+        if scan.skip("...").is_some() {
+            let (at, found) = (Span::new(scan.at() - 3, scan.at()), "...".to_owned());
+            return Err(Fault::new(at, Wrong::Expected { what: "'..'", found }));
+        }
         if scan.skip("..").is_none() {
             let found = self.text[scan.next_piece().range()].to_owned();
             return Err(Fault::new(scan.next_piece(), Wrong::Expected { what: "'..'", found }));
@@ -188,6 +220,7 @@ impl<'a> Reader<'a> {
             self.fits(&value, is, "this choice")?;
             values.push(value);
             if scan.skip(",").is_none() {
+                super::no_comma_due(scan)?;
                 return Ok(OneOf::Values(values));
             }
         }
@@ -247,6 +280,10 @@ impl<'a> Reader<'a> {
 
     fn fits_unit(&self, value: &Quantity, at: Span, is: &Declared, what: &'static str) -> Result<(), Fault> {
         let Declared::Unit(unit) = is else { return Ok(()) };
+        if lacks_percent(value, unit) {
+            let line = "the line".to_owned();
+            return Err(Fault::new(at, Wrong::PercentWanted { number: value.number, line, basis: None }));
+        }
         if unit.dimension() == value.unit.dimension() && unit.is_point() == value.unit.is_point() {
             return Ok(());
         }
