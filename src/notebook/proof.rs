@@ -17,6 +17,7 @@ use crate::fault::{Fault, Kind, Page, Refused, Span, Spanned, refuse};
 use crate::job::{Job, Use, disk};
 use crate::sheet::check::{self, known_row, literal_is};
 use crate::sheet::model::{Line, Schedule, Work};
+use crate::sheet::read::{PageKind, read};
 use crate::sheet::statement::{Example, Expect, Literal};
 use crate::sheet::{Basis, Sheet};
 use crate::table::Table;
@@ -157,6 +158,20 @@ pub fn sheet_proof(library: &Library, name: &str, page: &Arc<Page>) -> Proof {
     proof
 }
 
+/// Returns the faults of a sheet, those on its own basis where a slip in fetching from that is the reason.
+fn at_its_line(library: &Library, page: &Arc<Page>, alone: Vec<Refused>) -> Vec<Refused> {
+    let (draft, _) = read(page, PageKind::Sheet);
+    let named = draft.examples.first().map_or("uk", basis_of);
+    let Ok(Some(basis)) = library.basis(named) else { return alone };
+    let fetching = |fault: &Fault| {
+        matches!(fault.kind, Kind::Check(check::Wrong::NotInBasis { .. } | check::Wrong::BasisKind { .. }))
+    };
+    match library.read_sheet(page, Some(&basis)) {
+        Err(on) if on.iter().flat_map(|refused| &refused.faults).any(fetching) => on,
+        Err(_) | Ok(_) => alone,
+    }
+}
+
 /// Checks a sheet alone, on some bases and on those that its examples name, and runs its examples. Of the other
 /// built-in bases it is only said where the sheet is not offered.
 fn prove_sheet(
@@ -166,8 +181,14 @@ fn prove_sheet(
     mut bases: Vec<String>,
 ) {
     proof.sheets += 1;
-    let Some(alone) = proof.keep(library.read_sheet(page, None)) else { return };
+    let alone = match library.read_sheet(page, None) {
+        Ok(alone) => alone,
+        Err(refused) => return proof.refuse(at_its_line(library, page, refused)),
+    };
     bases.extend(alone.examples.iter().map(|example| basis_of(example).to_owned()));
+    if is_title_quoted(&alone) {
+        proof.remark(vec![format!("{name}: the title stands in quotes, and lists show them: take them out")]);
+    }
     let offered = on_bases(proof, library, (name, page), &bases);
     if !offered {
         return;
@@ -231,6 +252,10 @@ fn on_bases(
         proof.remark(declined.into_iter().map(words).collect());
     }
     loads || !bases.is_empty()
+}
+
+fn is_title_quoted(sheet: &Sheet) -> bool {
+    sheet.title.len() > 1 && sheet.title.starts_with('"') && sheet.title.ends_with('"')
 }
 
 /// Returns in a few words why a sheet does not load on a basis.

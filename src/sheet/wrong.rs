@@ -138,77 +138,43 @@ impl Wrong {
             Self::Meant { found, near } => told(not_here(found), format!("did you mean '{near}'?")),
             Self::BadName { found } => bad_name(found),
             Self::Hyphen { fits } => told("a name has no '-'", format!("write {fits}")),
-            Self::TakenName { name } => {
-                told(format!("'{name}' is a word of the language"), "choose another name")
-            }
-            Self::OpenQuote => say("a quoted text that does not end on its line", OPENED, "close it with \""),
+            Self::TakenName { name } => told(a_word(name), "choose another name"),
+            Self::OpenQuote => say(OPEN_QUOTE, OPENED, "close it with \""),
             Self::OpenBrace { name } => open_brace(name.as_deref()),
-            Self::LoneBrace => told("a closing brace without its opening one", "write }} for a brace"),
+            Self::LoneBrace => told("a closing brace without its opening one", LONE),
             Self::TooMuch(limit) => too_much(*limit),
             Self::Tab => told("a tab in the indentation", "indent with spaces"),
-            Self::NotUnder => {
-                told("this line stands under no other", "lines of one block stand exactly under each other")
-            }
-            Self::NotInColumnOne => {
-                told("an indented line with no statement above it", "a statement starts in column one")
-            }
+            Self::NotUnder => told("this line stands under no other", UNDER),
+            Self::NotInColumnOne => told(NO_STATEMENT, COLUMN_ONE),
             Self::NotIndented => told("this line stands under the one above", "indent it by two spaces"),
-            Self::LeftSchedule { name } => {
-                told(format!("this line left the schedule '{name}'"), "indent it by two spaces")
-            }
+            Self::LeftSchedule { name } => told(left(name), "indent it by two spaces"),
             Self::UnknownStatement { found, near, known } => unknown_statement(found, *near, known),
             Self::NotInBasis { found, known } => not_in_basis(found, known),
             Self::UnknownDetail { found, of, near, known } => unknown_detail(found, of, *near, known),
-            Self::Twice { what: "by" } => {
-                told("a second 'by'", "one to a line; a second document goes into the note")
-            }
+            Self::Twice { what: "by" } => told("a second 'by'", BY_TWICE),
             Self::Twice { what } => told(format!("a second '{what}'"), "keep one"),
             Self::NoTitle => told("no title", "write: title What it works out"),
-            Self::NothingStated => {
-                say("this sheet has no given, take, find or must", "nothing below it", STATE)
-            }
+            Self::NothingStated => say(NOTHING, "nothing below it", STATE),
             Self::DetailWanted { of, what, cure } => told(format!("{of} without '{what}'"), *cure),
             Self::NoDetailsHere { of } => told(format!("{of} has no details"), "take this line out"),
             Self::GoesOn => told("a formula stands on one line", GOES_ON),
-            Self::FlagDefault => told("a flag has no default", "write ? flag: a person must say yes or no"),
+            Self::FlagDefault => told("a flag has no default", FLAG),
             Self::KindAlone { found } => kind_alone(found),
-            Self::CommaMissing => {
-                say("a comma is missing before this", "a comma is due", "write a comma between values")
-            }
-            Self::ClauseFirst => {
-                told("a clause behind 'unverified'", "write it before: by SOURCE \"clause\" unverified")
-            }
+            Self::CommaMissing => say(COMMA, "a comma is due", "write a comma between values"),
+            Self::ClauseFirst => told("a clause behind 'unverified'", CLAUSE),
             Self::SecondFormula => say("a second formula", "the one above has no condition", SECOND),
             Self::OtherwiseLast => {
                 say("a branch after 'otherwise'", "never reached", "'otherwise' comes last")
             }
-            Self::OtherwiseWanted => {
-                say("no branch for all other cases", "the last branch", "end with a line: = … otherwise")
-            }
-            Self::NotARevision { found } => {
-                told(format!("'{found}' is not a revision"), "write a whole number from 1")
-            }
+            Self::OtherwiseWanted => say("no branch for all other cases", "the last branch", OTHERWISE),
+            Self::NotARevision { found } => told(no_revision(found), "write a whole number from 1"),
             Self::EmptyText => told("an empty text", "write something, or leave the line out"),
-            Self::OpenTake => {
-                told("a figure with no value", "in a sheet a take has a value, or comes from basis")
-            }
-            Self::TakeOfBasis => told(
-                "a basis takes no figure from itself",
-                "write the value, or ? UNIT where nobody knows it",
-            ),
-            Self::SourceOfBasis => {
-                told("a figure from the basis brings its own source", "take this 'by' out")
-            }
-            Self::RangeUpsideDown => {
-                told("a range whose low end is above its high end", "write within LOW .. HIGH")
-            }
-            Self::NotWithin { value, range } => {
-                told(format!("the default {value} lies outside {range}"), "change the default or the range")
-            }
-            Self::NotOneOf { value } => told(
-                format!("the default {value} is none of the choices"),
-                "add it to the choices, or choose one of them",
-            ),
+            Self::OpenTake => told("a figure with no value", TAKEN),
+            Self::TakeOfBasis => told("a basis takes no figure from itself", OWN_TAKE),
+            Self::SourceOfBasis => told(OWN_SOURCE, "take this 'by' out"),
+            Self::RangeUpsideDown => told(UPSIDE_DOWN, "write within LOW .. HIGH"),
+            Self::NotWithin { value, range } => not_within(value, range),
+            Self::NotOneOf { value } => not_one_of(value),
             Self::KindDiffers { what, expected, found, unit } => kind_differs(what, expected, found, unit),
             Self::OnlyOfNumbers { what } => told(format!("{what} on what has none"), only_of_numbers(what)),
             Self::PercentWanted { number, line, basis } => percent(*number, line, basis.as_deref()),
@@ -216,11 +182,49 @@ impl Wrong {
     }
 }
 
+const UNDER: &str = "lines of one block stand exactly under each other";
+const COLUMN_ONE: &str = "a statement starts in column one";
+const LONE: &str = "write }} for a brace";
+const BY_TWICE: &str = "one to a line; a second document goes into the note";
+const FLAG: &str = "write ? flag: a person must say yes or no";
+const CLAUSE: &str = "write it before: by SOURCE \"clause\" unverified";
+const OTHERWISE: &str = "end with a line: = … otherwise";
+const TAKEN: &str = "in a sheet a take has a value, or comes from basis";
+const OWN_TAKE: &str = "write the value, or ? UNIT where nobody knows it";
+const OWN_SOURCE: &str = "a figure from the basis brings its own source";
+const UPSIDE_DOWN: &str = "a range whose low end is above its high end";
+const NO_STATEMENT: &str = "an indented line with no statement above it";
+const COMMA: &str = "a comma is missing before this";
+const NOTHING: &str = "this sheet has no given, take, find or must";
+const OPEN_QUOTE: &str = "a quoted text that does not end on its line";
 const OPENED: &str = "opened here";
 const STATE: &str = "write what is given and what is worked out: 'wattle words' lists the statements";
 const GOES_ON: &str =
     "for a long one write a find for each part, or put all of it in brackets, which may go on below";
 const SECOND: &str = "keep one, or add 'where' to all but the last: = a where condition";
+
+fn left(schedule: &str) -> String {
+    format!("this line left the schedule '{schedule}'")
+}
+
+fn a_word(name: &str) -> String {
+    format!("'{name}' is a word of the language")
+}
+
+fn no_revision(found: &str) -> String {
+    format!("'{found}' is not a revision")
+}
+
+fn not_within(value: &str, range: &str) -> Wording {
+    told(format!("the default {value} lies outside {range}"), "change the default or the range")
+}
+
+fn not_one_of(value: &str) -> Wording {
+    told(
+        format!("the default {value} is none of the choices"),
+        "add it to the choices, or choose one of them",
+    )
+}
 
 /// Returns a wording with nothing to say under the caret.
 fn told(title: impl Into<String>, cure: impl Into<String>) -> Wording {

@@ -101,9 +101,17 @@ impl Settler<'_> {
                 let expr = Expr { part, at: whole.at, is };
                 // A running or onward total has a value on every row, and so stands where a column may.
                 let on_every_row = matches!(function, Function::Running | Function::Onward);
+                if on_every_row && self.over.is_none() && self.scope.inside() != Some(rows) {
+                    let (function, schedule) = (function.name(), Some(self.scope.rows_name(rows)));
+                    return self.broken(whole.word, Wrong::OnRowsOnly { function, schedule });
+                }
                 if on_every_row { self.on_rows(expr, rows, function.name()) } else { expr }
             }
             None if broken => Expr { part: ExprPart::Broken, at: whole.at, is: Is::Unknown },
+            None if matches!(function, Function::Running | Function::Onward) => {
+                let function = function.name();
+                self.broken(whole.word, Wrong::OnRowsOnly { function, schedule: None })
+            }
             None => self.broken(whole.word, Wrong::NoRows { function: function.name() }),
         }
     }

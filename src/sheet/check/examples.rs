@@ -7,10 +7,11 @@ use super::Check;
 use super::wrong::Wrong;
 use crate::fault::{Fault, Span, Spanned, near};
 use crate::sheet::Wrong as Text;
-use crate::sheet::model::{Is, Line, Sheet, Work};
+use crate::sheet::model::{Choices, Is, Line, Sheet, Work};
 use crate::sheet::statement::{Example, Expect, Literal, Setting, lacks_percent};
 use crate::sheet::token::Path;
-use crate::unit::{Dimension, Quantity};
+use crate::table::Cell;
+use crate::unit::{Dimension, Quantity, Unit, date, show};
 
 /// What a limit may be expected to be.
 pub const VERDICTS: &[&str] = &["pass", "fail", "waiting", "unsure", "unworkable", "advice", "not_needed"];
@@ -28,13 +29,16 @@ impl Check<'_> {
     }
 
     fn example(&mut self, sheet: &Sheet, example: &Example) {
+        // On another basis than its own, its sizes and rows may not be there.
+        let own = example.basis.as_ref().map_or("uk", |basis| basis.value.as_str());
+        let is_for = self.setting.basis.is_some_and(|basis| basis.name == own);
         let entered = |line: &Line| matches!(line.work, Work::Given { .. });
         let adopted = |line: &Line| matches!(line.work, Work::Take { .. });
         for setting in &example.given {
-            self.setting(sheet, None, setting, "a given of this sheet", entered);
+            self.setting(sheet, None, setting, ("a given of this sheet", is_for), entered);
         }
         for setting in &example.take {
-            self.setting(sheet, None, setting, "a take of this sheet", adopted);
+            self.setting(sheet, None, setting, ("a take of this sheet", is_for), adopted);
         }
         self.each_once(example.given.iter().chain(&example.take));
         for (_, cells) in &example.rows {
@@ -44,7 +48,7 @@ impl Check<'_> {
             match sheet.known_schedule(&schedule.value) {
                 Some(n) => {
                     for cell in cells {
-                        self.setting(sheet, Some(n), cell, "a given of this schedule", entered);
+                        self.setting(sheet, Some(n), cell, ("a given of this schedule", is_for), entered);
                     }
                 }
                 None => {
@@ -56,7 +60,7 @@ impl Check<'_> {
             }
         }
         for expect in &example.expect {
-            self.expect(sheet, example, expect);
+            self.expect(sheet, (example, is_for), expect);
         }
     }
 
@@ -75,12 +79,14 @@ impl Check<'_> {
         sheet: &Sheet,
         schedule: Option<usize>,
         (name, value): &Setting,
-        what: &'static str,
+        (what, is_for): (&'static str, bool),
         fits: impl Fn(&Line) -> bool,
     ) {
         let Some(line) = self.line_named(sheet, schedule, &name.value, name.at) else { return };
         if fits(line) {
-            self.kind(line, value);
+            if self.kind(line, value) {
+                self.choice(sheet, line, value, is_for);
+            }
         } else {
             self.faults.add(Fault::new(name.at, Wrong::NotGiven { name: name.value.clone(), what }));
         }
@@ -107,7 +113,7 @@ impl Check<'_> {
         found
     }
 
-    fn expect(&mut self, sheet: &Sheet, example: &Example, expect: &Expect) {
+    fn expect(&mut self, sheet: &Sheet, (example, is_for): (&Example, bool), expect: &Expect) {
         let at = expect.path.at;
         let (schedule, name) = match expect.path.value.0.as_slice() {
             [name] => (None, name),
@@ -123,7 +129,7 @@ impl Check<'_> {
         };
         let Some(line) = self.line_named(sheet, schedule, name, at) else { return };
         if let Some(schedule) = schedule
-            && let Err(wrong) = row_wanted(sheet, example, (schedule, line), &expect.path.value)
+            && let Err(wrong) = row_wanted(sheet, (example, is_for), (schedule, line), &expect.path.value)
         {
             self.faults.add(Fault::new(at, wrong));
         }
@@ -178,31 +184,83 @@ impl Check<'_> {
         self.faults.add(Fault::new(at, Text::PercentWanted { number, line, basis: None }));
     }
 
-    fn kind(&mut self, line: &Line, value: &Spanned<Literal>) {
+    /// Returns whether a value is of its line's kind.
+    fn kind(&mut self, line: &Line, value: &Spanned<Literal>) -> bool {
         if let Literal::Quantity(quantity) = &value.value
             && lacks_percent(quantity, &line.unit)
         {
-            return self.percent_wanted(line, value.at, quantity.number);
+            self.percent_wanted(line, value.at, quantity.number);
+            return false;
         }
         let found = literal_is(&value.value);
-        if !found.agrees(line.is) {
-            let what = format!("the value of '{}'", line.name.value);
-            let wanted = match line.is {
-                Is::Quantity(_) | Is::Unknown => "a quantity of the line's kind",
-                Is::Point => "a temperature",
-                Is::Flag => "yes or no",
-                Is::Date => "a date",
-                Is::Text => "a text",
-            };
-            self.faults.add(Fault::new(value.at, Wrong::Wanted { what, wanted, found }));
+        if found.agrees(line.is) {
+            return true;
         }
+        let (name, wanted) = (line.name.value.clone(), line.is);
+        let cure = value_cure(line, &value.value);
+        self.faults.add(Fault::new(value.at, Wrong::ValueKind { name, wanted, found, cure }));
+        false
+    }
+
+    /// A choice is one of those that are listed.
+    fn choice(&mut self, sheet: &Sheet, line: &Line, value: &Spanned<Literal>, is_for: bool) {
+        let Work::Given { one_of: Some(choices), .. } = &line.work else { return };
+        let known: Vec<Literal> = match choices {
+            Choices::Values(values) => values.clone(),
+            Choices::Column { table, column } => {
+                let used = &sheet.tables[*table];
+                let Some(table) = used.table.as_ref().filter(|_| is_for || !used.from_basis) else { return };
+                let Some(column) = column.and_then(|column| table.columns.get(column)) else { return };
+                let unit = column.unit.clone().unwrap_or_else(Unit::plain);
+                let literal = |cell: &Cell| match cell {
+                    Cell::Number(si) => Literal::Quantity(Quantity::from_si(*si, &unit)),
+                    Cell::Text(text) => Literal::Text(text.clone()),
+                };
+                column.cells.iter().flatten().map(literal).collect()
+            }
+        };
+        let near = |left: f64, right: f64| (left - right).abs() <= 1e-9 * left.abs();
+        let same = |choice: &Literal| match (choice, &value.value) {
+            (Literal::Quantity(left), Literal::Quantity(right)) => near(left.si(), right.si()),
+            (left, right) => left == right,
+        };
+        if !known.is_empty() && !known.iter().any(same) {
+            let words = |literal: &Literal| match literal {
+                Literal::Text(text) => text.clone(),
+                Literal::Quantity(quantity) => show::short(quantity.si(), &line.unit),
+                Literal::Date(seconds) => date::show(*seconds),
+                Literal::Flag(flag) => if *flag { "yes" } else { "no" }.to_owned(),
+            };
+            let known = known.iter().map(words).collect();
+            self.faults.add(Fault::new(value.at, Wrong::NotAChoice { value: words(&value.value), known }));
+        }
+    }
+}
+
+/// Returns how a value of a line is written.
+fn value_cure(line: &Line, found: &Literal) -> String {
+    let read =
+        |text: &str| Quantity::read(text).ok().filter(|quantity| Is::of(&quantity.unit).agrees(line.is));
+    let symbol = line.unit.symbol();
+    match (line.is, found) {
+        (Is::Quantity(_) | Is::Point, Literal::Text(text)) if read(text).is_some() => {
+            format!("take the quotes out: {text}")
+        }
+        (Is::Quantity(_) | Is::Point, Literal::Quantity(quantity)) if quantity.unit.is_plain() => {
+            format!("write it in {symbol}: {quantity} {symbol}")
+        }
+        (Is::Quantity(_) | Is::Point, _) if line.unit.is_plain() => "write a plain number".to_owned(),
+        (Is::Quantity(_) | Is::Point, _) => format!("write a value in {symbol}"),
+        (Is::Flag, _) => "write yes or no".to_owned(),
+        (Is::Date, _) => "write a date, such as 2026-11-25".to_owned(),
+        (Is::Text | Is::Unknown, _) => "write a text in quotes".to_owned(),
     }
 }
 
 /// Of a column, which row is meant must be said, and be there; a limit without one is that on all rows.
 fn row_wanted(
     sheet: &Sheet,
-    example: &Example,
+    (example, is_for): (&Example, bool),
     (schedule, line): (usize, &Line),
     path: &Path,
 ) -> Result<(), Wrong> {
@@ -212,8 +270,9 @@ fn row_wanted(
         [_, column] => Err(Wrong::RowWanted { schedule: name, column: column.clone() }),
         [_, row, _] => {
             let rows = rows_of(sheet, example, schedule);
-            // The rows of a table that is not known yet are seen where the example runs.
-            if rows.is_none() || known_row(sheet, example, schedule, row).is_some() {
+            // The rows of a table that is not known yet, or is another's, are seen where the example runs.
+            let of_table = sheet.schedules[schedule].from.is_some() && !is_for;
+            if rows.is_none() || of_table || known_row(sheet, example, schedule, row).is_some() {
                 return Ok(());
             }
             let known = rows.unwrap_or_default();

@@ -3,7 +3,7 @@
 //! In: a draft and its tables. Out: what a name stands for, or the nearest name.
 //! Never: settles a formula.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use std::rc::Rc;
 
 use crate::fault::{MOST, near};
@@ -28,6 +28,8 @@ pub(super) struct SheetScope<'a> {
     columns: Rc<Vec<HashMap<&'a str, usize>>>,
     /// Columns that schedules have from tables: the schedule, the table's column.
     implied: Rc<Vec<(usize, usize)>>,
+    /// Lines of which it is not known what they are, for a fault of their own.
+    doubtful: Rc<HashSet<usize>>,
     inside: Option<usize>,
     /// How many names were not known: no more than can be told are compared with all that are.
     unknown: Rc<std::cell::Cell<usize>>,
@@ -42,7 +44,12 @@ enum Name {
 }
 
 impl<'a> SheetScope<'a> {
-    pub(super) fn new(draft: &'a Draft, tables: &'a [TableUse], from: &'a [Option<usize>]) -> Self {
+    pub(super) fn new(
+        draft: &'a Draft,
+        tables: &'a [TableUse],
+        from: &'a [Option<usize>],
+        doubtful: HashSet<usize>,
+    ) -> Self {
         let mut outside = HashMap::new();
         let mut columns = vec![HashMap::new(); draft.schedules.len()];
         for (n, line) in draft.lines.iter().enumerate() {
@@ -66,7 +73,18 @@ impl<'a> SheetScope<'a> {
             }
         }
         let (outside, columns, implied) = (Rc::new(outside), Rc::new(columns), Rc::new(implied));
-        Self { draft, tables, from, outside, columns, implied, inside: None, unknown: Rc::default() }
+        let doubtful = Rc::new(doubtful);
+        Self {
+            draft,
+            tables,
+            from,
+            outside,
+            columns,
+            implied,
+            doubtful,
+            inside: None,
+            unknown: Rc::default(),
+        }
     }
 
     /// Returns the names as they are inside a schedule.
@@ -75,6 +93,7 @@ impl<'a> SheetScope<'a> {
             outside: Rc::clone(&self.outside),
             columns: Rc::clone(&self.columns),
             implied: Rc::clone(&self.implied),
+            doubtful: Rc::clone(&self.doubtful),
             unknown: Rc::clone(&self.unknown),
             inside: schedule,
             ..*self
@@ -97,7 +116,7 @@ impl<'a> SheetScope<'a> {
             let line = LineRef { sheet: None, line: n };
             let is = match self.draft.lines.get(n) {
                 Some(draft) if matches!(draft.body, Body::Limit { .. }) => return Some(Found::Limit),
-                Some(draft) => is_of(&draft.is),
+                Some(_) => self.is_of(n),
                 None => self.implied_is(n),
             };
             return Some(Found::Column { rows, line, is });
@@ -108,6 +127,10 @@ impl<'a> SheetScope<'a> {
             && table.is_none_or(|table| self.tables[table].table.is_none());
         let line = LineRef { sheet: None, line: UNSETTLED - table.unwrap_or(0) };
         open.then_some(Found::Column { rows, line, is: Is::Unknown })
+    }
+
+    fn is_of(&self, line: usize) -> Is {
+        if self.doubtful.contains(&line) { Is::Unknown } else { is_of(&self.draft.lines[line].is) }
     }
 
     fn implied_is(&self, line: usize) -> Is {
@@ -126,9 +149,10 @@ impl<'a> SheetScope<'a> {
                 Ok(Found::Cell { table, column: Some(column), is })
             }
             None => {
-                let near = near(name, found.columns.iter().map(|c| c.name.as_str())).map(str::to_owned);
+                let known: Vec<String> = found.columns.iter().map(|column| column.name.clone()).collect();
+                let near = near(name, known.iter().map(String::as_str)).map(str::to_owned);
                 let table = self.tables[table].name.value.clone();
-                Err(Wrong::NotColumnOf { table, found: name.to_owned(), near })
+                Err(Wrong::NotColumnOf { table, found: name.to_owned(), near, known })
             }
         }
     }
@@ -153,9 +177,17 @@ impl<'a> SheetScope<'a> {
         match draft.body {
             Body::Limit { .. } => Found::Limit,
             Body::Given { .. } | Body::Take { .. } | Body::Find(_) => {
-                Found::Line(LineRef { sheet: None, line: n }, is_of(&draft.is))
+                Found::Line(LineRef { sheet: None, line: n }, self.is_of(n))
             }
         }
+    }
+
+    fn unknown_rows(&self, name: &str) -> Wrong {
+        let schedules = self.draft.schedules.iter().map(|schedule| &schedule.name.value);
+        let known: Vec<String> =
+            schedules.chain(self.draft.tables.iter().map(|table| &table.name.value)).cloned().collect();
+        let near = near(name, known.iter().map(String::as_str)).map(str::to_owned);
+        Wrong::UnknownRows { found: name.to_owned(), near, known }
     }
 
     fn unknown(&self, name: &str) -> Wrong {
@@ -179,7 +211,7 @@ impl Scope for SheetScope<'_> {
                     let near = near(name, self.columns[schedule].keys().copied()).map(str::to_owned);
                     Wrong::UnknownColumn { of: of.clone(), found: name.clone(), near }
                 }),
-                Some(Name::Line(_) | Name::Chart) | None => Err(self.unknown(of)),
+                Some(Name::Line(_) | Name::Chart) | None => Err(self.unknown_rows(of)),
             },
             _ => Err(Wrong::UnknownName { found: path.to_string(), near: None, unit: false }),
         }
