@@ -31,6 +31,9 @@ impl Job {
     /// Reads what can be read of a job, beside every fault of the page in text order; no job where more would
     /// be missed than what has a fault.
     pub fn read_part(page: &Arc<Page>) -> (Option<Self>, Vec<Fault>) {
+        if let Some(wrong) = Wrong::other_file(&page.name, &page.text, true) {
+            return (None, vec![Fault::new(Span::new(0, 0), wrong)]);
+        }
         let (tree, met) = DeTable::parse_recoverable(&page.text);
         let slips = syntax::faults(page, &met);
         let lines: Vec<usize> = slips.iter().map(|slip| page.place(slip.at.start).0).collect();

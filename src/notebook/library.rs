@@ -235,7 +235,10 @@ impl Library {
             let found =
                 if above.contains(&extends.value) { None } else { self.basis_above(&extends.value, above)? };
             if found.is_none() {
-                faults.add(Fault::new(extends.at, super::Wrong::no_basis(&extends.value, above)));
+                faults.add(Fault::new(
+                    extends.at,
+                    super::Wrong::no_basis(&extends.value, above, &self.basis_names()),
+                ));
             }
             below = found;
         }

@@ -14,8 +14,8 @@ use super::record::Origin;
 use super::rows::{self, RowSource};
 use super::scope::JobScope;
 use crate::engine::Link;
-use crate::fault::{Fault, Faults, Page, Refused, Span, Spanned, near, refuse};
-use crate::job::{Entry, How, Job, Use};
+use crate::fault::{Fault, Faults, Kind, Page, Refused, Span, Spanned, near, refuse};
+use crate::job::{Entry, How, Job, Raw, Use};
 use crate::sheet::check::{self, Wrong as CheckWrong};
 use crate::sheet::formula::Formula;
 use crate::sheet::model::{Expr, ExprPart, Line, LineRef, Source, Work};
@@ -81,7 +81,8 @@ fn fetch(job: &Job, library: &Library, told: &[Fault]) -> Found<Fetched> {
     let basis = match library.basis(&job.basis.value) {
         Ok(Some(basis)) => Some(basis),
         Ok(None) => {
-            faults.add(Fault::new(job.basis.at, Wrong::no_basis(&job.basis.value, &[])));
+            let wrong = Wrong::no_basis(&job.basis.value, &[], &library.basis_names());
+            faults.add(Fault::new(job.basis.at, wrong));
             None
         }
         Err(found) => {
@@ -198,9 +199,15 @@ impl<'a> Loader<'a> {
     ) -> Option<usize> {
         match sheet.known_line(&name.value) {
             Some(line) if fits(&sheet.lines[line].work) => Some(line),
-            Some(_) => {
-                let what = if what == "given" { "a given" } else { "a figure" };
-                self.faults.add(Fault::new(name.at, Wrong::NotGiven { name: name.value.clone(), what }));
+            Some(line) => {
+                let name_of = name.value.clone();
+                let wrong = match (&sheet.lines[line].work, what) {
+                    (Work::Take { .. }, _) => Wrong::OtherKey { name: name_of, is: "a figure", key: "take" },
+                    (Work::Given { .. }, _) => Wrong::OtherKey { name: name_of, is: "a given", key: "given" },
+                    (_, "given") => Wrong::NotGiven { name: name_of, what: "a given" },
+                    (_, _) => Wrong::NotGiven { name: name_of, what: "a figure" },
+                };
+                self.faults.add(Fault::new(name.at, wrong));
                 None
             }
             None => {
@@ -225,7 +232,7 @@ impl<'a> Loader<'a> {
         let line = &sheet.lines[at.0];
         let csv = *page != self.job.page;
         match enter::read(page, sheet, line, entry, csv) {
-            Err(fault) => self.fault(page, fault),
+            Err(fault) => self.fault(page, self.link_meant(fault, entry)),
             Ok(Given::Link(..)) if csv => {
                 self.fault(page, Fault::new(entry.value.at, Wrong::FormulaInCsv));
             }
@@ -256,6 +263,30 @@ impl<'a> Loader<'a> {
         }
     }
 
+    /// A line of another sheet written without its `=` is told as the link that was meant.
+    fn link_meant(&self, fault: Fault, entry: &Entry) -> Fault {
+        let no_number = matches!(fault.kind, Kind::Unit(crate::unit::Wrong::NotANumber { .. }));
+        match &entry.value.value {
+            Raw::Text(text) if no_number && enter::links(text) => {
+                Fault::new(entry.value.at, Wrong::LinkMeant { found: text.clone() })
+            }
+            _ => fault,
+        }
+    }
+
+    /// A name of no sheet of the job is told as that.
+    fn no_job_sheet(&self, fault: Fault) -> Fault {
+        let Kind::Check(CheckWrong::UnknownName { found, near: None, .. }) = &fault.kind else {
+            return fault;
+        };
+        let Some((sheet, _)) = found.split_once('.') else { return fault };
+        let known: Vec<String> = self.sheets.iter().map(|(name, _)| name.clone()).collect();
+        if known.iter().any(|name| name == sheet) {
+            return fault;
+        }
+        Fault::new(fault.at, Wrong::NoJobSheet { found: sheet.to_owned(), known })
+    }
+
     fn link(
         &mut self,
         line: &Line,
@@ -277,6 +308,7 @@ impl<'a> Loader<'a> {
                     Some(at) => Fault { at, ..fault },
                     None => fault,
                 };
+                let found: Vec<Fault> = found.into_iter().map(|fault| self.no_job_sheet(fault)).collect();
                 self.faults.extend(found.into_iter().map(placed));
                 None
             }

@@ -126,6 +126,11 @@ pub fn files_proof(paths: &[impl AsRef<Path>], libraries: &[std::path::PathBuf])
         else {
             continue;
         };
+        if let Some(wrong) = crate::job::Wrong::other_file(&page.name, &page.text, false) {
+            let faults = vec![Fault::new(Span::default(), wrong)];
+            proof.refuse(vec![Refused { page, faults }]);
+            continue;
+        }
         let name = stem(path);
         match path.extension().and_then(|ending| ending.to_str()) {
             Some("basis") => {
@@ -302,7 +307,7 @@ fn run(library: &Library, name: &str, page: &Arc<Page>, example: &Example) -> Fo
     let wanted = basis_of(example);
     let Some(basis) = library.basis(wanted)? else {
         let at = example.basis.as_ref().map_or(example.name.at, |basis| basis.at);
-        let faults = vec![Fault::new(at, super::Wrong::no_basis(wanted, &[]))];
+        let faults = vec![Fault::new(at, super::Wrong::no_basis(wanted, &[], &library.basis_names()))];
         return Err(vec![Refused { page: Arc::clone(page), faults }]);
     };
     let sheet = library.read_sheet(page, Some(&basis))?;

@@ -170,9 +170,17 @@ pub(super) fn with_unit(text: &str, unit: &str) -> String {
     }
 }
 
-/// Returns what is wrong with the unit in a heading, for the line that its column is for.
+/// Returns what is wrong with the unit in a heading, for the line that its column is for: also that it is missing,
+/// over several numbers without one.
 pub(super) fn heading_fault(grid: &Grid, line: &Line) -> Option<Fault> {
-    let (_, unit) = grid.units.iter().find(|(name, _)| *name == line.name.value)?;
+    let Some((_, unit)) = grid.units.iter().find(|(name, _)| *name == line.name.value) else {
+        let heading = grid.headings.iter().flatten().find(|heading| heading.value == line.name.value)?;
+        let cells = grid.rows.iter().flatten().filter(|(name, _)| name.value == line.name.value);
+        let bare = cells.filter(|(_, entry)| matches!(entry.value.value, Raw::Number(_))).count();
+        let (name, unit) = (line.name.value.clone(), line.unit.symbol().to_owned());
+        let missing = bare > 1 && !line.unit.is_plain();
+        return missing.then(|| Fault::new(heading.at, Wrong::HeadingBare { name, unit }));
+    };
     match Unit::read(&unit.value) {
         Err(fault) => Some(Fault { at: unit.inner(fault.at.range()), ..fault }),
         Ok(found) if Is::of(&found).agrees(line.is) => None,
@@ -181,7 +189,8 @@ pub(super) fn heading_fault(grid: &Grid, line: &Line) -> Option<Fault> {
                 Is::Quantity(dimension) => dimension.name(),
                 is => is.name(),
             };
-            Some(Fault::new(unit.at, Wrong::HeadingUnit { name: line.name.value.clone(), wanted }))
+            let (name, unit_of) = (line.name.value.clone(), line.unit.symbol().to_owned());
+            Some(Fault::new(unit.at, Wrong::HeadingUnit { name, wanted, unit: unit_of }))
         }
     }
 }

@@ -13,6 +13,10 @@ pub enum Wrong {
     NoSheet { found: String, near: Option<String> },
     NoLine { sheet: String, found: String, near: Option<String>, what: &'static str },
     NotGiven { name: String, what: &'static str },
+    OtherKey { name: String, is: &'static str, key: &'static str },
+    NoJobSheet { found: String, known: Vec<String> },
+    LinkMeant { found: String },
+    HeadingBare { name: String, unit: String },
     UnitWanted { found: String, example: String },
     Kind { name: String, wanted: String, found: String },
     Outside { value: String, range: String, neighbour: Option<String>, csv: bool },
@@ -30,7 +34,7 @@ pub enum Wrong {
     NotLinked,
     NumberStated { name: String },
     FigureHow { name: String },
-    HeadingUnit { name: String, wanted: String },
+    HeadingUnit { name: String, wanted: String, unit: String },
     Loop { names: Vec<String> },
     RowsOfTable { name: String },
     NoteFirst,
@@ -67,9 +71,10 @@ pub enum Wrong {
 }
 
 impl Wrong {
-    /// Returns the fault of a basis that cannot be had.
-    pub fn no_basis(found: &str, around: &[String]) -> Self {
-        let near = near(found, super::builtin::BASES.iter().map(|(name, _)| *name)).map(str::to_owned);
+    /// Returns the fault of a basis that cannot be had; `around` are those that extend it, `known` those in reach.
+    pub fn no_basis(found: &str, around: &[String], known: &[String]) -> Self {
+        let near = near(found, known.iter().map(String::as_str));
+        let near = near.or_else(|| found.strip_suffix(".basis")).map(str::to_owned);
         Self::NoBasis { found: found.to_owned(), near, around: around.iter().any(|name| name == found) }
     }
 
@@ -133,6 +138,17 @@ impl Wrong {
             Self::NotGiven { name, what } => {
                 say(format!("'{name}' is not {what}"), "", "only what a person gives can be entered")
             }
+            Self::OtherKey { name, is, key: key @ "take" } => say(
+                format!("'{name}' is {is}"),
+                "",
+                format!("write {key}.{name} = {{ value = \"VALUE\", by = \"the document\" }}"),
+            ),
+            Self::OtherKey { name, is, key } => {
+                say(format!("'{name}' is {is}"), "", format!("write {key}.{name} = \"VALUE\""))
+            }
+            Self::NoJobSheet { found, known } => {
+                say(format!("the job has no sheet '{found}'"), "", format!("it has {}", known.join(", ")))
+            }
             _ => return None,
         })
     }
@@ -159,6 +175,9 @@ impl Wrong {
                 say("only a link is linked", "", "write how the value is known, or a link: \"= SHEET.LINE\"")
                     .at_prompt("write how the value is known, or a link: NAME = SHEET.LINE")
             }
+            Self::LinkMeant { found } => {
+                say(format!("'{found}' is not a number"), "", format!("for a link write: \"= {found}\""))
+            }
             Self::FormulaInCsv => say(
                 "a formula in a CSV file",
                 "not worked here",
@@ -180,6 +199,15 @@ impl Wrong {
                 "",
                 "put the file beside the job, and write its name without a path",
             ),
+            Self::CsvColumn { found, .. } if crate::job::Place::Entry.keys().contains(&found.as_str()) => {
+                say(
+                    format!("'{found}' is no column: it stands with each value"),
+                    "",
+                    format!(
+                        "write COLUMN = {{ value = \"VALUE\", {found} = … }}; for a whole CSV file {{ csv = \"FILE.csv\", {found} = … }}"
+                    ),
+                )
+            }
             Self::CsvColumn { found, near } => say(
                 format!("no sheet of the job uses the column '{found}'"),
                 "not used",
@@ -198,10 +226,18 @@ impl Wrong {
                 "named again here",
                 "a row is known by its first text: make it unique",
             ),
-            Self::HeadingUnit { name, wanted } => say(
+            Self::HeadingUnit { name, wanted, unit } => say(
                 format!("'{name}' takes {wanted}"),
                 "",
-                format!("write the heading with a unit of that kind: {name} UNIT"),
+                match unit.as_str() {
+                    "" => format!("write the heading without a unit: {name}"),
+                    unit => format!("write the heading with a unit of that kind: {name} {unit}"),
+                },
+            ),
+            Self::HeadingBare { name, unit } => say(
+                format!("the numbers under '{name}' have no unit"),
+                "",
+                format!("write the heading {name} {unit}, or a unit with each number"),
             ),
             Self::RowsOfTable { name } => {
                 say(format!("the rows of '{name}' come from a table"), "", "take this out")
