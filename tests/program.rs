@@ -192,15 +192,45 @@ fn the_sheets_are_listed_and_shown() {
     let mut files: Vec<String> = folder
         .filter_map(|file| file.ok()?.file_name().to_str()?.strip_suffix(".sheet").map(str::to_owned))
         .collect();
-    let mut names: Vec<String> =
-        listed.lines().filter_map(|line| line.split_whitespace().next().map(str::to_owned)).collect();
+    let first = |line: &str| line.split_whitespace().next().map(str::to_owned);
+    let mut names: Vec<String> = listed.lines().map_while(first).collect();
     files.sort();
     names.sort();
     assert_eq!(names, files, "every sheet of the folder is built in, and listed");
     let shown = out(&wattle(&root(), &["sheets", "battery"], ""));
     assert_eq!(shown, std::fs::read_to_string(root().join("sheets/battery.sheet")).expect("the sheet"));
+    for (name, file) in [("uk", "basis/uk.basis"), ("conductors_nec", "tables/conductors_nec.toml")] {
+        assert!(listed.lines().any(|line| line.starts_with(&format!("{name} "))), "{listed}");
+        let text = std::fs::read_to_string(root().join("sheets").join(file)).expect("the file");
+        assert_eq!(out(&wattle(&root(), &["sheets", name], "")), text);
+    }
     let output = wattle(&root(), &["sheets", "batery"], "");
     assert!(err(&output).contains("did you mean 'battery'?"));
+}
+
+#[test]
+fn the_extras_are_written_over_ours_alone_and_know_every_option_and_name() {
+    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("extras");
+    let _ = std::fs::remove_dir_all(&folder);
+    let run = || wattle(&root(), &["extras", &folder.display().to_string()], "");
+    assert!(err(&run()).contains("make it first"), "a folder that is not there");
+    std::fs::create_dir_all(&folder).expect("a folder for the test");
+    for _ in 0..2 {
+        let output = run();
+        assert_eq!(output.status.code(), Some(0), "{}", err(&output));
+    }
+    let text = |name: &str| std::fs::read_to_string(folder.join(name)).expect("an extra");
+    let manual = text("wattle.1");
+    for words in ["\\-\\-format", "\\-\\-head", "EXIT STATUS", "WATTLE_CLOCK", "CAUTIONS", "wattle sheets"] {
+        assert!(manual.contains(words), "{words} is missing in\n{manual}");
+    }
+    assert!(!manual.contains("wattle-check(1)"), "pages that are not there");
+    let bash = text("wattle.bash");
+    assert!(bash.contains("sounder_circuit") && bash.contains("uk au nz us"), "{bash}");
+    #[allow(clippy::disallowed_methods, reason = "a test writes files of its own")]
+    std::fs::write(folder.join("wattle.fish"), "mine").expect("a file");
+    assert!(err(&run()).contains("is not ours"));
+    assert_eq!(text("wattle.fish"), "mine");
 }
 
 #[test]

@@ -5,9 +5,11 @@
 
 mod arguments;
 mod extras;
+mod manual;
 mod new;
 mod prompt;
 mod report;
+mod sheets;
 mod terminal;
 
 use std::path::{Path, PathBuf};
@@ -60,7 +62,11 @@ pub fn run() -> u8 {
         }
         (Some(Command::Extras { folder }), _) => extras::extras(folder),
         (Some(Command::Proof { files }), _) => prove(files, &options),
-        (Some(Command::Sheets { name }), _) => sheets(name.as_deref(), &options),
+        (Some(Command::Sheets { name }), _) => sheets::sheets(name.as_deref(), &options),
+        (Some(Command::Words), _) => {
+            put(&view::words::words(look()));
+            0
+        }
         (Some(Command::New { job, sheets, basis, title }), _) => {
             new::new(job, sheets, basis, title.as_deref(), &options)
         }
@@ -185,34 +191,4 @@ fn prove(files: &[PathBuf], options: &Options) -> u8 {
         (true, true) => 0,
         (true, false) => 1,
     }
-}
-
-fn sheets(name: Option<&str>, options: &Options) -> u8 {
-    let folders = std::iter::once(Path::new(".").to_owned()).chain(options.libraries.clone()).collect();
-    let library = Library::new(folders);
-    let names = library.sheet_names();
-    let wanted: Vec<&String> = names.iter().filter(|known| name.is_none_or(|name| name == *known)).collect();
-    if let (Some(name), true) = (name, wanted.is_empty()) {
-        let near = crate::fault::near(name, names.iter().map(String::as_str));
-        let cure = near.map_or_else(
-            || "'wattle sheets' lists them".to_owned(),
-            |near| format!("did you mean '{near}'?"),
-        );
-        tell(&format!("no sheet '{name}': {cure}\n"));
-        return UNREADABLE;
-    }
-    let mut code = 0;
-    for known in wanted {
-        match library.sheet(known, None) {
-            Ok(Some(sheet)) if name.is_some() => put(&view::sheets::whole(&sheet)),
-            Ok(Some(sheet)) => put(&view::sheets::line(known, &sheet, look())),
-            Ok(None) => {}
-            Err(refused) => {
-                tell_refused(&refused);
-                code = UNREADABLE;
-            }
-        }
-    }
-    library.remarks().iter().for_each(|remark| tell(&format!("{remark}\n")));
-    code
 }

@@ -312,6 +312,19 @@ impl Library {
         self.names("basis", builtin::BASES)
     }
 
+    /// Returns the names of the tables in reach: of the files beside, those that have columns.
+    pub fn table_names(&self) -> Vec<String> {
+        let builtin = |name: &String| builtin::known(builtin::TABLES, name).is_some();
+        let has_columns = |name: &String| {
+            let paths = self.folders.iter().map(|folder| folder.join(format!("{name}.toml")));
+            let texts = paths.filter_map(|path| disk::read_inside(&path, name, &self.folders).ok());
+            texts.take(1).any(|page| page.text.contains("[columns"))
+        };
+        let mut names = self.names("toml", builtin::TABLES);
+        names.retain(|name| builtin(name) || has_columns(name));
+        names
+    }
+
     fn names(&self, ending: &str, builtin: &[(&str, &str)]) -> Vec<String> {
         let mut names: Vec<String> = builtin.iter().map(|(name, _)| (*name).to_owned()).collect();
         for folder in &self.folders {

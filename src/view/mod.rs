@@ -15,6 +15,7 @@ pub mod report;
 pub mod sheets;
 pub mod table;
 pub mod text;
+pub mod words;
 
 /// How wide the text is, and whether it may have colour.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

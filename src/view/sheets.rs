@@ -1,18 +1,21 @@
-//! The sheets in reach, and one of them in its own text.
+//! The sheets, bases and tables in reach, and one of them in its own text.
 //!
-//! In: sheets. Out: text.
+//! In: titles and texts. Out: text.
 //! Never: shows more than a line each in the list.
 
 use super::{Look, plain, wrapped};
-use crate::sheet::Sheet;
+
+/// The columns that a name takes; a longer one puts its title further on.
+const LEAD: usize = 19;
 
 /// Returns one line of the list.
-pub fn line(name: &str, sheet: &Sheet, look: Look) -> String {
-    let lead = 19;
-    format!("{name:<lead$}{}\n", wrapped(&plain(&sheet.title), look.width, lead, lead))
+pub fn line(name: &str, title: &str, look: Look) -> String {
+    let name = format!("{:<width$} ", plain(name), width = LEAD - 1);
+    let title = wrapped(&plain(title), look.width, name.chars().count(), LEAD);
+    format!("{name}{title}\n")
 }
 
-/// Returns a sheet whole: its text is what it says.
-pub fn whole(sheet: &Sheet) -> String {
-    sheet.page.text.clone()
+/// Returns a page whole: its text is what it says.
+pub fn whole(text: &str) -> String {
+    text.to_owned()
 }
