@@ -60,11 +60,7 @@ fn files() -> Vec<Extra> {
         let remark = if opening == REMARK { REMARK } else { "" };
         made.push((name, format!("{remark}{script}"), opening));
     }
-    made.push((
-        "wattle.tmLanguage.json",
-        format!("{:#}\n", grammar()),
-        "{\n  \"name\": \"wattle\",\n",
-    ));
+    made.push(("wattle.tmLanguage.json", format!("{:#}\n", grammar()), "{\n  \"name\": \"wattle\",\n"));
     made
 }
 

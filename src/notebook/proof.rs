@@ -151,7 +151,10 @@ pub fn files_proof(paths: &[impl AsRef<Path>], libraries: &[std::path::PathBuf])
                 prove_sheet(&mut proof, &library, (&name, &page), given);
             }
         }
-        proof.remark(library.remarks());
+        // Beside a fault they would be a second word on the same slip.
+        if proof.refused.is_empty() {
+            proof.remark(library.remarks());
+        }
     }
     proof
 }
