@@ -25,6 +25,7 @@ mod judge;
 pub mod library;
 mod load;
 mod marks;
+mod meant;
 mod names;
 mod offers;
 mod overlay;

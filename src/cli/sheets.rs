@@ -10,11 +10,14 @@ use super::terminal::{look, put, tell, tell_refused};
 use crate::notebook::{Found, Library, Options};
 use crate::view::sheets::{line, whole};
 
+/// Reads one by its name: its title and its text.
+type ReadOne<'l> = Box<dyn Fn(&str) -> Found<Option<(String, String)>> + 'l>;
+
 /// What may be listed: the names, and how one is read: its title and its text.
 struct Shelf<'l> {
     heading: &'static str,
     names: Vec<String>,
-    read: Box<dyn Fn(&str) -> Found<Option<(String, String)>> + 'l>,
+    read: ReadOne<'l>,
 }
 
 /// Returns the sheets, the bases and the tables in reach.

@@ -193,7 +193,7 @@ fn fault(page: &Page, error: &toml::de::Error) -> Fault {
 
 /// Returns a value in quotes that swallows the key behind it: `value = "22.8 V, how = "datasheet"`.
 fn swallowed(line: &str) -> Option<(Span, String)> {
-    if line.matches('"').count() % 2 == 0 {
+    if line.matches('"').count().is_multiple_of(2) {
         return None;
     }
     let mut at = 0;

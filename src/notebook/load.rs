@@ -10,12 +10,13 @@ use super::assemble::{Day, Entered, Setting, assemble};
 use super::book::{Book, Known};
 use super::enter::{self, Given};
 use super::library::{Found, Library};
+use super::meant;
 use super::record::Origin;
 use super::rows::{self, RowSource};
 use super::scope::JobScope;
 use crate::engine::Link;
-use crate::fault::{Fault, Faults, Kind, Page, Refused, Span, Spanned, near, refuse};
-use crate::job::{Entry, How, Job, Raw, Use};
+use crate::fault::{Fault, Faults, Page, Refused, Span, Spanned, near, refuse};
+use crate::job::{Entry, How, Job, Use};
 use crate::sheet::check::{self, Wrong as CheckWrong};
 use crate::sheet::formula::Formula;
 use crate::sheet::model::{Expr, ExprPart, Line, LineRef, Source, Work};
@@ -232,7 +233,7 @@ impl<'a> Loader<'a> {
         let line = &sheet.lines[at.0];
         let csv = *page != self.job.page;
         match enter::read(page, sheet, line, entry, csv) {
-            Err(fault) => self.fault(page, self.link_meant(fault, entry)),
+            Err(fault) => self.fault(page, meant::link(fault, entry)),
             Ok(Given::Link(..)) if csv => {
                 self.fault(page, Fault::new(entry.value.at, Wrong::FormulaInCsv));
             }
@@ -263,30 +264,6 @@ impl<'a> Loader<'a> {
         }
     }
 
-    /// A line of another sheet written without its `=` is told as the link that was meant.
-    fn link_meant(&self, fault: Fault, entry: &Entry) -> Fault {
-        let no_number = matches!(fault.kind, Kind::Unit(crate::unit::Wrong::NotANumber { .. }));
-        match &entry.value.value {
-            Raw::Text(text) if no_number && enter::links(text) => {
-                Fault::new(entry.value.at, Wrong::LinkMeant { found: text.clone() })
-            }
-            _ => fault,
-        }
-    }
-
-    /// A name of no sheet of the job is told as that.
-    fn no_job_sheet(&self, fault: Fault) -> Fault {
-        let Kind::Check(CheckWrong::UnknownName { found, near: None, .. }) = &fault.kind else {
-            return fault;
-        };
-        let Some((sheet, _)) = found.split_once('.') else { return fault };
-        let known: Vec<String> = self.sheets.iter().map(|(name, _)| name.clone()).collect();
-        if known.iter().any(|name| name == sheet) {
-            return fault;
-        }
-        Fault::new(fault.at, Wrong::NoJobSheet { found: sheet.to_owned(), known })
-    }
-
     fn link(
         &mut self,
         line: &Line,
@@ -308,7 +285,8 @@ impl<'a> Loader<'a> {
                     Some(at) => Fault { at, ..fault },
                     None => fault,
                 };
-                let found: Vec<Fault> = found.into_iter().map(|fault| self.no_job_sheet(fault)).collect();
+                let found: Vec<Fault> =
+                    found.into_iter().map(|fault| meant::job_sheet(fault, self.sheets)).collect();
                 self.faults.extend(found.into_iter().map(placed));
                 None
             }

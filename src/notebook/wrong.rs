@@ -4,6 +4,7 @@
 //! Never: finds a fault; loading does.
 
 use crate::fault::{Wording, near, only_looks_like, round_of, say};
+use crate::job::Place;
 
 /// What is wrong with a job, seen against its sheets.
 #[derive(Clone, Debug, PartialEq)]
@@ -83,6 +84,7 @@ impl Wrong {
         self.of_names()
             .or_else(|| self.of_links())
             .or_else(|| self.of_rows())
+            .or_else(|| self.of_headings())
             .or_else(|| self.of_typed())
             .or_else(|| self.of_asked())
             .or_else(|| self.of_history())
@@ -199,15 +201,7 @@ impl Wrong {
                 "",
                 "put the file beside the job, and write its name without a path",
             ),
-            Self::CsvColumn { found, .. } if crate::job::Place::Entry.keys().contains(&found.as_str()) => {
-                say(
-                    format!("'{found}' is no column: it stands with each value"),
-                    "",
-                    format!(
-                        "write COLUMN = {{ value = \"VALUE\", {found} = … }}; for a whole CSV file {{ csv = \"FILE.csv\", {found} = … }}"
-                    ),
-                )
-            }
+            Self::CsvColumn { found, .. } if Place::Entry.keys().contains(&found.as_str()) => of_value(found),
             Self::CsvColumn { found, near } => say(
                 format!("no sheet of the job uses the column '{found}'"),
                 "not used",
@@ -225,19 +219,6 @@ impl Wrong {
                 format!("a second row '{found}'"),
                 "named again here",
                 "a row is known by its first text: make it unique",
-            ),
-            Self::HeadingUnit { name, wanted, unit } => say(
-                format!("'{name}' takes {wanted}"),
-                "",
-                match unit.as_str() {
-                    "" => format!("write the heading without a unit: {name}"),
-                    unit => format!("write the heading with a unit of that kind: {name} {unit}"),
-                },
-            ),
-            Self::HeadingBare { name, unit } => say(
-                format!("the numbers under '{name}' have no unit"),
-                "",
-                format!("write the heading {name} {unit}, or a unit with each number"),
             ),
             Self::RowsOfTable { name } => {
                 say(format!("the rows of '{name}' come from a table"), "", "take this out")
@@ -258,6 +239,25 @@ impl Wrong {
                 "this cannot be read",
                 "",
                 "write NAME = VALUE; behind it may stand measured (or nameplate, datasheet, drawing, stated, assumed), with INSTRUMENT, anyway \"reason\", by \"document\", \"note\"",
+            ),
+            _ => return None,
+        })
+    }
+
+    fn of_headings(&self) -> Option<Wording> {
+        Some(match self {
+            Self::HeadingUnit { name, wanted, unit } => say(
+                format!("'{name}' takes {wanted}"),
+                "",
+                match unit.as_str() {
+                    "" => format!("write the heading without a unit: {name}"),
+                    unit => format!("write the heading with a unit of that kind: {name} {unit}"),
+                },
+            ),
+            Self::HeadingBare { name, unit } => say(
+                format!("the numbers under '{name}' have no unit"),
+                "",
+                format!("write the heading {name} {unit}, or a unit with each number"),
             ),
             _ => return None,
         })
@@ -465,6 +465,17 @@ impl Wrong {
             _ => Wording::default(),
         }
     }
+}
+
+/// What is known of a value stands with it, or once for a whole file.
+fn of_value(key: &str) -> Wording {
+    let (one, all) =
+        (format!("{{ value = \"VALUE\", {key} = … }}"), format!("{{ csv = \"FILE.csv\", {key} = … }}"));
+    say(
+        format!("'{key}' is no column: it stands with each value"),
+        "",
+        format!("write COLUMN = {one}; for a whole CSV file {all}"),
+    )
 }
 
 fn or_else(near: &Option<String>, otherwise: &str) -> String {
