@@ -59,10 +59,17 @@ fn follows(page: &Page, fault: &Fault, slips: &[Fault], slipped: &[usize]) -> bo
     // Below a heading that does not close, keys belong nowhere.
     let lost = matches!(fault.kind, Kind::Job(Wrong::UnknownKey { place: Place::Job, .. }));
     let headings = |slip: &Fault| matches!(slip.kind, Kind::Job(Wrong::Syntax(Syntax::OpenHeading)));
+    // What stands below a brace that does not close was read as if it stood inside.
+    let open = |slip: &Fault| matches!(slip.kind, Kind::Job(Wrong::Syntax(Syntax::BraceMissing)));
+    if slips.iter().any(|slip| open(slip) && slip.at < fault.at) {
+        return true;
+    }
     if lost && slips.iter().any(|slip| headings(slip) && slip.at < fault.at) {
         return true;
     }
-    missing || slipped.iter().any(|slip| lines.contains(slip))
+    // A value that TOML could not read has no characters.
+    let unread = fault.at.start == fault.at.end;
+    missing || unread || slipped.iter().any(|slip| lines.contains(slip))
 }
 
 /// Reads what can be read; `None` only with a fault.

@@ -192,15 +192,14 @@ struct Record {
     is_broken: bool,
 }
 
-/// Returns the one number of a row that its comma parted, written with a point: `20,4` is `20.4`.
+/// Returns the first number of a row that its comma may have parted, written with a point: `20,4` is `20.4`.
 fn number_parted(record: &Record) -> Option<String> {
     let digits = |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
     let parted = |pair: &&[Spanned<String>]| {
         let glued = pair[0].at.end + 1 == pair[1].at.start;
         glued && digits(&pair[0].value) && digits(&pair[1].value)
     };
-    let mut pairs = record.cells.windows(2).filter(parted);
-    let pair = pairs.next().filter(|_| pairs.next().is_none())?;
+    let pair = record.cells.windows(2).find(parted)?;
     Some(format!("{}.{}", pair[0].value, pair[1].value))
 }
 

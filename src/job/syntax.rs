@@ -286,9 +286,7 @@ mod tests {
             ("on =", Syntax::NoValue),
             ("= 1", Syntax::NoKey),
             ("\u{e9} = 1", Syntax::NoKey),
-            ("on = 2026-13-45", Syntax::Date),
             ("on = 2026-11-5", Syntax::Date),
-            ("on = 2026-11-25T99:00:00", Syntax::Date),
             ("on = 1.2.3", Syntax::Number),
             ("on = 01", Syntax::Number),
             ("on = 1__2", Syntax::Number),
@@ -297,6 +295,19 @@ mod tests {
         ] {
             let told: Vec<_> = slips(lines).into_iter().map(|(slip, _)| slip).collect();
             assert_eq!(told, [expected], "{lines}");
+        }
+    }
+
+    #[test]
+    fn a_day_that_no_calendar_has_says_why() {
+        for (line, why) in [
+            ("on = 2026-11-31", "November 2026 has 30 days"),
+            ("on = 2026-13-45", "months go from 01 to 12"),
+            ("on = 2026-11-25T99:00:00", "times go from 00:00 to 23:59"),
+        ] {
+            let page = Page::new("job", format!("title = \"A\"\nbasis = \"uk\"\n{line}\n"));
+            let told = Job::read(&page).err().unwrap_or_default();
+            assert!(matches!(told.as_slice(), [fault] if fault.wording().label == why), "{line}: {told:?}");
         }
     }
 

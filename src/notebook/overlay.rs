@@ -5,7 +5,7 @@
 
 use std::collections::BTreeSet;
 use std::path::PathBuf;
-use std::sync::Arc;
+use std::sync::{Arc, LazyLock};
 
 use super::builtin;
 use super::enter::words_of;
@@ -49,15 +49,11 @@ pub(super) fn strays(page: &Page, draft: &Draft, below: &Basis, folders: &[PathB
     let mut known = names_of_basis(below);
     let unknown = |known: &BTreeSet<String>| stated.iter().any(|name| !known.contains(name));
     if unknown(&known) {
-        for (name, text) in builtin::BASES {
-            known.extend(self::stated(&read(&Page::new(*name, *text), PageKind::Basis).0));
-        }
+        known.extend(BUILTIN.iter().cloned());
     }
     if unknown(&known) {
-        let builtin = builtin::SHEETS.iter().map(|(name, text)| Page::new(*name, *text));
-        for page in builtin.chain(sheets_beside(folders)) {
-            known.extend(taken(&read(&page, PageKind::Sheet).0));
-        }
+        let beside = sheets_beside(folders);
+        known.extend(beside.iter().flat_map(|page| taken(&read(page, PageKind::Sheet).0)));
     }
     let remark = |name: &String| {
         let near = near(name, known.iter().map(String::as_str));
@@ -66,6 +62,13 @@ pub(super) fn strays(page: &Page, draft: &Draft, below: &Basis, folders: &[PathB
     };
     stated.iter().filter(|name| !known.contains(*name)).map(remark).collect()
 }
+
+/// The names that the built-in bases state and the built-in sheets take.
+static BUILTIN: LazyLock<Vec<String>> = LazyLock::new(|| {
+    let draft = |(name, text): &(&str, &str), kind| read(&Page::new(*name, *text), kind).0;
+    let bases = builtin::BASES.iter().flat_map(|page| stated(&draft(page, PageKind::Basis)));
+    bases.chain(builtin::SHEETS.iter().flat_map(|page| taken(&draft(page, PageKind::Sheet)))).collect()
+});
 
 /// Returns the names that a basis's own page states something of.
 fn stated(draft: &Draft) -> Vec<String> {

@@ -253,7 +253,7 @@ fn on_bases(
     // What no basis at all offers is a slip of the sheet.
     if let (false, true, Some(first)) = (loads, bases.is_empty(), first) {
         proof.refuse(first);
-    } else {
+    } else if proof.refused.is_empty() {
         let words = |(reason, bases): (String, Vec<&str>)| {
             format!("{name} is not offered on {}: {reason}", bases.join(", "))
         };

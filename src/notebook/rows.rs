@@ -296,7 +296,12 @@ fn missing_columns(sheet: &Sheet, n: usize, grid: &Grid, add: &mut impl FnMut(&A
     let columns = sheet.schedules[n].columns.iter().map(|line| &sheet.lines[*line]);
     for line in columns.filter(|line| matches!(line.work, Work::Given { default: None, .. })) {
         let (name, schedule) = (&line.name.value, &sheet.schedules[n].name.value);
-        if line.when.is_none() && !headings.iter().any(|heading| heading.value == *name) {
+        // One that was probably meant has its own fault.
+        let meant = |heading: &Spanned<String>| {
+            let is_other = sheet.known_column(n, &heading.value).is_some();
+            heading.value == *name || !is_other && near(&heading.value, [name.as_str()]).is_some()
+        };
+        if line.when.is_none() && !headings.iter().any(meant) {
             let wrong = Wrong::CsvLacks { name: name.clone(), schedule: schedule.clone() };
             let end = headings.last().map_or(Span::default(), |heading| heading.at);
             add(&grid.page, Fault::new(Span::new(end.end, end.end), wrong));

@@ -299,12 +299,14 @@ fn too_much(limit: Limit) -> Wording {
     told(format!("more than {most} {what}"), cure)
 }
 
+const REMARK: &str = "a remark begins with #, any other line with its word";
+
+fn is_word(found: &str) -> bool {
+    found.starts_with(|c: char| c.is_alphanumeric() || c == '_' || c == '=')
+}
+
 fn unknown_statement(found: &str, near: Option<&str>, known: &[&str]) -> Wording {
-    let is_word = found.starts_with(|c: char| c.is_alphanumeric() || c == '_');
-    let cure = match near {
-        _ if !is_word => "a remark begins with #, a statement with its word".to_owned(),
-        near => did_you_mean(near, known),
-    };
+    let cure = if is_word(found) { did_you_mean(near, known) } else { REMARK.to_owned() };
     say(format!("no statement '{found}'"), "not a statement", cure)
 }
 
@@ -313,7 +315,8 @@ fn not_in_basis(found: &str, known: &[&str]) -> Wording {
 }
 
 fn unknown_detail(found: &str, of: &str, near: Option<&str>, known: &[&str]) -> Wording {
-    told(format!("{of} has no detail '{found}'"), did_you_mean(near, known))
+    let cure = if is_word(found) { did_you_mean(near, known) } else { REMARK.to_owned() };
+    told(format!("{of} has no detail '{found}'"), cure)
 }
 
 fn kind_alone(found: &str) -> Wording {

@@ -56,7 +56,12 @@ impl<'a> Reader<'a> {
             "find" => (self.declared(scan), None, false),
             _ => (Declared::Flag, None, false),
         };
-        let (label, _) = scan.expect_quoted("a label, in quotes")?;
+        let label = scan.expect_quoted("a label, in quotes");
+        // Behind a unit that cannot be read anything may stand.
+        if is == Declared::Unknown && label.is_err() {
+            return Ok((is, value, from_basis, String::new()));
+        }
+        let (label, _) = label?;
         self.ends(scan)?;
         Ok((is, value, from_basis, label))
     }
