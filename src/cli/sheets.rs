@@ -35,10 +35,7 @@ fn shelves(library: &Library) -> [Shelf<'_>; 3] {
             heading: "\nBases\n",
             names: library.basis_names(),
             read: Box::new(|name| {
-                let text = |basis: &crate::sheet::Basis| {
-                    basis.pages.first().map_or_else(String::new, |(_, page)| page.text.clone())
-                };
-                Ok(library.basis(name)?.map(|basis| (basis.title.clone(), text(&basis))))
+                Ok(library.basis(name)?.map(|basis| (basis.title.clone(), basis.text().to_owned())))
             }),
         },
         Shelf {

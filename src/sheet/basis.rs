@@ -179,6 +179,11 @@ impl Basis {
         self.figures.insert(name.clone(), figure);
     }
 
+    /// Returns the text of its own page.
+    pub fn text(&self) -> &str {
+        self.pages.first().map_or("", |(_, page)| &page.text)
+    }
+
     /// Returns a figure.
     pub fn figure(&self, name: &str) -> Option<&Figure> {
         self.figures.get(name)
