@@ -96,17 +96,18 @@ fn indent_anew(text: &str, lines: &mut [Line], faults: &mut Vec<Fault>) {
         let of_example = word(&lines[head]) == "example" && is_setting(content(&lines[n]));
         if of_example || OPENERS.contains(&first) && !ALSO_STATEMENTS.contains(&first) {
             let above = &lines[n - 1];
-            let under_statement = above.indent == 0 || ALSO_STATEMENTS.contains(&word(above)) && !of_example;
+            let under_column = word(&lines[head]) == "schedule" && COLUMNS.contains(&word(above));
+            let under_statement = above.indent == 0 || under_column;
             lines[n].indent = above.indent + if under_statement { 2 } else { 0 };
             faults.push(Fault::new(lines[n].at, Wrong::NotIndented));
-        } else if word(&lines[head]) == "schedule" && n > head + 1 && COLUMNS.contains(&first) {
+        } else if word(&lines[head]) == "schedule" && COLUMNS.contains(&first) {
             let under = lines[n + 1..].iter().take_while(|line| line.indent > 0).count();
-            let column = lines[head + 1].indent;
             let is_column = |line: &Line| COLUMNS.contains(&word(line));
             let Some(next) = lines[n + 1..=n + under].iter().position(is_column) else {
                 top = Some(n);
                 continue;
             };
+            let column = lines[n + 1 + next].indent;
             let name = content(&lines[head]).split_whitespace().nth(1).unwrap_or_default().to_owned();
             faults.push(Fault::new(lines[n].at, Wrong::LeftSchedule { name }));
             lines[n].indent = column;
