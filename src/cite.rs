@@ -15,8 +15,23 @@ pub struct Cite {
 }
 
 impl Cite {
+    /// The word by which common practice of the trade is cited.
+    pub const PRACTICE_WORD: &'static str = "practice";
+
     /// The document that stands for common practice of the trade.
     pub const PRACTICE: &'static str = "common practice, no published source";
+
+    /// Returns whether anyone has read it there, in words; nothing of common practice, which has no document to be
+    /// read in.
+    pub fn verified(&self) -> Option<&'static str> {
+        let words = if self.unverified { "not verified" } else { "verified" };
+        (self.document != Self::PRACTICE).then_some(words)
+    }
+
+    /// Returns the document and clause, and behind a mark whether anyone has read it there.
+    pub fn words(&self, mark: &str) -> String {
+        self.verified().map_or_else(|| self.to_string(), |verified| format!("{self}{mark}{verified}"))
+    }
 }
 
 impl std::fmt::Display for Cite {

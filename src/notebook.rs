@@ -3,72 +3,45 @@
 //! In: the path of a job, changes as typed. Out: records, what a change moved, or refused pages.
 //! Never: prints.
 
-mod adopt;
-mod anew;
 mod ask;
-mod assemble;
 pub mod audit;
-pub mod between;
 mod book;
-pub mod builtin;
 mod change;
-mod chart;
-mod compare;
-mod difference;
-mod draft;
-mod enter;
+pub mod compare;
 pub mod estate;
-mod grounds;
-mod history;
-mod identity;
 mod judge;
 pub mod library;
 mod load;
-mod marks;
-mod meant;
-mod names;
-mod offers;
-mod overlay;
+mod measure;
+mod new_job;
+mod open;
 pub mod proof;
-mod put_in;
-mod quick;
 pub mod record;
 pub mod report;
-mod room;
-mod row;
-mod rows;
-mod scope;
-mod scratch;
-mod shelf;
-mod skeleton;
-mod tell;
-mod typed;
-mod witness;
-mod words;
-mod working;
 mod wrong;
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+pub use ask::offers::{Fits, Offer};
+pub use ask::room::{Room, Span as RoomSpan};
+pub use ask::row::Row;
 pub use ask::{Shown, Why};
-pub use assemble::Day;
-pub use change::Notebook;
-pub use difference::{Change, Moved, Turned};
-pub use history::Past;
-pub use identity::{FileRecord, Identity};
+pub use book::working::Working;
+pub use change::difference::{Change, Moved, Turned};
+pub use change::history::Past;
+pub use change::typed::cell_end;
+pub use judge::witness::Matter;
 pub use library::{Found, Library};
-pub use offers::{Fits, Offer};
+pub use load::assemble::Day;
+pub use new_job::skeleton_of;
+pub use open::Notebook;
+pub use record::identity::{FileRecord, Identity};
 pub use record::{Record, Verdict};
 pub use report::{Report, report};
-pub use room::{Room, Span as RoomSpan};
-pub use row::Row;
-pub use skeleton::skeleton_of;
-pub use witness::Matter;
-pub use working::Working;
 pub use wrong::Wrong;
 
-use crate::fault::Page;
+use crate::fault::{Fault, Page, Refused, Span};
 use crate::job::{disk, journal};
 
 /// Where a job is looked for and on what day it is judged.
@@ -87,19 +60,26 @@ pub struct Options {
 pub fn check(path: &Path, options: &Options) -> Found<Record> {
     let name = library::shown(path);
     let page = read_mended(path, &name)?;
-    let mut book = load::load(&page, &library_of(path, options), options.day)?;
-    Ok(tell::tell(&mut book, &name))
+    let mut book = load::load(&page, &Library::beside(path, &options.libraries), options.day)?;
+    Ok(record::tell::tell(&mut book, &name))
 }
 
 /// Reads a job as its journal leaves it; writes nothing.
 fn read_mended(path: &Path, name: &str) -> Found<Arc<Page>> {
-    let page = disk::read_page(path, name).map_err(|refused| vec![refused])?;
+    let page = disk::read_page(path, name).map_err(|refused| vec![moment_or(path, refused)])?;
     let text = journal::mended(path, page.text.clone());
     Ok(if text == page.text { page } else { Page::new(name, text) })
 }
 
-/// Returns the library of a job: its own folder first.
-fn library_of(path: &Path, options: &Options) -> Library {
-    let own = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    Library::new(std::iter::once(own.to_owned()).chain(options.libraries.clone()).collect())
+/// A name that is no file, but is one up to its `@`, was meant as a moment of that job.
+fn moment_or(path: &Path, refused: Refused) -> Refused {
+    let named = path.to_string_lossy();
+    match named.rsplit_once('@') {
+        Some((job, _)) if !path.exists() && Path::new(job).is_file() => {
+            let fault =
+                Fault::new(Span::default(), Wrong::MomentHere { job: library::shown(Path::new(job)) });
+            Refused { page: refused.page, faults: vec![fault] }
+        }
+        Some(_) | None => refused,
+    }
 }

@@ -62,7 +62,13 @@ fn every_row_comes_out<N: Number>() {
         Ok(sheet) => sheet,
         Err(faults) => panic!("{:#?}", faults.iter().map(Fault::wording).collect::<Vec<_>>()),
     };
-    let placed = Placed { sheet: &sheet, rows: Vec::new(), links: Vec::new(), without: Vec::new() };
+    let placed = Placed {
+        sheet: &sheet,
+        rows: Vec::new(),
+        links: Vec::new(),
+        without: Vec::new(),
+        waiting: Vec::new(),
+    };
     let mut machine = Machine::<N>::new(Arc::new(compile(&[placed]).expect("no loop")));
     machine.work();
     let wrong: Vec<String> =

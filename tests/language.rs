@@ -6,12 +6,16 @@ use wattle::sheet::formula::{Formula, Part};
 use wattle::sheet::lex::lex;
 use wattle::sheet::scan::Scan;
 use wattle::sheet::token::{Op, Token, TokenKind};
-use wattle::unit::{Quantity, Reading, Unit, date, show, symbols};
 
 fn tokens(text: &str) -> Option<Vec<Token>> {
     let mut scan = Scan::new(text, Span::new(0, text.len()));
     let tokens = lex(&mut scan).ok()?;
     scan.is_done().then_some(tokens)
+}
+
+/// Returns the tree of a formula; `None`: it is refused, as a chain is, or a power of a number with a unit.
+fn read(text: &str) -> Option<Formula> {
+    tokens(text).and_then(|tokens| Formula::of_tokens(&tokens).ok())
 }
 
 /// A formula without its places, so that two can be compared.
@@ -128,11 +132,13 @@ fn formula() -> impl Strategy<Value = String> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(4000))]
+    #![proptest_config(ProptestConfig { cases: 4000, max_global_rejects: 40_000, ..ProptestConfig::default() })]
 
     #[test]
     fn the_order_of_working_is_that_of_an_independent_climber(text in formula()) {
-        let Some(tokens) = tokens(&text) else { return Ok(()) };
+        let tokens = tokens(&text);
+        prop_assume!(tokens.is_some());
+        let tokens = tokens.unwrap_or_default();
         let mut climber = Climber { tokens: &tokens, at: 0 };
         let climbed = climber.formula(0).filter(|_| climber.at == tokens.len()).map(|(shape, _)| shape);
         let read = Formula::of_tokens(&tokens).ok().map(|formula| shape(&formula));
@@ -141,15 +147,19 @@ proptest! {
 
     #[test]
     fn a_formula_printed_from_its_tree_reads_back_as_the_same_tree(text in formula()) {
-        let Some(first) = tokens(&text).and_then(|tokens| Formula::of_tokens(&tokens).ok()) else { return Ok(()) };
+        let first = read(&text);
+        prop_assume!(first.is_some());
+        let first = first.expect("it was read");
         let printed = first.to_string();
-        let again = tokens(&printed).and_then(|tokens| Formula::of_tokens(&tokens).ok());
+        let again = read(&printed);
         prop_assert_eq!(again.as_ref().map(shape), Some(shape(&first)), "{} printed as {}", text, printed);
     }
 
     #[test]
     fn every_part_of_a_formula_has_its_own_characters(text in formula()) {
-        let Some(formula) = tokens(&text).and_then(|tokens| Formula::of_tokens(&tokens).ok()) else { return Ok(()) };
+        let formula = read(&text);
+        prop_assume!(formula.is_some());
+        let formula = formula.expect("it was read");
         let mut parts = vec![&formula];
         while let Some(part) = parts.pop() {
             match &part.part {
@@ -168,41 +178,19 @@ proptest! {
             }
         }
     }
+}
 
-    #[test]
-    fn a_quantity_printed_and_read_again_is_the_same(number in -1e12..1e12_f64, small in -1e-9..1e-9_f64, n in 0..1000_usize) {
-        let all: Vec<&str> = symbols().collect();
-        let unit = Unit::read(all[n % all.len()]).expect("a symbol of the catalogue is a unit");
-        for number in [number, small, number.round(), 0.0] {
-            let quantity = Quantity { number, unit: unit.clone() };
-            prop_assert_eq!(Quantity::read(&quantity.to_string()), Ok(quantity));
-        }
-    }
-
-    #[test]
-    fn a_compound_unit_reads_back_from_its_symbol(text in "(mA|V|ohm|m|mm2|s\\^0.5|K\\^-1|km|h|kcmil)([*/](mA|V|m|mm2|s\\^0.5|km|h|kft)){0,4}") {
-        if let Ok(unit) = Unit::read(&text) {
-            prop_assert_eq!(Unit::read(unit.symbol()), Ok(unit));
-        }
-    }
-
-    #[test]
-    fn two_values_that_differ_look_different_and_stand_in_order(value in 1e-3..1e6_f64, off in 1e-12..1e-2_f64) {
-        let (low, high) = (value, value * (1.0 + off));
-        let (l, h) = show::apart(low, high, &Unit::plain());
-        prop_assert!(low == high || l.parse::<f64>().expect("a number") < h.parse::<f64>().expect("a number"));
-    }
-
-    #[test]
-    fn a_date_shown_reads_back(days in 0..40_000_i32, minutes in 0..1440_i32) {
-        let seconds = f64::from(days) * 86_400.0 + f64::from(minutes) * 60.0;
-        prop_assert_eq!(date::read(&date::show(seconds)), Ok(seconds));
-    }
-
-    #[test]
-    fn no_text_makes_the_readers_of_units_and_readings_panic(text in "\\PC{0,24}") {
-        let _ = (Unit::read(&text), Quantity::read(&text), Reading::read(&text), date::read(&text));
-    }
+#[test]
+fn a_chart_whose_columns_no_table_is_there_for_is_left_out() {
+    use wattle::fault::Page;
+    use wattle::notebook::Library;
+    let page = Page::new(
+        "sizes.sheet",
+        "title Sizes\ntable sizes from basis\nschedule size \"Sizes\" from sizes\n\
+         chart drops \"Drops\"\n  across size.area\n  up size.drop\n",
+    );
+    let sheet = Library::new(Vec::new()).read_sheet(&page, None).expect("a sheet without a fault");
+    assert!(sheet.charts.is_empty(), "{:?}", sheet.charts);
 }
 
 #[test]
@@ -215,6 +203,43 @@ fn the_deepest_and_the_longest_formula_are_read_and_one_more_is_refused() {
     assert!(tokens(&flat(201)).is_none());
     assert!(tokens(&format!("{}a", "- ".repeat(8))).is_some());
     assert!(tokens(&format!("{}a", "- ".repeat(9))).is_none());
+}
+
+#[test]
+fn every_function_s_example_gives_what_its_row_says() {
+    use wattle::fault::Page;
+    use wattle::notebook::{Library, proof};
+    use wattle::sheet::function::{FUNCTIONS, Takes};
+    for entry in FUNCTIONS {
+        let (formula, gives) = entry.example;
+        let unit = match gives.split(", ").next().and_then(|first| first.split_once(' ')) {
+            Some((_, unit)) => unit,
+            None if matches!(gives, "yes" | "no") => "flag",
+            None => "",
+        };
+        let made = format!("find made {unit} \"Made\"\n  = {formula}\n");
+        let (on_rows, expected) = match entry.takes {
+            Takes::EachRow(_) => {
+                let each = gives.split(", ").enumerate();
+                let expected = each.map(|(n, gives)| format!("  expect load.{}.made = {gives}\n", n + 1));
+                (made.lines().map(|line| format!("  {line}\n")).collect(), expected.collect())
+            }
+            Takes::Rows { .. } | Takes::ValuesOrRows(..) | Takes::Values(..) | Takes::Table(_) => {
+                (String::new(), format!("  expect made = {gives}\n"))
+            }
+        };
+        let of_sheet = if on_rows.is_empty() { made.as_str() } else { "" };
+        let sheet = format!(
+            "title Example\ntable air \"ambient_bs7671.toml\"\ntable rating \"breaker_ratings_iec60898.toml\"\n\
+             schedule load \"Loads\"\n  given each ? A \"Current\"\n    within 0 A .. 9 A\n  given live ? flag \"Live\"\n\
+             {on_rows}{of_sheet}example \"of {}\"\n  by hand\n  row load each = 1 A, live = yes\n  \
+             row load each = 2 A, live = no\n  row load each = 4 A, live = yes\n{expected}",
+            entry.name
+        );
+        let proof =
+            proof::sheet_proof(&Library::new(Vec::new()), "example", &Page::new("example.sheet", sheet));
+        assert!(proof.holds() && proof.examples.len() == 1, "{}: {proof:?}", entry.name);
+    }
 }
 
 #[test]

@@ -1,10 +1,13 @@
 //! One change in an open notebook gives what reading and working the whole job anew gives.
-#![allow(clippy::disallowed_methods, reason = "a test writes files of its own")]
 
-use std::path::{Path, PathBuf};
+mod site;
+
+use std::path::Path;
 
 use proptest::prelude::*;
-use wattle::notebook::{self, Day, Notebook, Options};
+use wattle::notebook::{self, Notebook};
+
+use site::options;
 
 const SHEET: &str = r#"title Pack
 source code "The code"
@@ -93,19 +96,6 @@ given.fitted = { value = "50 Ah", how = "nameplate" }
 schedule.rows = "= pack.rows"
 "#;
 
-fn site(name: &str) -> PathBuf {
-    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(name);
-    let _ = std::fs::remove_dir_all(&folder);
-    std::fs::create_dir_all(&folder).expect("a folder for the test");
-    std::fs::write(folder.join("pack.sheet"), SHEET).expect("the sheet");
-    std::fs::write(folder.join("hall.toml"), JOB).expect("the job");
-    folder.join("hall.toml")
-}
-
-fn options() -> Options {
-    Options { libraries: Vec::new(), day: Day::Fixed(1_795_564_800.0) }
-}
-
 fn typed() -> impl Strategy<Value = String> {
     let sheet = prop_oneof![Just("pack"), Just("other")];
     let change = prop_oneof![
@@ -149,7 +139,9 @@ proptest! {
     #![proptest_config(ProptestConfig::with_cases(40))]
     #[test]
     fn a_change_gives_what_the_whole_job_worked_anew_gives(lines in prop::collection::vec(typed(), 1..14)) {
-        let job = site("notebook");
+        let folder = site::empty("notebook");
+        site::put(&folder, "pack.sheet", SHEET);
+        let job = site::put(&folder, "hall.toml", JOB);
         let mut notebook = Notebook::open(&job, &options(), None).expect("the job opens");
         for line in &lines {
             change(&mut notebook, &job, line)?;

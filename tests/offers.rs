@@ -1,26 +1,14 @@
 //! What is offered at the cursor, for any line that may stand there.
-#![allow(clippy::disallowed_methods, reason = "a test writes files of its own")]
 
-use std::path::PathBuf;
+mod site;
 
 use proptest::prelude::*;
-use wattle::notebook::{Day, Notebook, Options};
+use wattle::notebook::Notebook;
 use wattle::repl::offers::{complete, hint};
 
 fn notebook(name: &str) -> Notebook {
-    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(name);
-    let _ = std::fs::remove_dir_all(&folder);
-    std::fs::create_dir_all(&folder).expect("a folder for the test");
-    let demo = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("examples/saltmarsh");
-    for entry in std::fs::read_dir(demo).expect("the demo").flatten() {
-        std::fs::copy(entry.path(), folder.join(entry.file_name())).expect("a copy of the demo");
-    }
-    Notebook::open(
-        &folder.join("fp1-arrival.toml"),
-        &Options { libraries: Vec::new(), day: Day::Fixed(1_795_564_800.0) },
-        None,
-    )
-    .expect("the demo opens")
+    let job = site::demo(name).join("fp1-arrival.toml");
+    Notebook::open(&job, &site::options(), None).expect("the demo opens")
 }
 
 /// Pieces of lines, whole and broken off.
@@ -103,4 +91,20 @@ fn what_is_offered_behind_a_value_is_taken_there() {
             assert!(taken.is_ok() || word == "with ", "{line}: {taken:?}");
         }
     }
+}
+
+#[test]
+fn a_sign_in_quotes_and_a_comma_in_brackets_end_nothing() {
+    let mut notebook = notebook("offers-quotes");
+    notebook.add("sounders.devices device = \"A=B\"", 0).expect("a row");
+    let offered = |line: &str| complete(&notebook, line, line.len()).1;
+    let name = "sounders.devices.\"A=B\".";
+    assert!(offered(name).iter().all(|one| one.starts_with(name)) && !offered(name).is_empty());
+    assert!(offered(&format!("try {name}")).iter().any(|one| one.starts_with(name)));
+    let value = format!("{name}load = 2 mA ");
+    assert!(offered(&value).contains(&"drawing".to_owned()), "{:?}", offered(&value));
+    let within = offered("add sounders.devices device = \"C\", load = max(1 mA, ");
+    assert!(!within.iter().any(|one| one.ends_with(" = ")), "{within:?}");
+    let behind = offered("add sounders.devices device = \"C = D, E\", ");
+    assert!(behind.iter().any(|one| one == "load = "), "{behind:?}");
 }

@@ -1,44 +1,14 @@
 //! The program from outside: arguments in, output and exit code out.
 
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+mod site;
 
-fn root() -> PathBuf {
-    PathBuf::from(env!("CARGO_MANIFEST_DIR"))
-}
+use site::{demo, empty, put, root, run, start, text, wattle};
 
-fn wattle(folder: &Path, arguments: &[&str], typed: &str) -> Output {
-    use std::io::Write;
-    let mut child = Command::new(env!("CARGO_BIN_EXE_wattle"))
-        .args(arguments)
-        .current_dir(folder)
-        .env("COLUMNS", "80")
-        .env("WATTLE_CLOCK", "2026-11-25T10:40:00")
-        .stdin(std::process::Stdio::piped())
-        .stdout(std::process::Stdio::piped())
-        .stderr(std::process::Stdio::piped())
-        .spawn()
-        .expect("the program starts");
-    // A program that ends before it has read everything closes its end: that is no failure here.
-    let _ = child.stdin.take().expect("its input is piped").write_all(typed.as_bytes());
-    child.wait_with_output().expect("the program ends")
-}
-
-fn out(output: &Output) -> String {
-    String::from_utf8_lossy(&output.stdout).into_owned()
-}
-
-fn err(output: &Output) -> String {
-    String::from_utf8_lossy(&output.stderr).into_owned()
-}
-
-/// A folder of its own for one test, holding a copy of the demo.
-fn site(name: &str) -> PathBuf {
-    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(name);
-    let _ = std::fs::remove_dir_all(&folder);
-    std::fs::create_dir_all(&folder).expect("a folder for the test");
-    for entry in std::fs::read_dir(root().join("examples/saltmarsh")).expect("the demo").flatten() {
-        std::fs::copy(entry.path(), folder.join(entry.file_name())).expect("a copy of the demo");
+/// Returns an empty folder with some files of the demo.
+fn part_of_demo(name: &str, files: &[&str]) -> std::path::PathBuf {
+    let folder = empty(name);
+    for file in files {
+        put(&folder, file, &text(root().join("examples/saltmarsh").join(file)));
     }
     folder
 }
@@ -49,9 +19,9 @@ fn the_three_demo_jobs_pass_fail_and_wait() {
         [("fp1", 0, "PASS"), ("fp1-more-sounders", 1, "FAIL"), ("fp1-arrival", 3, "WAITING")]
     {
         let path = format!("examples/saltmarsh/{job}.toml");
-        let output = wattle(&root(), &["check", &path], "");
-        assert_eq!(output.status.code(), Some(code), "{job}: {}", err(&output));
-        assert!(out(&output).contains(&format!("  {word} (")), "{job}: {}", out(&output));
+        let output = run(&root(), &["check", &path], b"");
+        assert_eq!(output.code, Some(code), "{job}: {}", output.err);
+        assert!(output.out.contains(&format!("  {word} (")), "{job}: {}", output.out);
     }
 }
 
@@ -59,9 +29,9 @@ fn the_three_demo_jobs_pass_fail_and_wait() {
 fn the_whole_job_fails_on_arrival_and_passes_when_it_is_left_resting_on_no_assumption() {
     let checked = |job: &str| {
         let path = format!("examples/saltmarsh/{job}.toml");
-        let output = wattle(&root(), &["check", &path, "--on", "2026-11-25", "--format", "json"], "");
-        let job: serde_json::Value = serde_json::from_str(&out(&output)).expect("one object");
-        (output.status.code(), job)
+        let output = run(&root(), &["check", &path, "--on", "2026-11-25", "--format", "json"], b"");
+        let job: serde_json::Value = serde_json::from_str(&output.out).expect("one object");
+        (output.code, job)
     };
     let (code, left) = checked("leave");
     assert_eq!(code, Some(0), "{left}");
@@ -72,16 +42,16 @@ fn the_whole_job_fails_on_arrival_and_passes_when_it_is_left_resting_on_no_assum
         let sheets = job["sheets"].as_array().expect("its sheets");
         sheets.iter().map(|sheet| sheet["use"].to_string().trim_matches('"').to_owned()).collect()
     };
-    for (name, _) in wattle::notebook::builtin::SHEETS {
+    for (name, _) in wattle::notebook::library::builtin::SHEETS {
         assert!(used(&left).iter().any(|sheet| sheet == name), "the whole job leaves {name} out");
     }
     let (code, found) = checked("arrive");
     assert_eq!(code, Some(1), "{found}");
     assert_eq!(used(&found), used(&left), "one job at two hours");
     // On the day after the feed was to be gone, the same job fails.
-    let late = wattle(&root(), &["check", "examples/saltmarsh/leave.toml", "--on", "2026-12-10"], "");
-    assert_eq!(late.status.code(), Some(1));
-    assert!(out(&late).contains("borrowed.not_overdue"), "{}", out(&late));
+    let late = run(&root(), &["check", "examples/saltmarsh/leave.toml", "--on", "2026-12-10"], b"");
+    assert_eq!(late.code, Some(1));
+    assert!(late.out.contains("borrowed.not_overdue"), "{}", late.out);
 }
 
 #[test]
@@ -94,10 +64,10 @@ fn of_many_jobs_the_worst_decides_and_none_stops_the_others() {
         "--format",
         "json",
     ];
-    let output = wattle(&root(), &jobs, "");
-    assert_eq!(output.status.code(), Some(2));
+    let output = run(&root(), &jobs, b"");
+    assert_eq!(output.code, Some(2));
     let lines: Vec<serde_json::Value> =
-        out(&output).lines().map(|line| serde_json::from_str(line).expect("one object a line")).collect();
+        output.out.lines().map(|line| serde_json::from_str(line).expect("one object a line")).collect();
     let verdicts: Vec<_> = lines.iter().map(|job| job["verdict"].clone()).collect();
     assert_eq!(verdicts, [serde_json::json!("pass"), serde_json::Value::Null, serde_json::json!("waiting")]);
     assert_eq!(lines[1]["faults"][0]["message"], "no such file");
@@ -105,7 +75,7 @@ fn of_many_jobs_the_worst_decides_and_none_stops_the_others() {
 
 #[test]
 fn the_failing_job_says_by_how_much_from_which_document_and_what_to_do() {
-    let output = out(&wattle(&root(), &["check", "examples/saltmarsh/fp1-more-sounders.toml"], ""));
+    let output = run(&root(), &["check", "examples/saltmarsh/fp1-more-sounders.toml"], b"").out;
     for words in [
         "7 Ah is not 7.624 Ah or more: 0.6238 Ah short",
         "BS 5839-1",
@@ -119,13 +89,11 @@ fn the_failing_job_says_by_how_much_from_which_document_and_what_to_do() {
 
 #[test]
 fn text_keeps_to_45_columns() {
-    let output = Command::new(env!("CARGO_BIN_EXE_wattle"))
-        .args(["check", "examples/saltmarsh/fp1-more-sounders.toml"])
-        .current_dir(root())
-        .env("COLUMNS", "45")
-        .output()
-        .expect("the program runs");
-    for line in String::from_utf8_lossy(&output.stdout).lines() {
+    let mut program = wattle(&root());
+    program.args(["check", "examples/saltmarsh/fp1-more-sounders.toml"]).env("COLUMNS", "45");
+    let ended = start(&mut program, b"").ended();
+    assert!(ended.out.lines().count() > 10, "{}", ended.all());
+    for line in ended.out.lines() {
         assert!(line.chars().count() <= 45, "{line}");
         assert!(!line.contains('\u{1b}'), "colour where there is no terminal: {line}");
     }
@@ -133,61 +101,65 @@ fn text_keeps_to_45_columns() {
 
 #[test]
 fn all_builtin_examples_hold() {
-    let output = wattle(&root(), &["proof"], "");
-    assert_eq!(output.status.code(), Some(0), "{}{}", out(&output), err(&output));
-    assert!(!out(&output).contains("MISSED"));
+    let output = run(&root(), &["proof"], b"");
+    assert_eq!(output.code, Some(0), "{}{}", output.out, output.err);
+    assert!(!output.out.contains("MISSED"));
 }
 
 #[test]
 fn a_fault_in_a_job_points_into_the_job() {
-    let site = site("fault_in_job");
-    let path = site.join("fp1.toml");
-    let text = std::fs::read_to_string(&path).expect("the job").replace("\"7 Ah\"", "\"7 Ahr\"");
-    #[expect(clippy::disallowed_methods, reason = "a test sets its scene")]
-    std::fs::write(&path, text).expect("the job is written");
-    let output = wattle(&site, &["check", "fp1.toml"], "");
-    assert_eq!(output.status.code(), Some(2));
-    let words = err(&output);
+    let folder = demo("fault_in_job");
+    let job = text(folder.join("fp1.toml")).replace("\"7 Ah\"", "\"7 Ahr\"");
+    put(&folder, "fp1.toml", &job);
+    let (before, after) = job.split_once("Ahr").expect("the slip");
+    let (line, start) =
+        (before.lines().count(), before.lines().last().unwrap_or_default().chars().count() + 1);
+    assert!(!after.contains("Ahr"));
+    let output = run(&folder, &["check", "fp1.toml"], b"");
+    assert_eq!(output.code, Some(2));
+    let words = output.err;
     assert!(
-        words.contains("no unit 'Ahr'") && words.contains("fp1.toml:45:29") && words.contains("^^^"),
+        words.contains("no unit 'Ahr'")
+            && words.contains(&format!("fp1.toml:{line}:{start}\n"))
+            && words.contains("^^^"),
         "{words}"
     );
 }
 
 #[test]
 fn a_change_shows_what_moved_and_is_on_disk() {
-    let site = site("change");
-    let output = wattle(&site, &["fp1.toml"], "battery.fitted = 5 nameplate\n");
-    assert_eq!(output.status.code(), Some(1), "{}", err(&output));
-    let shown = out(&output);
+    let folder = demo("change");
+    let output = run(&folder, &["fp1.toml"], b"battery.fitted = 5 nameplate\n");
+    assert_eq!(output.code, Some(1), "{}", output.err);
+    let shown = output.out;
     assert!(shown.contains("battery.fitted  7 Ah \u{2192} 5 Ah") && shown.contains("FAIL"), "{shown}");
-    let text = std::fs::read_to_string(site.join("fp1.toml")).expect("the job");
+    let text = text(folder.join("fp1.toml"));
     assert!(text.contains("value = \"5 Ah\", how = \"nameplate\""), "{text}");
     assert!(text.contains("# the panel's lowest output, battery spent"), "comments stay");
 }
 
 #[test]
 fn what_does_not_fit_is_refused_and_nothing_is_changed() {
-    let site = site("refused");
-    let before = std::fs::read(site.join("fp1.toml")).expect("the job");
-    let output = wattle(&site, &["fp1.toml"], "battery.fitted = 1200 Ah\n");
-    assert_eq!(output.status.code(), Some(2));
-    assert!(err(&output).contains("lies outside 1 Ah .. 300 Ah"), "{}", err(&output));
-    assert_eq!(std::fs::read(site.join("fp1.toml")).expect("the job"), before);
+    let folder = demo("refused");
+    let before = std::fs::read(folder.join("fp1.toml")).expect("the job");
+    let output = run(&folder, &["fp1.toml"], b"battery.fitted = 1200 Ah\n");
+    assert_eq!(output.code, Some(2));
+    assert!(output.err.contains("is outside 1 Ah to 300 Ah"), "{}", output.err);
+    assert_eq!(std::fs::read(folder.join("fp1.toml")).expect("the job"), before);
 }
 
 #[test]
 fn a_new_job_waits_for_everything_and_is_never_written_over() {
-    let site = site("new");
+    let folder = demo("new");
     let arguments = ["new", "job.toml", "standby_load", "battery", "breaker", "--basis", "uk"];
-    assert_eq!(wattle(&site, &arguments, "").status.code(), Some(0));
-    assert_eq!(wattle(&site, &["check", "job.toml"], "").status.code(), Some(3));
-    assert_eq!(wattle(&site, &arguments, "").status.code(), Some(2), "never over a file");
+    assert_eq!(run(&folder, &arguments, b"").code, Some(0));
+    assert_eq!(run(&folder, &["check", "job.toml"], b"").code, Some(3));
+    assert_eq!(run(&folder, &arguments, b"").code, Some(2), "never over a file");
 }
 
 #[test]
 fn the_sheets_are_listed_and_shown() {
-    let listed = out(&wattle(&root(), &["sheets"], ""));
+    let listed = run(&root(), &["sheets"], b"").out;
     let folder = std::fs::read_dir(root().join("sheets")).expect("the folder of sheets");
     let mut files: Vec<String> = folder
         .filter_map(|file| file.ok()?.file_name().to_str()?.strip_suffix(".sheet").map(str::to_owned))
@@ -197,29 +169,28 @@ fn the_sheets_are_listed_and_shown() {
     files.sort();
     names.sort();
     assert_eq!(names, files, "every sheet of the folder is built in, and listed");
-    let shown = out(&wattle(&root(), &["sheets", "battery"], ""));
-    assert_eq!(shown, std::fs::read_to_string(root().join("sheets/battery.sheet")).expect("the sheet"));
+    let shown = run(&root(), &["sheets", "battery"], b"").out;
+    assert_eq!(shown, text(root().join("sheets/battery.sheet")));
     for (name, file) in [("uk", "basis/uk.basis"), ("conductors_nec", "tables/conductors_nec.toml")] {
         assert!(listed.lines().any(|line| line.starts_with(&format!("{name} "))), "{listed}");
-        let text = std::fs::read_to_string(root().join("sheets").join(file)).expect("the file");
-        assert_eq!(out(&wattle(&root(), &["sheets", name], "")), text);
+        assert_eq!(run(&root(), &["sheets", name], b"").out, text(root().join("sheets").join(file)));
     }
-    let output = wattle(&root(), &["sheets", "batery"], "");
-    assert!(err(&output).contains("did you mean 'battery'?"));
+    let output = run(&root(), &["sheets", "batery"], b"");
+    assert!(output.err.contains("did you mean 'battery'?"));
 }
 
 #[test]
 fn the_extras_are_written_over_ours_alone_and_know_every_option_and_name() {
-    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("extras");
+    let folder = std::path::PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("extras");
     let _ = std::fs::remove_dir_all(&folder);
-    let run = || wattle(&root(), &["extras", &folder.display().to_string()], "");
-    assert!(err(&run()).contains("make it first"), "a folder that is not there");
+    let written = || run(&root(), &["extras", &folder.display().to_string()], b"");
+    assert!(written().err.contains("make it first"), "a folder that is not there");
     std::fs::create_dir_all(&folder).expect("a folder for the test");
     for _ in 0..2 {
-        let output = run();
-        assert_eq!(output.status.code(), Some(0), "{}", err(&output));
+        let output = written();
+        assert_eq!(output.code, Some(0), "{}", output.err);
     }
-    let text = |name: &str| std::fs::read_to_string(folder.join(name)).expect("an extra");
+    let text = |name: &str| text(folder.join(name));
     let manual = text("wattle.1");
     for words in ["\\-\\-format", "\\-\\-head", "EXIT STATUS", "WATTLE_CLOCK", "CAUTIONS", "wattle sheets"] {
         assert!(manual.contains(words), "{words} is missing in\n{manual}");
@@ -229,20 +200,14 @@ fn the_extras_are_written_over_ours_alone_and_know_every_option_and_name() {
     assert!(bash.contains("sounder_circuit") && bash.contains("uk au nz us"), "{bash}");
     #[allow(clippy::disallowed_methods, reason = "a test writes files of its own")]
     std::fs::write(folder.join("wattle.fish"), "mine").expect("a file");
-    assert!(err(&run()).contains("is not ours"));
+    assert!(written().err.contains("is not ours"));
     assert_eq!(text("wattle.fish"), "mine");
 }
 
 #[test]
 fn the_assumption_that_decides_stands_on_the_first_screen_of_an_audit() {
-    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("far-sounder");
-    let _ = std::fs::remove_dir_all(&folder);
-    std::fs::create_dir_all(&folder).expect("a folder for the test");
-    for file in ["fp1-far-sounder.toml", "equipment-more-sounders.csv"] {
-        std::fs::copy(root().join("examples/saltmarsh").join(file), folder.join(file))
-            .expect("a file of the demo");
-    }
-    let audit = out(&wattle(&folder, &["audit", "fp1-far-sounder.toml", "--on", "2026-11-25"], ""));
+    let folder = part_of_demo("far-sounder", &["fp1-far-sounder.toml", "equipment-more-sounders.csv"]);
+    let audit = run(&folder, &["audit", "fp1-far-sounder.toml", "--on", "2026-11-25"], b"").out;
     let screen: Vec<&str> = audit.lines().take(24).collect();
     let screen = screen.join(" ");
     assert!(screen.contains("FAIL (1 of"), "{screen}");
@@ -251,30 +216,25 @@ fn the_assumption_that_decides_stands_on_the_first_screen_of_an_audit() {
     assert!(screen.split_whitespace().collect::<Vec<_>>().join(" ").contains(words), "{screen}");
     // It does decide: with another length the job passes.
     let typed = "sounders.devices.14.length = 29 m measured\n";
-    let output = wattle(&folder, &["fp1-far-sounder.toml", "--on", "2026-11-25"], typed);
-    assert_eq!(output.status.code(), Some(0), "{}", out(&output));
+    let output = run(&folder, &["fp1-far-sounder.toml", "--on", "2026-11-25"], typed.as_bytes());
+    assert_eq!(output.code, Some(0), "{}", output.out);
 }
 
 /// By hand: as read, 1.25 * (188 mA * 24 h + 1.75 * 1.2 A * 30 min) = 6.9525 Ah, less than the 7 Ah fitted; with a
 /// clamp meter of 2 % the 188 mA may be 191.7 mA: 1.25 * (4.6008 Ah + 1.05 Ah) = 7.0635 Ah, which is more.
 #[test]
 fn a_clamp_meter_of_two_per_cent_turns_one_limit_of_the_demo_from_pass_to_unsure() {
-    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("clamp");
-    let _ = std::fs::remove_dir_all(&folder);
-    std::fs::create_dir_all(&folder).expect("a folder for the test");
-    std::fs::copy(root().join("examples/saltmarsh/equipment.csv"), folder.join("equipment.csv"))
-        .expect("the list");
-    let demo = std::fs::read_to_string(root().join("examples/saltmarsh/fp1.toml")).expect("the demo");
+    let folder = part_of_demo("clamp", &["equipment.csv"]);
+    let demo = text(root().join("examples/saltmarsh/fp1.toml"));
     for (tolerance, verdict, code) in [("0.1 %", "PASS", 0), ("2 %", "UNSURE", 1)] {
         let job = demo.replacen("tolerance = \"2 % + 5 mA\"", &format!("tolerance = \"{tolerance}\""), 1);
         let name = format!("fp1-{code}.toml");
-        #[allow(clippy::disallowed_methods, reason = "a test writes files of its own")]
-        std::fs::write(folder.join(&name), job).expect("the job");
+        put(&folder, &name, &job);
         let typed = "standby.measured = 188 mA measured with clamp\nbattery.large_enough\n";
-        let output = wattle(&folder, &[&name, "--on", "2026-11-25"], typed);
-        let told = out(&output);
+        let output = run(&folder, &[&name, "--on", "2026-11-25"], typed.as_bytes());
+        let told = output.out;
         assert!(told.contains(&format!("{verdict:<10} The fitted battery is large enough")), "{told}");
-        assert_eq!(output.status.code(), Some(code), "{told}");
+        assert_eq!(output.code, Some(code), "{told}");
         if code == 1 {
             assert!(
                 told.contains("fails at standby.measured 191.7 mA: 7 Ah is not 7.064 Ah or more"),
@@ -286,28 +246,21 @@ fn a_clamp_meter_of_two_per_cent_turns_one_limit_of_the_demo_from_pass_to_unsure
 
 #[test]
 fn the_head_that_a_report_prints_is_the_one_that_an_audit_compares() {
-    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("head");
-    let _ = std::fs::remove_dir_all(&folder);
-    std::fs::create_dir_all(&folder).expect("a folder for the test");
-    for file in ["fp1.toml", "equipment.csv"] {
-        std::fs::copy(root().join("examples/saltmarsh").join(file), folder.join(file))
-            .expect("a file of the demo");
-    }
-    wattle(&folder, &["fp1.toml", "--on", "2026-11-25"], "battery.fitted = 12 Ah nameplate\n");
-    let json = out(&wattle(&folder, &["report", "fp1.toml", "--format", "json", "--on", "2026-11-25"], ""));
+    let folder = part_of_demo("head", &["fp1.toml", "equipment.csv"]);
+    run(&folder, &["fp1.toml", "--on", "2026-11-25"], b"battery.fitted = 12 Ah nameplate\n");
+    let json = run(&folder, &["report", "fp1.toml", "--format", "json", "--on", "2026-11-25"], b"").out;
     let record: serde_json::Value = serde_json::from_str(&json).expect("an object");
     let head = record["identity"]["journal_head"].as_str().expect("a head").to_owned();
     let audited = |head: &str| {
-        let audit =
-            wattle(&folder, &["audit", "fp1.toml", "--head", head, "--json", "--on", "2026-11-25"], "");
-        let audit: serde_json::Value = serde_json::from_str(&out(&audit)).expect("an object");
+        let audit = run(&folder, &["audit", "fp1.toml", "--head", head, "--json", "--on", "2026-11-25"], b"");
+        let audit: serde_json::Value = serde_json::from_str(&audit.out).expect("an object");
         audit["history"]["against"].clone()
     };
     assert_eq!(audited(&head), "last");
-    wattle(&folder, &["fp1.toml", "--on", "2026-11-25"], "battery.fitted = 17 Ah nameplate\n");
+    run(&folder, &["fp1.toml", "--on", "2026-11-25"], b"battery.fitted = 17 Ah nameplate\n");
     assert_eq!(audited(&head), serde_json::json!({"added": 2}));
     std::fs::remove_file(folder.join("fp1.journal")).expect("the journal");
-    wattle(&folder, &["fp1.toml", "--on", "2026-11-25"], "battery.fitted = 18 Ah nameplate\n");
+    run(&folder, &["fp1.toml", "--on", "2026-11-25"], b"battery.fitted = 18 Ah nameplate\n");
     assert_eq!(audited(&head), "not_there", "a journal begun anew");
 }
 
@@ -328,24 +281,16 @@ fn forged(journal: &str, old: &str, new: &str) -> String {
 
 #[test]
 fn a_journal_that_was_written_anew_is_told_where_its_lines_speak_against_each_other() {
-    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("forged");
-    let _ = std::fs::remove_dir_all(&folder);
-    std::fs::create_dir_all(&folder).expect("a folder for the test");
-    for file in ["fp1.toml", "equipment.csv"] {
-        std::fs::copy(root().join("examples/saltmarsh").join(file), folder.join(file))
-            .expect("a file of the demo");
-    }
+    let folder = part_of_demo("forged", &["fp1.toml", "equipment.csv"]);
     let typed = "battery.fitted = 12 Ah nameplate\nbattery.fitted = 17 Ah nameplate\n";
-    wattle(&folder, &["fp1.toml", "--on", "2026-11-25"], typed);
-    let journal = folder.join("fp1.journal");
-    let own = std::fs::read_to_string(&journal).expect("the journal");
+    run(&folder, &["fp1.toml", "--on", "2026-11-25"], typed.as_bytes());
+    let own = text(folder.join("fp1.journal"));
     let audited = |text: &str| {
-        #[allow(clippy::disallowed_methods, reason = "a test writes files of its own")]
-        std::fs::write(&journal, text).expect("the journal");
-        let audit = out(&wattle(&folder, &["audit", "fp1.toml", "--on", "2026-11-25"], ""));
+        put(&folder, "fp1.journal", text);
+        let audit = run(&folder, &["audit", "fp1.toml", "--on", "2026-11-25"], b"").out;
         audit.split_whitespace().collect::<Vec<_>>().join(" ")
     };
-    assert!(audited(&own).contains("journal of 3 lines, its chain is whole"));
+    assert!(audited(&own).contains("journal of 3 lines: no line was changed or removed"));
     assert_eq!(forged(&own, "nothing of it", ""), own, "the forger knows the form");
     // The forger writes another capacity into the first change, and seals all that follows.
     let told = audited(&forged(&own, ",\"12", ",\"13"));

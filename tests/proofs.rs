@@ -2,6 +2,9 @@
 
 #![expect(clippy::print_stdout, reason = "how the limits came out is told")]
 
+#[path = "site/random.rs"]
+mod random;
+
 use std::sync::Arc;
 
 use proptest::prelude::*;
@@ -10,6 +13,8 @@ use wattle::engine::{Interval, Machine, Placed, Plan, Purpose, Sloped, Status, c
 use wattle::fault::Page;
 use wattle::notebook::Library;
 use wattle::sheet::Sheet;
+
+use random::next;
 
 const TABLE: &str = "title = \"Sizes\"\nrevision = 1\n[source.own]\ndocument = \"Own\"\n\
 [columns.size]\nunit = \"A\"\nsource = \"own\"\n[columns.load]\nunit = \"A\"\nsource = \"own\"\n\
@@ -68,7 +73,7 @@ fn sheet(finds: &[Find], limit: u8, bound: f64) -> Arc<Sheet> {
 
 fn base(plan: &Plan, sheet: &Sheet, name: &str) -> u32 {
     let line = sheet.lines.iter().position(|line| line.name.value == name).expect("a line");
-    plan.lines[plan.place[&Purpose::Line(0, line)]].base
+    plan.slot_of(Purpose::Line(0, line)).expect("a line")
 }
 
 /// A sheet at work, with four givens and three rows, each read with a tolerance or known exactly.
@@ -83,7 +88,7 @@ struct Bench {
 }
 
 fn bench(sheet: &Sheet, readings: &[(f64, f64)]) -> Bench {
-    let placed = Placed { sheet, rows: vec![3], links: Vec::new(), without: Vec::new() };
+    let placed = Placed { sheet, rows: vec![3], links: Vec::new(), without: Vec::new(), waiting: Vec::new() };
     let plan = Arc::new(compile(&[placed]).expect("no loop"));
     let loads = base(&plan, sheet, "load");
     let mut slots: Vec<u32> = (0..4).map(|n| base(&plan, sheet, &format!("g{n}"))).collect();
@@ -116,17 +121,11 @@ impl Bench {
     }
 
     fn sampled(&self, seed: &mut u64, n: usize) -> Vec<(u32, f64)> {
-        let mut next = || {
-            *seed ^= *seed << 13;
-            *seed ^= *seed >> 7;
-            *seed ^= *seed << 17;
-            *seed
-        };
         self.slots
             .iter()
             .zip(&self.readings)
             .map(|(slot, (at, off))| {
-                let share = match (n % 3, next()) {
+                let share = match (n % 3, next(seed)) {
                     (0, random) => {
                         if random % 2 == 0 {
                             -1.0

@@ -5,7 +5,7 @@
 use std::collections::BTreeSet;
 
 use wattle::fault::Page;
-use wattle::notebook::builtin::SHEETS;
+use wattle::notebook::library::builtin::SHEETS;
 use wattle::notebook::{Library, proof};
 use wattle::sheet::statement::Literal;
 
@@ -24,7 +24,7 @@ const BY_A_SHEET: [(&str, &str, &str); 10] = [
     ("33", "breaker", "Current the table must give, warm air"),
     ("37", "breaker", "Fault current and conductor"),
     ("38", "breaker", "Fault current and conductor"),
-    ("48", "breaker", "Largest loop, type B of 32 A"),
+    ("48", "breaker", "Largest fault loop impedance, type B of 32 A"),
     ("S5", "volt_drop", "Thirty sounders, the thin conductor"),
     ("S5", "volt_drop", "Thirty sounders, the thick conductor"),
     ("S6", "breaker", "Current the table must give, three factors"),
@@ -67,7 +67,7 @@ fn printed() -> Vec<Printed> {
     let mut printed = Vec::new();
     for (name, _) in SHEETS {
         let sheet = library.sheet(name, None).expect("it reads").expect("it is built in");
-        for (example, source) in sheet.examples.iter().zip(&sheet.example_sources) {
+        for (example, source) in &sheet.examples {
             if source.document != BY_HAND {
                 let figures =
                     example.expect.iter().filter(|expect| matches!(expect.value.value, Literal::Quantity(_)));

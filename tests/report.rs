@@ -2,54 +2,25 @@
 
 #[path = "report/page.rs"]
 mod page;
+mod site;
 
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::path::Path;
 
 use proptest::prelude::*;
 use serde_json::Value;
-use wattle::notebook::{self, Day, Options, Report};
-use wattle::unit::date;
+use wattle::notebook::{self, Report};
 use wattle::view::report::{Form, report};
+
+use site::{put, root, run};
 
 const DEMOS: [&str; 3] = ["fp1", "fp1-more-sounders", "fp1-arrival"];
 
-fn root() -> PathBuf {
-    PathBuf::from(env!("CARGO_MANIFEST_DIR"))
-}
-
 fn told(path: &Path) -> Report {
-    let day = Day::Fixed(date::read("2026-11-25").expect("a day"));
-    notebook::report(path, &Options { libraries: Vec::new(), day }).expect("a job that loads")
+    notebook::report(path, &site::options()).expect("a job that loads")
 }
 
 fn demo(job: &str) -> Report {
     told(&root().join(format!("examples/saltmarsh/{job}.toml")))
-}
-
-fn wattle(folder: &Path, arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_wattle"))
-        .args(arguments)
-        .current_dir(folder)
-        .env("WATTLE_CLOCK", "2026-11-25T10:40:00")
-        .output()
-        .expect("the program runs")
-}
-
-/// A folder of its own for one test, holding a copy of the demo.
-fn site(name: &str) -> PathBuf {
-    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(format!("report-{name}"));
-    let _ = std::fs::remove_dir_all(&folder);
-    std::fs::create_dir_all(&folder).expect("a folder for the test");
-    for entry in std::fs::read_dir(root().join("examples/saltmarsh")).expect("the demo").flatten() {
-        std::fs::copy(entry.path(), folder.join(entry.file_name())).expect("a copy of the demo");
-    }
-    folder
-}
-
-#[expect(clippy::disallowed_methods, reason = "a test sets its scene")]
-fn put(path: &Path, text: &str) {
-    std::fs::write(path, text).expect("written");
 }
 
 #[test]
@@ -82,12 +53,13 @@ fn the_page_says_the_verdict_first_and_every_limit_with_its_own() {
         let identity = text.find("id=\"record-identity\"").expect("the identity");
         assert!(verdict < to_do && to_do < sheet && sheet < identity, "{job}");
         for (sheet, limit) in told.record.limits() {
-            let at = text.find(&format!("id=\"{sheet}.{}\"", limit.name)).expect("a block for each limit");
+            let at =
+                text.find(&format!("id=\"{}\"", limit.full_name(sheet))).expect("a block for each limit");
             let block = &text[at..text.len().min(at + 200)];
             assert!(
                 block.contains(&limit.verdict.word().to_uppercase()),
-                "{job}: {sheet}.{}: {block}",
-                limit.name
+                "{job}: {}: {block}",
+                limit.full_name(sheet)
             );
         }
         for line in told.record.sheets.iter().flat_map(|sheet| &sheet.lines) {
@@ -95,6 +67,23 @@ fn the_page_says_the_verdict_first_and_every_limit_with_its_own() {
             assert!(text.contains(&name) || line.schedule.is_some(), "{}", line.name);
         }
     }
+}
+
+/// The heights of the short level strokes of a page's charts; a limit is many of them at one height.
+fn dashes(page: &str) -> Vec<&str> {
+    let strokes = page.split("<polyline").skip(1).filter_map(|after| after.split('>').next());
+    let thick = strokes.filter(|stroke| stroke.contains("stroke-width=\"2\""));
+    let points = thick.filter_map(|stroke| stroke.split_once("points=\"")?.1.split('"').next());
+    let ends = points.map(|points| points.split_whitespace().collect::<Vec<_>>());
+    let level = ends.filter_map(|ends| match ends.as_slice() {
+        [from, to] => {
+            let ((left, height), (right, other)) = (from.split_once(',')?, to.split_once(',')?);
+            let long = right.parse::<f64>().ok()? - left.parse::<f64>().ok()?;
+            (height == other && long < 10.0).then_some(height)
+        }
+        _ => None,
+    });
+    level.collect()
 }
 
 #[test]
@@ -105,10 +94,32 @@ fn what_fails_says_what_to_do_and_a_formula_is_set_with_its_numbers() {
     assert!(text.contains("aria-label=\"(7 Ah - 7.624 Ah) / 7.624 Ah\""));
     assert!(text.contains("<msub><mi>alarm</mi><mtext>load</mtext></msub>"));
     assert!(text.contains("<msqrt>") && text.contains("109\u{a0}%"));
+    let heights = dashes(&text);
     assert!(
-        text.contains("stroke-dasharray") || text.matches("<polyline").count() > 3,
-        "the lowest allowed is dashed"
+        heights.iter().any(|height| heights.iter().filter(|other| *other == height).count() > 10),
+        "{heights:?}"
     );
+}
+
+#[test]
+fn limits_of_one_name_on_two_schedules_have_a_place_each() {
+    let folder = site::empty("same-name");
+    let schedule = |name: &str| {
+        format!(
+            "schedule {name} \"Rows\"\n  given amps ? A \"Current\"\n    within 0 A .. 100 A\n  must ok \"Small\"\n    that amps <= 9 A\n    by practice\n"
+        )
+    };
+    let sheet = format!("title Two\n{}{}", schedule("late"), schedule("early"));
+    put(&folder, "two.sheet", &sheet);
+    let rows = |name: &str, amps: &str| format!("schedule.{name} = [{{ amps = \"{amps}\" }}]\n");
+    let job = "title = \"Two\"\nbasis = \"uk\"\non = 2026-11-25\n[[sheet]]\nuse = \"two\"\nas = \"two\"\n";
+    put(&folder, "two.toml", &format!("{job}{}{}", rows("late", "5 A"), rows("early", "12 A")));
+    let text = report(&told(&folder.join("two.toml")), Form::Html);
+    page::well_formed(&text).expect("every id once");
+    for limit in ["two.late.ok", "two.early.ok"] {
+        assert!(text.contains(&format!("id=\"{limit}\"")), "{limit}");
+        assert!(text.contains(&format!("href=\"#{limit}\"")), "{limit} is linked to");
+    }
 }
 
 #[test]
@@ -144,74 +155,74 @@ fn the_json_follows_its_schema() {
     };
     for job in DEMOS {
         let path = format!("examples/saltmarsh/{job}.toml");
-        let checked = wattle(&root(), &["check", "--format", "json", &path]);
-        follows(&String::from_utf8_lossy(&checked.stdout)).unwrap_or_else(|wrong| panic!("{job}: {wrong}"));
+        let checked = run(&root(), &["check", "--format", "json", &path], b"");
+        follows(&checked.out).unwrap_or_else(|wrong| panic!("{job}: {wrong}"));
         follows(&report(&demo(job), Form::Json)).unwrap_or_else(|wrong| panic!("{job}: {wrong}"));
     }
-    let refused = wattle(&root(), &["check", "--format", "json", "missing.toml"]);
-    follows(&String::from_utf8_lossy(&refused.stdout)).expect("a job that cannot be read");
+    let refused = run(&root(), &["check", "--format", "json", "missing.toml"], b"");
+    follows(&refused.out).expect("a job that cannot be read");
     let broken = report(&demo("fp1"), Form::Json).replace("\"shown\"", "\"showed\"");
     assert!(follows(&broken).is_err(), "a key that is renamed is met");
 }
 
 #[test]
 fn a_report_is_written_by_its_ending_and_only_over_an_earlier_one() {
-    let site = site("over");
+    let folder = site::demo("over");
     let said = |arguments: &[&str]| {
-        let output = wattle(&site, arguments);
-        (output.status.code(), String::from_utf8_lossy(&output.stderr).into_owned())
+        let output = run(&folder, arguments, b"");
+        (output.code, output.err)
     };
     for ending in ["html", "md", "csv", "json"] {
         let file = format!("out.{ending}");
         assert_eq!(said(&["report", "fp1-arrival.toml", "-o", &file]), (Some(0), String::new()));
-        let waiting = std::fs::read_to_string(site.join(&file)).expect("the report");
+        let waiting = std::fs::read_to_string(folder.join(&file)).expect("the report");
         assert_eq!(
             said(&["report", "fp1.toml", "-o", &file]),
             (Some(0), String::new()),
             "over an earlier one"
         );
-        let now = std::fs::read_to_string(site.join(&file)).expect("the report");
+        let now = std::fs::read_to_string(folder.join(&file)).expect("the report");
         assert_ne!(waiting, now);
         let form = Form::of_ending(ending).expect("a form");
         assert!(now.starts_with(form.opening()), "{ending}");
     }
-    put(&site.join("own.md"), "# Notes of my own\n");
-    put(&site.join("own.html"), "<!DOCTYPE html>\n<title>mine</title>\n");
+    put(&folder, "own.md", "# Notes of my own\n");
+    put(&folder, "own.html", "<!DOCTYPE html>\n<title>mine</title>\n");
     let kept =
         ["own.md", "own.html", "equipment.csv", "fp1.toml", "fp1.journal", "battery.sheet", "out", "."];
     for file in kept {
-        let before = std::fs::read(site.join(file)).ok();
+        let before = std::fs::read(folder.join(file)).ok();
         let (code, words) = said(&["report", "fp1.toml", "-o", file]);
         assert_eq!(code, Some(2), "{file}: {words}");
         assert!(words.contains("stays as it is") || words.contains("let the file end in"), "{file}: {words}");
-        assert_eq!(std::fs::read(site.join(file)).ok(), before, "{file}");
+        assert_eq!(std::fs::read(folder.join(file)).ok(), before, "{file}");
     }
     let (code, words) = said(&["report", "fp1.toml", "-o", "x.md", "--format", "csv"]);
     assert!(code == Some(2) && words.contains("two things"), "{words}");
-    assert!(!site.join("x.md").exists());
+    assert!(!folder.join("x.md").exists());
     let (code, words) = said(&["report", "fp1.toml", "-o", "no/such/folder.md"]);
     assert!(code == Some(2) && words.contains("cannot be written"), "{words}");
     assert_eq!(said(&["report", "missing.toml", "-o", "x.md"]).0, Some(2));
-    assert!(!site.join("x.md").exists());
+    assert!(!folder.join("x.md").exists());
 }
 
 #[cfg(unix)]
 #[test]
 fn a_link_to_the_job_is_no_way_to_write_over_it() {
-    let site = site("link");
-    std::os::unix::fs::symlink(site.join("fp1.toml"), site.join("out.html")).expect("a link");
-    let before = std::fs::read(site.join("fp1.toml")).expect("the job");
-    assert_eq!(wattle(&site, &["report", "fp1.toml", "-o", "out.html"]).status.code(), Some(2));
-    assert_eq!(std::fs::read(site.join("fp1.toml")).expect("the job"), before);
+    let folder = site::demo("link");
+    std::os::unix::fs::symlink(folder.join("fp1.toml"), folder.join("out.html")).expect("a link");
+    let before = std::fs::read(folder.join("fp1.toml")).expect("the job");
+    assert_eq!(run(&folder, &["report", "fp1.toml", "-o", "out.html"], b"").code, Some(2));
+    assert_eq!(std::fs::read(folder.join("fp1.toml")).expect("the job"), before);
 }
 
 #[test]
 fn without_a_file_the_report_goes_to_the_standard_output() {
     let path = "examples/saltmarsh/fp1.toml";
-    let html = wattle(&root(), &["report", path]);
-    assert!(String::from_utf8_lossy(&html.stdout).starts_with(Form::Html.opening()));
-    let text = wattle(&root(), &["report", path, "--format", "markdown"]);
-    assert!(String::from_utf8_lossy(&text.stdout).starts_with(Form::Markdown.opening()));
+    let html = run(&root(), &["report", path], b"");
+    assert!(html.out.starts_with(Form::Html.opening()));
+    let text = run(&root(), &["report", path, "--format", "markdown"], b"");
+    assert!(text.out.starts_with(Form::Markdown.opening()));
 }
 
 /// Texts that somebody might try.
@@ -331,26 +342,28 @@ fn no_text_breaks_out_of_its_place() {
 
 #[test]
 fn a_hostile_job_is_told_safely_from_file_to_page() {
-    let site = site("hostile");
+    let folder = site::demo("hostile");
     put(
-        &site.join("lamp.sheet"),
+        &folder,
+        "lamp.sheet",
         "title Lamp </title><script>alert(1)</script>\nrevision 1\nabout 1. =cmd\n\
          given draws ? W \"<img src=x onerror='a'> {{ & \u{202e}\"\n  within 0 W .. 9 W\n\
          must low \"=cmd|' /C calc'!A0\"\n  that draws < 5 W\n  by practice\n  remedy \"]]> <!-- \u{1b}[31m\"\n",
     );
     put(
-        &site.join("lamp.toml"),
+        &folder,
+        "lamp.toml",
         "title = \"\\\"onload=alert(1) \\u001b[2J </h1>\"\non = 2026-11-25\nbasis = \"uk\"\n\
          [[sheet]]\nuse = \"lamp\"\nas = \"lamp\"\n\
          given.draws = { value = \"7 W\", how = \"assumed\", note = \"=1+1\\n</td>\" }\n",
     );
-    let told = told(&site.join("lamp.toml"));
+    let told = told(&folder.join("lamp.toml"));
     let html = report(&told, Form::Html);
     page::well_formed(&html).expect("well formed");
     assert!(!html.contains("<script") && !html.contains("<img") && !html.contains('\u{1b}'));
-    let check = wattle(&site, &["check", "lamp.toml"]);
-    let shown = String::from_utf8_lossy(&check.stdout).into_owned();
-    assert_eq!(check.status.code(), Some(1), "{}", String::from_utf8_lossy(&check.stderr));
+    let check = run(&folder, &["check", "lamp.toml"], b"");
+    let shown = &check.out;
+    assert_eq!(check.code, Some(1), "{}", check.err);
     assert!(!shown.contains('\u{1b}') && !shown.contains('\u{202e}'), "{shown}");
     for form in [Form::Csv, Form::Markdown] {
         let text = report(&told, form);
@@ -382,7 +395,7 @@ fn a_negative_number_stays_a_number_in_csv() {
 #[test]
 fn a_chart_is_shown_as_text_in_markdown_and_by_its_name() {
     let text = report(&demo("fp1-more-sounders"), Form::Markdown);
-    assert!(text.contains("    sounders.along  Volts along the circuit"), "{text}");
+    assert!(text.contains("    sounders.along  Voltage along the circuit"), "{text}");
     let told = demo("fp1-more-sounders");
     let chart =
         &told.record.sheets.iter().find(|sheet| sheet.name == "sounders").expect("the sheet").charts[0];

@@ -1,21 +1,17 @@
 //! How far an input may move: the value that is shown keeps every verdict, and one step of its last digit on turns one.
 
-#![allow(clippy::disallowed_methods, reason = "a test writes files of its own")]
+mod site;
 
 use std::path::PathBuf;
 
 use proptest::prelude::*;
-use wattle::notebook::{Day, Notebook, Options, RoomSpan, Verdict};
+use wattle::notebook::{Notebook, RoomSpan, Verdict};
 
-fn options() -> Options {
-    Options { libraries: Vec::new(), day: Day::Fixed(1_795_564_800.0) }
-}
+use site::options;
 
 /// A job of three inputs and some limits on a formula of them.
 fn job(name: &str, formula: &str, bound: f64, values: [f64; 3]) -> PathBuf {
-    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(name);
-    let _ = std::fs::remove_dir_all(&folder);
-    std::fs::create_dir_all(&folder).expect("a folder for the test");
+    let folder = site::empty(name);
     let mut sheet = "title Room\n".to_owned();
     let mut job = "title = \"Room\"\nbasis = \"uk\"\non = 2026-11-25\n[[sheet]]\nuse = \"room\"\n".to_owned();
     for (letter, value) in ["a", "b", "c"].iter().zip(values) {
@@ -25,9 +21,8 @@ fn job(name: &str, formula: &str, bound: f64, values: [f64; 3]) -> PathBuf {
     sheet += &format!("find made A \"Made\"\n  {formula}\n");
     sheet += &format!("must high \"High\"\n  that made >= {bound} A\n  by practice\n");
     sheet += &format!("should low \"Low\"\n  that made < {} A\n  by practice\n", bound + 7.0);
-    std::fs::write(folder.join("room.sheet"), sheet).expect("the sheet");
-    std::fs::write(folder.join("room.toml"), job).expect("the job");
-    folder.join("room.toml")
+    site::put(&folder, "room.sheet", &sheet);
+    site::put(&folder, "room.toml", &job)
 }
 
 fn verdicts(notebook: &Notebook) -> Vec<Verdict> {

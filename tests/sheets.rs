@@ -4,8 +4,8 @@ use std::sync::Arc;
 
 use wattle::cite::Cite;
 use wattle::notebook::Library;
-use wattle::notebook::builtin::{BASES, SHEETS};
-use wattle::sheet::model::{Is, Line, Source, Work};
+use wattle::notebook::library::builtin::{BASES, SHEETS};
+use wattle::sheet::model::{Is, Line, Role, Schedule, Source};
 use wattle::sheet::statement::{Expect, Literal};
 use wattle::sheet::{Basis, Sheet};
 
@@ -34,7 +34,7 @@ fn lines(library: &Library) -> Vec<(String, Line)> {
 }
 
 fn limits(library: &Library) -> Vec<(String, Line)> {
-    lines(library).into_iter().filter(|(_, line)| matches!(line.work, Work::Limit { .. })).collect()
+    lines(library).into_iter().filter(|(_, line)| matches!(line.role, Role::Limit { .. })).collect()
 }
 
 /// What is missing in a citation: its document, or a clause that somebody can open where it is said to be verified.
@@ -73,7 +73,7 @@ fn each_figure_that_is_adopted_has_a_source() {
     let library = library();
     let mut bare = Vec::new();
     for (name, line) in lines(&library) {
-        if let (Work::Take { value: Some(_) }, source) = (&line.work, &line.source) {
+        if let (Role::Take { value: Some(_) }, source) = (&line.role, &line.source) {
             match source {
                 Some(Source::Document(cite)) => bare.extend(lacks(cite).map(|why| format!("{name}: {why}"))),
                 Some(Source::Basis(_)) => {}
@@ -97,13 +97,13 @@ fn each_limit_passes_in_one_example_and_is_missed_in_another() {
     let mut missing = Vec::new();
     for (name, sheet) in sheets(&library()) {
         for line in &sheet.lines {
-            let Work::Limit { must, .. } = line.work else { continue };
+            let Role::Limit { must, .. } = line.role else { continue };
             for verdict in ["pass", if must { "fail" } else { "advice" }] {
                 let shown = |expect: &Expect| {
                     expect.path.value.0.last() == Some(&line.name.value)
                         && expect.value.value == Literal::Text(verdict.to_owned())
                 };
-                if !sheet.examples.iter().any(|example| example.expect.iter().any(shown)) {
+                if !sheet.examples.iter().any(|(example, _)| example.expect.iter().any(shown)) {
                     missing.push(format!(
                         "{name}.{} has no example in which it is a {verdict}",
                         line.name.value
@@ -119,7 +119,7 @@ fn each_limit_passes_in_one_example_and_is_missed_in_another() {
 fn each_number_given_has_a_range_or_choices() {
     let numbers =
         lines(&library()).into_iter().filter(|(_, line)| matches!(line.is, Is::Quantity(_) | Is::Point));
-    let bare = |line: &Line| matches!(&line.work, Work::Given { within: None, one_of: None, .. });
+    let bare = |line: &Line| matches!(&line.role, Role::Given { within: None, one_of: None, .. });
     let bare: Vec<String> = numbers.filter(|(_, line)| bare(line)).map(|(name, _)| name).collect();
     assert!(bare.is_empty(), "{bare:#?}");
 }
@@ -136,4 +136,53 @@ fn each_sheet_says_what_may_hurt_and_defers_to_local_codes() {
             assert!(said.contains("licensed"), "{name} does not say who may");
         }
     }
+}
+
+/// Longer than this a label is not read at a glance; the rest of its sense stands in a note.
+const LONGEST_LABEL: usize = 60;
+
+#[test]
+fn each_label_is_short_enough_to_be_read_at_a_glance() {
+    let library = library();
+    let lines = lines(&library).into_iter().map(|(name, line)| (name, line.label));
+    let schedules = sheets(&library).into_iter().flat_map(|(sheet, is)| {
+        let named =
+            |schedule: &Schedule| (format!("{sheet}.{}", schedule.name.value), schedule.label.clone());
+        is.schedules.iter().map(named).collect::<Vec<_>>()
+    });
+    let long: Vec<_> =
+        lines.chain(schedules).filter(|(_, label)| label.chars().count() > LONGEST_LABEL).collect();
+    assert!(long.is_empty(), "{long:#?}");
+}
+
+/// A name means one thing: a link goes to the line of its own name, where the other sheet has one.
+#[test]
+fn the_demo_links_no_given_past_a_line_of_its_own_name() {
+    let demo = concat!(env!("CARGO_MANIFEST_DIR"), "/examples/saltmarsh/leave.toml");
+    let text = std::fs::read_to_string(demo).expect("the demo");
+    let entry = |line: &str, key: &str| {
+        line.strip_prefix(key).and_then(|rest| rest.strip_suffix('"')).map(str::to_owned)
+    };
+    let uses = text.lines().filter_map(|line| entry(line, "use = \""));
+    let names = text.lines().filter_map(|line| entry(line, "as = \""));
+    let used: Vec<(String, String)> = names.zip(uses).collect();
+    let library = library();
+    let (mut links, mut past) = (0, Vec::new());
+    for line in text.lines() {
+        let Some((given, formula)) = line.strip_prefix("given.").and_then(|rest| rest.split_once(" = \"= "))
+        else {
+            continue;
+        };
+        let Some((sheet, target)) = formula.trim_end_matches('"').split_once('.') else { continue };
+        let Some((_, kind)) = used.iter().find(|(name, _)| name == sheet) else { continue };
+        let has = library.sheet(kind, None).expect("it reads").expect("it is built in");
+        links += 1;
+        let of_a_row = |place| has.schedules.iter().any(|schedule| schedule.columns.contains(&place));
+        let mut own = (0..has.lines.len()).filter(|&place| has.lines[place].name.value == given);
+        if target != given && own.any(|place| !of_a_row(place)) {
+            past.push(format!("{given} is linked to {sheet}.{target}, and there is a {sheet}.{given}"));
+        }
+    }
+    assert!(links > 25, "only {links} links were found");
+    assert!(past.is_empty(), "{past:#?}");
 }

@@ -1,10 +1,11 @@
 //! The prompt on a real terminal, 80 and 45 columns wide: what is typed is edited, and the screen is read.
 #![cfg(unix)]
-#![allow(clippy::disallowed_methods, reason = "a test writes files of its own")]
+
+mod site;
 
 use std::io::{Read, Write};
 use std::num::NonZero;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
@@ -149,20 +150,9 @@ impl Terminal {
     }
 }
 
-fn site(name: &str) -> PathBuf {
-    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(name);
-    let _ = std::fs::remove_dir_all(&folder);
-    std::fs::create_dir_all(&folder).expect("a folder for the test");
-    let demo = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("examples/saltmarsh");
-    for entry in std::fs::read_dir(demo).expect("the demo").flatten() {
-        std::fs::copy(entry.path(), folder.join(entry.file_name())).expect("a copy of the demo");
-    }
-    folder
-}
-
 #[test]
 fn at_80_columns_a_line_is_completed_hinted_set_and_given_up() {
-    let folder = site("terminal-80");
+    let folder = site::demo("80");
     let mut terminal = Terminal::open(&folder, "fp1.toml", 80);
     terminal.ready();
     terminal.keys("battery.fit\t");
@@ -202,7 +192,7 @@ fn at_80_columns_a_line_is_completed_hinted_set_and_given_up() {
 
 #[test]
 fn at_45_columns_lines_typed_ahead_are_all_answered_and_nothing_runs_over() {
-    let folder = site("terminal-45");
+    let folder = site::demo("45");
     let mut terminal = Terminal::open(&folder, "fp1.toml", 45);
     terminal.ready();
     terminal.keys("battery.strings = 2 nameplate\rbattery.required\rbattery.fitted = 12 Ahr\r");
@@ -219,7 +209,7 @@ fn at_45_columns_lines_typed_ahead_are_all_answered_and_nothing_runs_over() {
 
 #[test]
 fn what_is_offered_fits_the_place_and_the_hint_leaves_its_list_alone() {
-    let folder = site("terminal-offers");
+    let folder = site::demo("offers");
     for columns in [80, 45] {
         let mut terminal = Terminal::open(&folder, "fp1.toml", columns);
         terminal.ready();
@@ -259,7 +249,7 @@ fn what_is_offered_fits_the_place_and_the_hint_leaves_its_list_alone() {
 
 #[test]
 fn fill_offers_what_the_line_that_is_asked_takes() {
-    let folder = site("terminal-fill-offers");
+    let folder = site::demo("fill-offers");
     let mut terminal = Terminal::open(&folder, "fp1-arrival.toml", 80);
     terminal.ready();
     let defaults = ["battery.strings", "feed.air", "feed.circuits", "feed.clears_in"];
@@ -283,7 +273,7 @@ fn fill_offers_what_the_line_that_is_asked_takes() {
 /// What a new user who has read no more than `help` would type, to bring the waiting demo to a verdict.
 #[test]
 fn fill_takes_the_waiting_demo_to_a_verdict() {
-    let folder = site("terminal-fill");
+    let folder = site::demo("fill");
     let mut terminal = Terminal::open(&folder, "fp1-arrival.toml", 80);
     terminal.ready();
     terminal.keys("fill\r");
@@ -331,4 +321,29 @@ fn fill_takes_the_waiting_demo_to_a_verdict() {
     assert!(!rows.iter().any(|row| row.contains("still open")), "{rows:#?}");
     terminal.keys("quit\r");
     assert_eq!(terminal.ends(), 0);
+}
+
+/// A job that was handed on may bring a link where the lines typed before are kept.
+#[test]
+fn nothing_is_written_through_a_link_that_stands_in_the_historys_place() {
+    let (folder, away) = (site::hall("history-link"), site::empty("history-away"));
+    let mine = site::put(&away, "mine", "precious\n");
+    std::os::unix::fs::symlink(&mine, folder.join(".hall.history")).expect("a link");
+    let types = || {
+        let mut terminal = Terminal::open(&folder, "hall.toml", 80);
+        terminal.ready();
+        terminal.keys("load = 3 mA measured\r");
+        terminal.sees("pack.load");
+        terminal.ready();
+        terminal.keys("quit\r");
+        assert_eq!(terminal.ends(), 0);
+    };
+    types();
+    assert_eq!(site::text(&mine), "precious\n");
+    std::fs::remove_file(folder.join(".hall.history")).expect("the link is taken away");
+    types();
+    assert!(
+        site::text(folder.join(".hall.history")).contains("load = 3 mA measured"),
+        "without it, it is kept there"
+    );
 }

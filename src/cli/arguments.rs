@@ -46,7 +46,7 @@ pub(super) enum Command {
     },
     /// Say what differs between two jobs, or one job at two moments, and what turned each verdict
     Compare {
-        /// The older: a job, or JOB@2026-11-25T10:00 for what it was then.
+        /// The older: a job; JOB@2026-11-25T10:00 or JOB@line3 for what it was then.
         old: String,
         /// The newer.
         new: String,
@@ -61,6 +61,15 @@ pub(super) enum Command {
         /// The journal's head as an earlier record printed it.
         #[arg(long, value_name = "HASH")]
         head: Option<String>,
+        /// An earlier record, as .html, .md or .json: its head and the hash of every file are compared.
+        #[arg(long, value_name = "FILE", conflicts_with = "head")]
+        record: Option<PathBuf>,
+        /// Only the verdict, what to look at first, and the record.
+        #[arg(long)]
+        brief: bool,
+        /// Only the lines of one sheet, by its name in the job.
+        #[arg(long, value_name = "NAME", conflicts_with = "brief")]
+        sheet: Option<String>,
         /// Write one JSON object.
         #[arg(long)]
         json: bool,
@@ -75,6 +84,9 @@ pub(super) enum Command {
         /// The form, where no file's ending says it.
         #[arg(long, value_enum)]
         format: Option<ReportFormat>,
+        /// Write over the record of another state of the job.
+        #[arg(long)]
+        over: bool,
     },
     /// Check sheets, bases and tables and run their worked examples; alone, the built-in ones
     Proof {

@@ -13,8 +13,9 @@ use super::arguments::Arguments;
 use super::terminal::{put, tell};
 use super::{UNREADABLE, manual};
 use crate::job::disk::write_ours;
-use crate::notebook::builtin::{BASES, SHEETS, TABLES};
+use crate::notebook::library::builtin::{BASES, SHEETS, TABLES};
 use crate::view::grammar::grammar;
+use crate::view::plain;
 
 /// A file: its name, its text, and how one of ours begins.
 type Extra = (&'static str, String, &'static str);
@@ -37,7 +38,7 @@ pub(super) fn extras(folder: &Path) -> u8 {
             });
             return UNREADABLE;
         }
-        put(&format!("{}\n", path.display()));
+        put(&format!("{}\n", plain(&path.display().to_string())));
     }
     0
 }

@@ -4,23 +4,28 @@
 //! Never: calculates; the notebook does.
 
 mod arguments;
+mod audit;
+mod check;
+mod compare;
 mod extras;
 mod manual;
 mod new;
 mod prompt;
+mod proof;
 mod report;
 mod sheets;
 mod terminal;
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use clap::{CommandFactory, Parser};
 
-use self::arguments::{Arguments, Command, Format};
-use self::terminal::{look, put, tell, tell_refused};
-use crate::notebook::{self, Day, Found, Library, Options, Record, proof};
+use self::arguments::{Arguments, Command};
+use self::terminal::tell;
+use crate::job::clock;
+use crate::notebook::audit::Earlier;
+use crate::notebook::{Day, Options};
 use crate::unit::date;
-use crate::view;
 
 /// Something could not be read.
 const UNREADABLE: u8 = 2;
@@ -54,17 +59,25 @@ pub fn run() -> u8 {
     }
     let options = Options { libraries: arguments.library.clone(), day };
     match (&arguments.command, &arguments.job) {
-        (Some(Command::Check { jobs, format }), _) => check(jobs, *format, &options),
-        (Some(Command::Compare { old, new, json }), _) => compare(old, new, *json, &options),
-        (Some(Command::Audit { job, head, json }), _) => audit(job, head.as_deref(), *json, &options),
-        (Some(Command::Report { job, output, format }), _) => {
-            report::report(job, output.as_deref(), *format, &options)
+        (Some(Command::Check { jobs, format }), _) => check::check(jobs, *format, &options),
+        (Some(Command::Compare { old, new, json }), _) => compare::compare(old, new, *json, &options),
+        (Some(Command::Audit { job, head, record, brief, sheet, json }), _) => {
+            let (head, record, sheet) = (head.as_deref(), record.as_deref(), sheet.as_deref());
+            audit::audit(
+                job,
+                Earlier { head, record },
+                audit::Asked { brief: *brief, sheet, json: *json },
+                &options,
+            )
+        }
+        (Some(Command::Report { job, output, format, over }), _) => {
+            report::report(job, output.as_deref(), *format, *over, &options)
         }
         (Some(Command::Extras { folder }), _) => extras::extras(folder),
-        (Some(Command::Proof { files }), _) => prove(files, &options),
+        (Some(Command::Proof { files }), _) => proof::prove(files, &options),
         (Some(Command::Sheets { name }), _) => sheets::sheets(name.as_deref(), &options),
         (Some(Command::Words), _) => {
-            put(&view::words::words(look()));
+            terminal::put(&crate::view::words::words(terminal::look()));
             0
         }
         (Some(Command::New { job, sheets, basis, title }), _) => {
@@ -89,7 +102,7 @@ fn mistyped_command() -> Option<String> {
 
 fn day(on: Option<&str>) -> Result<Day, String> {
     match on {
-        None => Ok(Day::Clock(date::now())),
+        None => Ok(Day::Clock(clock::now())),
         Some(text) if text.contains('T') => {
             Err(format!("--on {text}: a day has no time; write it like 2026-11-25"))
         }
@@ -97,98 +110,5 @@ fn day(on: Option<&str>) -> Result<Day, String> {
             let words = fault.wording();
             format!("--on {text}: {}; {}", words.title, words.cure)
         }),
-    }
-}
-
-/// The graver of two exit codes: 2, 1, 3, 0.
-fn graver(one: u8, other: u8) -> u8 {
-    [2, 1, 3].into_iter().find(|code| [one, other].contains(code)).unwrap_or(0)
-}
-
-/// What is said of one job, on the standard output and on the other, and its exit code.
-type Said = (String, String, u8);
-
-fn check(jobs: &[PathBuf], format: Format, options: &Options) -> u8 {
-    if format == Format::Csv {
-        put(&view::table::csv_head());
-    }
-    let one = jobs.len() == 1;
-    let mut code = 0;
-    let told = |job: &Path, found: Found<Record>| said(job, found, (format, one));
-    notebook::estate::each(jobs, options, told, |(answer, wrong, own)| {
-        put(&answer);
-        tell(&wrong);
-        code = graver(code, own);
-    });
-    code
-}
-
-fn said(job: &Path, found: Found<Record>, (format, one): (Format, bool)) -> Said {
-    let in_lines = |value: serde_json::Value| if one { format!("{value:#}\n") } else { format!("{value}\n") };
-    match found {
-        Err(refused) if format == Format::Json => {
-            let job = notebook::library::shown(job);
-            (in_lines(view::json::refused(&job, &refused)), String::new(), UNREADABLE)
-        }
-        Err(refused) => (String::new(), view::faults::faults(&refused, look()), UNREADABLE),
-        Ok(record) => {
-            let answer = match format {
-                Format::Json => view::json::text(&record, !one) + "\n",
-                Format::Csv => view::table::csv(&record),
-                Format::Markdown => format!("{}\n", view::table::markdown(&record)),
-                Format::Text => view::text::check(&record, look()),
-            };
-            (answer, String::new(), record.verdict.exit_code())
-        }
-    }
-}
-
-/// Compares two jobs; exits 0 where both could be read.
-fn compare(old: &str, new: &str, json: bool, options: &Options) -> u8 {
-    match notebook::between::between(old, new, options) {
-        Ok(between) => {
-            if json {
-                put(&format!("{:#}\n", serde_json::to_value(&between).unwrap_or_default()));
-            } else {
-                put(&view::between::between(&between, look()));
-            }
-            0
-        }
-        Err(refused) => {
-            tell_refused(&refused);
-            UNREADABLE
-        }
-    }
-}
-
-/// Looks a job through; exits as a check of it would.
-fn audit(job: &Path, head: Option<&str>, json: bool, options: &Options) -> u8 {
-    match notebook::audit::audit(job, options, head) {
-        Ok(audit) => {
-            if json {
-                put(&format!("{:#}\n", serde_json::to_value(&audit).unwrap_or_default()));
-            } else {
-                put(&view::audit::audit(&audit, look()));
-            }
-            audit.record.verdict.exit_code()
-        }
-        Err(refused) => {
-            tell_refused(&refused);
-            UNREADABLE
-        }
-    }
-}
-
-fn prove(files: &[PathBuf], options: &Options) -> u8 {
-    let proof = if files.is_empty() {
-        proof::builtin_proof(&Library::new(Vec::new()))
-    } else {
-        proof::files_proof(files, &options.libraries)
-    };
-    put(&view::proof::proof(&proof, look()));
-    match (proof.refused.is_empty(), proof.holds()) {
-        (false, _) => UNREADABLE,
-        (true, true) => 0,
-        (true, false) => 1,
     }
 }

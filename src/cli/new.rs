@@ -3,19 +3,18 @@
 //! In: names of sheets and a basis. Out: a file that was not there before.
 //! Never: writes over a file; writes a default as a value.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use super::UNREADABLE;
 use super::terminal::{put, tell, tell_refused};
-use crate::job::disk;
 use crate::job::skeleton::{self, SkeletonSheet};
+use crate::job::{clock, disk};
 use crate::notebook::{Day, Found, Library, Options, skeleton_of};
 use crate::unit::date;
+use crate::view::plain;
 
 pub(super) fn new(job: &Path, sheets: &[String], basis: &str, title: Option<&str>, options: &Options) -> u8 {
-    let own = job.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let folders: Vec<PathBuf> = std::iter::once(own.to_owned()).chain(options.libraries.clone()).collect();
-    let library = Library::new(folders);
+    let library = Library::beside(job, &options.libraries);
     let made = match text(sheets, basis, title.unwrap_or("New job"), &library, options.day) {
         Ok(Ok(text)) => text,
         Ok(Err(words)) => {
@@ -30,7 +29,8 @@ pub(super) fn new(job: &Path, sheets: &[String], basis: &str, title: Option<&str
     match disk::write_new(job, &made) {
         Ok(()) => {
             library.remarks().iter().for_each(|remark| put(&format!("{remark}\n")));
-            put(&format!("{0} is written; fill it in, then: wattle check {0}\n", job.display()));
+            let name = plain(&job.display().to_string());
+            put(&format!("{name} is written; fill it in, then: wattle check {name}\n"));
             0
         }
         Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {
@@ -66,7 +66,7 @@ fn text(
     each_by_its_own_name(&mut made);
     let on = match day {
         Day::Fixed(on) | Day::Clock(on) => on,
-        Day::Open => date::now(),
+        Day::Open => clock::now(),
     };
     Ok(Ok(skeleton::text(title, basis, &date::show(date::day(on)), &made)))
 }

@@ -10,8 +10,8 @@ use std::rc::Rc;
 
 use super::UNREADABLE;
 use super::arguments::Arguments;
-use super::terminal::{look, put, tell, tell_refused};
-use crate::fault::{Fault, Refused, Span};
+use super::terminal::{look, put, tell_refused, tell_whole};
+use crate::fault::{BYTE_ORDER_MARK, Fault, Refused, Span};
 use crate::job::Wrong;
 use crate::job::disk::{LONGEST, Unread};
 use crate::notebook::{Notebook, Options};
@@ -67,7 +67,7 @@ fn answered(
                 // On a terminal the line stands just above; in a script its number finds it.
                 let at = if script.is_some() { n + 1 } else { 1 };
                 let refused: Vec<_> = refused.into_iter().map(|one| one.of_script(at)).collect();
-                tell(&faults::of_change(&refused, look()));
+                tell_whole(&faults::of_change(&refused, look()));
                 if script == Some(false) {
                     return false;
                 }
@@ -95,7 +95,7 @@ fn piped() -> impl Iterator<Item = Result<String, Vec<Refused>>> {
         }
         let bytes = bytes.strip_suffix(b"\r").unwrap_or(&bytes);
         let text = as_text(bytes)?;
-        Ok(if n == 0 { text.trim_start_matches('\u{feff}').to_owned() } else { text })
+        Ok(if n == 0 { text.trim_start_matches(BYTE_ORDER_MARK).to_owned() } else { text })
     })
 }
 

@@ -16,6 +16,7 @@ pub(super) fn report(
     job: &Path,
     output: Option<&Path>,
     format: Option<ReportFormat>,
+    over: bool,
     options: &Options,
 ) -> u8 {
     let form = match form(output, format) {
@@ -37,7 +38,7 @@ pub(super) fn report(
         put(&made);
         return 0;
     };
-    match notebook::report::write(output, &made, form.opening()) {
+    match notebook::report::write(output, &made, form.opening(), over) {
         Ok(()) => {
             let name = plain(&output.display().to_string());
             put(&format!("{name} is written: {}\n", told.record.verdict.word()));

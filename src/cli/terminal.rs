@@ -6,7 +6,7 @@
 use std::io::{IsTerminal, Write};
 
 use crate::fault::Refused;
-use crate::view::{Look, faults};
+use crate::view::{Look, faults, plain};
 
 /// Writes an answer.
 pub(super) fn put(text: &str) {
@@ -14,14 +14,19 @@ pub(super) fn put(text: &str) {
     let _ = std::io::stdout().flush();
 }
 
-/// Writes what went wrong.
-pub(super) fn tell(text: &str) {
+/// Writes what went wrong, in a line; a name in it may steer no terminal.
+pub(super) fn tell(line: &str) {
+    tell_whole(&format!("{}\n", plain(line.trim_end_matches('\n'))));
+}
+
+/// Writes what a view made of what went wrong.
+pub(super) fn tell_whole(text: &str) {
     let _ = std::io::stderr().write_all(text.as_bytes());
 }
 
 /// Writes every fault of refused pages.
 pub(super) fn tell_refused(refused: &[Refused]) {
-    tell(&faults::faults(refused, look()));
+    tell_whole(&faults::faults(refused, look()));
 }
 
 /// The width (`COLUMNS`, else the terminal's own, else 80) and whether colour may be used (a terminal, and no

@@ -7,9 +7,9 @@ use std::collections::HashMap;
 
 use super::formula::FormulaCompiler;
 use super::order::in_order;
-use super::plan::{Code, Instruction, Operand, Part, Plan, Planned, Purpose, Search, Work};
+use super::plan::{Code, Instruction, Operand, Part, Plan, Planned, Purpose, Search, Work, place};
 use super::texts::Texts;
-use crate::sheet::model::{Choices, Expr, Rows, SettledBranch, Sheet, TextPart, Work as SheetWork};
+use crate::sheet::model::{Choices, Expr, Role, Rows, Sheet, TextPart};
 use crate::sheet::statement::Literal;
 use crate::table::Cell;
 
@@ -24,6 +24,8 @@ pub struct Placed<'a> {
     pub links: Vec<Link>,
     /// Lines that are not needed because the basis is without what they rest on.
     pub without: Vec<usize>,
+    /// Schedules that may be empty and wait for rows all the same: what they are linked to does.
+    pub waiting: Vec<usize>,
 }
 
 /// A given linked to other sheets.
@@ -31,7 +33,7 @@ pub struct Placed<'a> {
 pub struct Link {
     /// The given.
     pub line: usize,
-    /// The row, of a column; none is the whole line.
+    /// The row, of a column; `None`: the whole line.
     pub row: Option<usize>,
     /// What it is linked to.
     pub expr: Expr,
@@ -50,8 +52,8 @@ pub fn compile(placed: &[Placed<'_>]) -> Result<Plan, Vec<(usize, usize)>> {
         builder.tables(s, sheet);
         builder.slots_of(s, sheet);
     }
-    for (s, sheet) in placed.iter().enumerate() {
-        builder.lines_of(s, sheet, placed);
+    for s in 0..placed.len() {
+        builder.lines_of(s, placed);
     }
     in_order(builder.plan)
 }
@@ -60,28 +62,29 @@ pub fn compile(placed: &[Placed<'_>]) -> Result<Plan, Vec<(usize, usize)>> {
 #[derive(Default)]
 pub(super) struct Builder {
     pub(super) plan: Plan,
-    /// The calls of the line that was compiled last.
-    pub(super) calls: Vec<Operand>,
 }
+
+/// How a line is worked, and the value of each function of rows or of tables in it, in reading order.
+pub(super) type Compiled = (Work, Vec<Operand>);
 
 impl Builder {
     /// Adds a line; returns its first slot.
     pub(super) fn add(&mut self, rows: usize, work: Work, purpose: Purpose) -> u32 {
         let base = self.plan.slots;
-        let rows = u32::try_from(rows).unwrap_or(u32::MAX);
+        let rows = place(rows);
         let line = self.plan.lines.len();
         if purpose != Purpose::Part {
             self.plan.place.insert(purpose, line);
         }
-        self.plan.by_slot.push((base, u32::try_from(line).unwrap_or(u32::MAX)));
+        self.plan.by_slot.push((base, place(line)));
         self.plan.lines.push(Planned { base, rows, work, purpose });
         // A line without rows has a slot all the same: a slot must tell its line.
-        self.plan.slots += rows.max(1);
+        self.plan.slots = self.plan.slots.saturating_add(rows.max(1));
         base
     }
 
     pub(super) fn base(&self, purpose: Purpose) -> u32 {
-        self.plan.place.get(&purpose).map_or(0, |line| self.plan.lines[*line].base)
+        self.plan.slot_of(purpose).unwrap_or(0)
     }
 
     pub(super) fn texts(&mut self) -> &mut Texts {
@@ -90,20 +93,20 @@ impl Builder {
 
     /// Keeps instructions; returns how a line is worked by them.
     pub(super) fn coded(&mut self, code: Vec<Instruction>, result: Operand) -> Work {
-        let first = u32::try_from(self.plan.code.len()).unwrap_or(u32::MAX);
-        let count = u32::try_from(code.len()).unwrap_or(u32::MAX);
+        let first = place(self.plan.code.len());
+        let count = place(code.len());
         self.plan.code.extend(code);
         Work::Coded { first, count, result }
     }
 
     pub(super) fn search(&mut self, search: Search) -> u32 {
         self.plan.searches.push(search);
-        u32::try_from(self.plan.searches.len() - 1).unwrap_or(u32::MAX)
+        place(self.plan.searches.len() - 1)
     }
 
     pub(super) fn text_of_parts(&mut self, parts: Vec<Part>) -> u32 {
         self.plan.texts.push(parts);
-        u32::try_from(self.plan.texts.len() - 1).unwrap_or(u32::MAX)
+        place(self.plan.texts.len() - 1)
     }
 
     /// Places the tables of a sheet: every cell is a slot known from the start.
@@ -140,7 +143,8 @@ impl Builder {
         }
     }
 
-    fn lines_of(&mut self, s: usize, placed: &Placed<'_>, all: &[Placed<'_>]) {
+    fn lines_of(&mut self, s: usize, all: &[Placed<'_>]) {
+        let placed = &all[s];
         let mut links: HashMap<usize, Vec<&Link>> = HashMap::new();
         for link in &placed.links {
             links.entry(link.line).or_default().push(link);
@@ -148,7 +152,7 @@ impl Builder {
         for (n, schedule) in placed.sheet.schedules.iter().enumerate() {
             if let (Some(when), Some(&at)) = (&schedule.when, self.plan.place.get(&Purpose::RowsOf(s, n))) {
                 let compiler = FormulaCompiler::new(self, s, all);
-                let work = compiler.gate(Some(when), Operand::Number(placed.rows[n] as f64));
+                let (work, _) = compiler.gate(Some(when), Operand::Number(placed.rows[n] as f64));
                 self.plan.lines[at].work = work;
             }
         }
@@ -160,26 +164,26 @@ impl Builder {
                 self.plan.not_needed.extend((base..).take(rows));
                 continue;
             }
-            self.calls.clear();
-            let work = match &line.work {
-                SheetWork::Given { .. } => {
-                    self.given(s, n, placed, all, links.get(&n).map_or(&[], Vec::as_slice))
-                }
-                SheetWork::Take { .. } => self.gated_entry(s, n, placed, all),
-                SheetWork::Cell { table, column } => {
+            let compiled = match &line.role {
+                Role::Given { .. } => self.given(s, n, all, links.get(&n).map_or(&[], Vec::as_slice)),
+                Role::Take { .. } => self.gated_entry(s, n, all),
+                Role::Cell { table, column } => {
                     let base = self.base(Purpose::TableColumn(s, *table, *column));
-                    Some(self.coded(Vec::new(), Operand::Column(base)))
+                    Some((self.coded(Vec::new(), Operand::Column(base)), Vec::new()))
                 }
-                SheetWork::Find(branches) => Some(self.find(s, n, placed, all, branches)),
-                SheetWork::Limit { that, .. } => {
+                Role::Find(branches) => {
+                    let mut compiler = FormulaCompiler::new(self, s, all);
+                    let result = compiler.branches(branches);
+                    Some(compiler.gate(line.when.as_ref(), result))
+                }
+                Role::Limit { that, .. } => {
                     let mut compiler = FormulaCompiler::new(self, s, all);
                     let result = compiler.expr(that);
                     Some(compiler.gate(line.when.as_ref(), result))
                 }
             };
-            if let (Some(work), Some(&at)) = (work, self.plan.place.get(&purpose)) {
+            if let (Some((work, calls)), Some(&at)) = (compiled, self.plan.place.get(&purpose)) {
                 self.plan.lines[at].work = work;
-                let calls = std::mem::take(&mut self.calls);
                 if !calls.is_empty() {
                     self.plan.calls.insert(purpose, calls);
                 }
@@ -189,30 +193,24 @@ impl Builder {
             for (k, line) in chart.lines.iter().enumerate() {
                 let mut compiler = FormulaCompiler::new(self, s, all);
                 let result = compiler.expr(&line.expr);
-                let work = compiler.gate(None, result);
+                let (work, _) = compiler.gate(None, result);
                 self.add(1, work, Purpose::ChartLine(s, c, k));
             }
         }
     }
 
     /// A given is entered, or linked; a `when` stands between.
-    fn given(
-        &mut self,
-        s: usize,
-        n: usize,
-        placed: &Placed<'_>,
-        all: &[Placed<'_>],
-        links: &[&Link],
-    ) -> Option<Work> {
+    fn given(&mut self, s: usize, n: usize, all: &[Placed<'_>], links: &[&Link]) -> Option<Compiled> {
+        let placed = &all[s];
         let line = &placed.sheet.lines[n];
         if let Some(whole) = links.iter().find(|link| link.row.is_none()) {
             let mut compiler = FormulaCompiler::new(self, s, all);
             let value = compiler.expr(&whole.expr);
-            let value = compiler.plausible(&line.work, placed.sheet, value, whole.anyway);
+            let value = compiler.plausible(&line.role, placed.sheet, value, whole.anyway);
             return Some(compiler.gate(line.when.as_ref(), value));
         }
         if links.is_empty() {
-            return self.gated_entry(s, n, placed, all);
+            return self.gated_entry(s, n, all);
         }
         let rows = line.schedule.map_or(1, |schedule| placed.rows[schedule]);
         let entry = self.add(rows, Work::Entered, Purpose::Entry(s, n));
@@ -220,8 +218,8 @@ impl Builder {
         for link in links {
             let mut compiler = FormulaCompiler::new(self, s, all);
             let value = compiler.expr(&link.expr);
-            let value = compiler.plausible(&line.work, placed.sheet, value, link.anyway);
-            let work = compiler.gate(None, value);
+            let value = compiler.plausible(&line.role, placed.sheet, value, link.anyway);
+            let (work, _) = compiler.gate(None, value);
             let slot = self.add(1, work, Purpose::Part);
             if let Some(place) = link.row.and_then(|row| each.get_mut(row)) {
                 *place = Operand::Slot(slot);
@@ -234,7 +232,8 @@ impl Builder {
     }
 
     /// What is entered for a line with a `when` has slots of its own.
-    fn gated_entry(&mut self, s: usize, n: usize, placed: &Placed<'_>, all: &[Placed<'_>]) -> Option<Work> {
+    fn gated_entry(&mut self, s: usize, n: usize, all: &[Placed<'_>]) -> Option<Compiled> {
+        let placed = &all[s];
         let line = &placed.sheet.lines[n];
         let when = line.when.as_ref()?;
         let rows = line.schedule.map_or(1, |schedule| placed.rows[schedule]);
@@ -242,20 +241,6 @@ impl Builder {
         let compiler = FormulaCompiler::new(self, s, all);
         let from = if line.schedule.is_some() { Operand::Column(entry) } else { Operand::Slot(entry) };
         Some(compiler.gate(Some(when), from))
-    }
-
-    fn find(
-        &mut self,
-        s: usize,
-        n: usize,
-        placed: &Placed<'_>,
-        all: &[Placed<'_>],
-        branches: &[SettledBranch],
-    ) -> Work {
-        let line = &placed.sheet.lines[n];
-        let mut compiler = FormulaCompiler::new(self, s, all);
-        let result = compiler.branches(branches);
-        compiler.gate(line.when.as_ref(), result)
     }
 }
 
@@ -288,17 +273,26 @@ pub fn literal(literal: &Literal, texts: &mut Texts) -> f64 {
     }
 }
 
-/// The rows that a function works over: first slot of the count, and how many.
-pub(super) fn counted(builder: &Builder, s: usize, rows: Rows, all: &[Placed<'_>]) -> (u32, usize, bool) {
+/// The rows that a function works over.
+pub(super) struct Counted {
+    /// The slot that holds how many there are.
+    pub(super) slot: u32,
+    /// How many there are.
+    pub(super) rows: usize,
+    /// Whether there may be none.
+    pub(super) may_be_empty: bool,
+}
+
+pub(super) fn counted(builder: &Builder, s: usize, rows: Rows, all: &[Placed<'_>]) -> Counted {
     match rows {
         Rows::Schedule(sheet, n) => {
             let sheet = sheet.unwrap_or(s);
-            let may_be_empty = all[sheet].sheet.schedules[n].may_be_empty;
-            (builder.base(Purpose::RowsOf(sheet, n)), all[sheet].rows[n], may_be_empty)
+            let may_be_empty = all[sheet].sheet.schedules[n].may_be_empty && !all[sheet].waiting.contains(&n);
+            Counted { slot: builder.base(Purpose::RowsOf(sheet, n)), rows: all[sheet].rows[n], may_be_empty }
         }
         Rows::Table(t) => {
             let rows = all[s].sheet.tables[t].table.as_deref().map_or(0, |table| table.rows);
-            (builder.base(Purpose::TableRows(s, t)), rows, false)
+            Counted { slot: builder.base(Purpose::TableRows(s, t)), rows, may_be_empty: false }
         }
     }
 }

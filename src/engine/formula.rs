@@ -3,13 +3,11 @@
 //! In: a settled expression. Out: instructions, each known by its place, and where the result is.
 //! Never: orders lines; a function of rows becomes lines of its own.
 
-use super::compile::{Builder, Placed, choices, counted, has_values, instruction};
-use super::plan::{Code, Fold, Instruction, Operand, Part, Purpose, Search, Shown, Work};
-use crate::sheet::function::Function;
-use crate::sheet::model::{
-    Expr, ExprPart, Is, LineRef, Rows, SettledBranch, Sheet, TextPart, Work as SheetWork,
-};
-use crate::sheet::token::Op;
+use super::compile::{Builder, Compiled, Counted, Placed, choices, counted, has_values, instruction};
+use super::operator;
+use super::plan::{Code, Fold, Instruction, Operand, Part, Purpose, Search, Shown, Work, place};
+use crate::sheet::function::{OfTable, OfValues, OverRows};
+use crate::sheet::model::{Expr, ExprPart, Is, LineRef, Role, Rows, SettledBranch, Sheet, TextPart};
 
 const NOTHING: Operand = Operand::Number(0.0);
 
@@ -30,11 +28,11 @@ impl<'b, 'a> FormulaCompiler<'b, 'a> {
 
     fn push(&mut self, code: Code, a: Operand, b: Operand, c: Operand) -> Operand {
         self.code.push(instruction(code, a, b, c));
-        Operand::Result(u32::try_from(self.code.len() - 1).unwrap_or(u32::MAX))
+        Operand::Result(place(self.code.len() - 1))
     }
 
     /// Ends the line: where `when` does not hold it is not needed.
-    pub(super) fn gate(mut self, when: Option<&Expr>, result: Operand) -> Work {
+    pub(super) fn gate(mut self, when: Option<&Expr>, result: Operand) -> Compiled {
         let result = match when {
             Some(when) => {
                 let when = self.expr(when);
@@ -42,8 +40,7 @@ impl<'b, 'a> FormulaCompiler<'b, 'a> {
             }
             None => result,
         };
-        self.builder.calls = self.calls;
-        self.builder.coded(self.code, result)
+        (self.builder.coded(self.code, result), self.calls)
     }
 
     /// Branches are tried in order: the first whose condition holds is taken.
@@ -64,14 +61,8 @@ impl<'b, 'a> FormulaCompiler<'b, 'a> {
     }
 
     /// A linked value outside the plausible range is unworkable, unless that was accepted.
-    pub(super) fn plausible(
-        &mut self,
-        work: &SheetWork,
-        sheet: &Sheet,
-        value: Operand,
-        anyway: bool,
-    ) -> Operand {
-        let SheetWork::Given { within, one_of, .. } = work else { return value };
+    pub(super) fn plausible(&mut self, role: &Role, sheet: &Sheet, value: Operand, anyway: bool) -> Operand {
+        let Role::Given { within, one_of, .. } = role else { return value };
         let mut value = value;
         if let Some((low, high)) = within
             && !anyway
@@ -82,7 +73,7 @@ impl<'b, 'a> FormulaCompiler<'b, 'a> {
             && let Some(list) = choices(one_of, sheet, self.builder.texts())
         {
             self.builder.plan.lists.push(list);
-            let list = u32::try_from(self.builder.plan.lists.len() - 1).unwrap_or(u32::MAX);
+            let list = place(self.builder.plan.lists.len() - 1);
             value = self.push(Code::OneOf(list), value, NOTHING, NOTHING);
         }
         value
@@ -97,6 +88,9 @@ impl<'b, 'a> FormulaCompiler<'b, 'a> {
             ExprPart::Text(parts) => self.text(parts),
             ExprPart::Line(line) => self.line(*line),
             ExprPart::Cell { table, column } => self.cell(*table, *column),
+            ExprPart::Without { table } => {
+                Operand::Slot(self.builder.base(Purpose::TableRows(self.s, *table)))
+            }
             ExprPart::Negate(inner) => {
                 let inner = self.expr(inner);
                 self.push(Code::Negate, inner, NOTHING, NOTHING)
@@ -108,13 +102,7 @@ impl<'b, 'a> FormulaCompiler<'b, 'a> {
             ExprPart::Binary(op, left, right) => {
                 let exact = !matches!(left.is, Is::Quantity(_) | Is::Point);
                 let (left, right) = (self.expr(left), self.expr(right));
-                let code = match op {
-                    Op::And => Code::And,
-                    Op::Or => Code::Or,
-                    op if op.compares() => Code::Compare(*op, exact),
-                    op => Code::Work(*op),
-                };
-                self.push(code, left, right, NOTHING)
+                self.push(operator::code(*op, exact), left, right, NOTHING)
             }
             ExprPart::OfValues(function, values) => self.of_values(*function, values),
             ExprPart::OverRows { function, rows, of, only } => {
@@ -137,12 +125,8 @@ impl<'b, 'a> FormulaCompiler<'b, 'a> {
 
     fn line(&self, line: LineRef) -> Operand {
         let s = line.sheet.unwrap_or(self.s);
-        if line.line >= self.all[s].sheet.lines.len() {
-            // A column of a table that the basis is without: not needed, for the table's reason.
-            return Operand::Slot(self.builder.base(Purpose::TableRows(s, usize::MAX - line.line)));
-        }
         let base = self.builder.base(Purpose::Line(s, line.line));
-        let is_column = self.all[s].sheet.lines.get(line.line).is_some_and(|line| line.schedule.is_some());
+        let is_column = self.all[s].sheet.lines[line.line].schedule.is_some();
         if is_column { Operand::Column(base) } else { Operand::Slot(base) }
     }
 
@@ -153,7 +137,7 @@ impl<'b, 'a> FormulaCompiler<'b, 'a> {
         }
     }
 
-    fn of_values(&mut self, function: Function, values: &[Expr]) -> Operand {
+    fn of_values(&mut self, function: OfValues, values: &[Expr]) -> Operand {
         let operands: Vec<Operand> = values.iter().map(|value| self.expr(value)).collect();
         let Some((&first, rest)) = operands.split_first() else { return NOTHING };
         if rest.is_empty() {
@@ -209,7 +193,7 @@ impl<'b, 'a> FormulaCompiler<'b, 'a> {
         if let (Operand::Column(base), true) = (result, inner.code.is_empty()) {
             return base;
         }
-        let work = inner.gate(None, result);
+        let (work, _) = inner.gate(None, result);
         self.builder.add(rows, work, Purpose::Part)
     }
 
@@ -226,28 +210,33 @@ impl<'b, 'a> FormulaCompiler<'b, 'a> {
 
     fn over_rows(
         &mut self,
-        function: Function,
+        function: OverRows,
         rows: Rows,
         of: Option<&Expr>,
         only: Option<&Expr>,
     ) -> Operand {
-        let (counted, count, may_be_empty) = counted(self.builder, self.s, rows, self.all);
+        let counted = counted(self.builder, self.s, rows, self.all);
         if let Some((s, t)) = self.table_behind(rows)
             && self.all[s].sheet.tables[t].table.is_none()
         {
             return Operand::Slot(self.builder.base(Purpose::TableRows(s, t)));
         }
-        let of = of.map(|of| self.column(of, count));
-        let only = only.map(|only| self.column(only, count));
-        if let (Function::Running | Function::Onward, Some(of)) = (function, of) {
-            return Operand::Column(self.builder.add(count, Work::Scanned { function, of }, Purpose::Part));
+        let of = of.map(|of| self.column(of, counted.rows));
+        let only = only.map(|only| self.column(only, counted.rows));
+        match function {
+            OverRows::Each(function) => {
+                let Some(of) = of else { return NOTHING };
+                Operand::Column(self.builder.add(counted.rows, Work::Scanned { function, of }, Purpose::Part))
+            }
+            OverRows::One(function) => {
+                let Counted { slot, rows, may_be_empty } = counted;
+                let fold = Fold { function, of, only, rows: place(rows), counted: slot, may_be_empty };
+                Operand::Slot(self.builder.add(1, Work::Folded(fold), Purpose::Part))
+            }
         }
-        let rows = u32::try_from(count).unwrap_or(u32::MAX);
-        let fold = Fold { function, of, only, rows, counted, may_be_empty };
-        Operand::Slot(self.builder.add(1, Work::Folded(fold), Purpose::Part))
     }
 
-    fn in_table(&mut self, function: Function, t: usize, keys: &[(usize, Expr)], column: usize) -> Operand {
+    fn in_table(&mut self, function: OfTable, t: usize, keys: &[(usize, Expr)], column: usize) -> Operand {
         let Some(table) = self.all[self.s].sheet.tables[t].table.clone() else {
             return Operand::Slot(self.builder.base(Purpose::TableRows(self.s, t)));
         };
@@ -257,7 +246,7 @@ impl<'b, 'a> FormulaCompiler<'b, 'a> {
             .map(|(key, value)| (self.builder.base(Purpose::TableColumn(self.s, t, *key)), self.expr(value)))
             .collect();
         let column = self.builder.base(Purpose::TableColumn(self.s, t, column));
-        let rows = u32::try_from(table.rows).unwrap_or(u32::MAX);
+        let rows = place(table.rows);
         let search = self.builder.search(Search { function, keys, column, rows, exact });
         self.push(Code::InTable(search), NOTHING, NOTHING, NOTHING)
     }

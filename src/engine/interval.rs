@@ -4,10 +4,10 @@
 //! Never: leaves a result out. `+ - * / sqrt` are rounded outwards by one step; of the platform's
 //! `exp ln log10 sin cos acos powf` it is assumed that they are right to a few parts in 1e14.
 
-use super::number::{CANCELLED, Number, finite};
+use super::number::{CANCELLED, NOISE, Number, finite};
+use super::operator::Arithmetic;
 use super::status::Reason;
-use crate::sheet::function::Function;
-use crate::sheet::token::Op;
+use crate::sheet::function::OfValues;
 
 /// All numbers from `low` to `high`.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -62,7 +62,7 @@ impl Interval {
     }
 
     /// Works a function that grows from end to end.
-    fn growing(self, function: Function) -> Result<Self, Reason> {
+    fn growing(self, function: OfValues) -> Result<Self, Reason> {
         let low = f64::function(function, self.low, self.low)?;
         Self { low, high: f64::function(function, self.high, self.high)? }.widened()
     }
@@ -72,8 +72,10 @@ impl Interval {
             if self.low <= 0.0 {
                 return Err(Reason::NoPower);
             }
-            return Self::corners_of(self, exponent, |base, power| f64::arithmetic(Op::Power, base, power))?
-                .widened();
+            return Self::corners_of(self, exponent, |base, power| {
+                f64::arithmetic(Arithmetic::Power, base, power)
+            })?
+            .widened();
         }
         let power = exponent.low;
         let whole = power.fract() == 0.0;
@@ -83,8 +85,10 @@ impl Interval {
         if power < 0.0 && self.holds(0.0) {
             return Err(Reason::DivisionByZero);
         }
-        let (low, high) =
-            (f64::arithmetic(Op::Power, self.low, power)?, f64::arithmetic(Op::Power, self.high, power)?);
+        let (low, high) = (
+            f64::arithmetic(Arithmetic::Power, self.low, power)?,
+            f64::arithmetic(Arithmetic::Power, self.high, power)?,
+        );
         let mut made = Self::between(low, high);
         // An even power turns at zero.
         if whole && power > 0.0 && self.holds(0.0) && power % 2.0 == 0.0 {
@@ -93,16 +97,18 @@ impl Interval {
         made.widened()
     }
 
-    /// With a step that may vary, rounding moves a value by less than the largest step.
-    fn rounded(self, function: Function, step: Self) -> Result<Self, Reason> {
+    /// With a step that may vary, rounding moves a value by less than the largest step, and back by the noise
+    /// within which it is a whole number of steps.
+    fn rounded(self, function: OfValues, step: Self) -> Result<Self, Reason> {
         if step.low <= 0.0 {
             return Err(Reason::NoStep);
         }
         if step.low == step.high {
             return Self::corners_of(self, step, |value, step| f64::function(function, value, step));
         }
-        let (down, up) = if function == Function::RoundUp { (0.0, step.high) } else { (step.high, 0.0) };
-        Self { low: self.low - down, high: self.high + up }.widened()
+        let (down, up) = if function == OfValues::RoundUp { (0.0, step.high) } else { (step.high, 0.0) };
+        let noise = NOISE * self.low.abs().max(self.high.abs()).max(step.high);
+        Self { low: self.low - down - noise, high: self.high + up + noise }.widened()
     }
 
     fn corners_of(a: Self, b: Self, work: impl Fn(f64, f64) -> Result<f64, Reason>) -> Result<Self, Reason> {
@@ -115,7 +121,7 @@ impl Interval {
     }
 
     /// The sine and cosine turn at multiples of half a turn; `shift` is where the first crest lies.
-    fn wave(self, function: Function, shift: f64) -> Result<Self, Reason> {
+    fn wave(self, function: OfValues, shift: f64) -> Result<Self, Reason> {
         use std::f64::consts::PI;
         let (low, high) = (f64::function(function, self.low, 0.0)?, f64::function(function, self.high, 0.0)?);
         // Further out, rounding is too coarse to tell where a crest lies.
@@ -163,41 +169,40 @@ impl Number for Interval {
         Self { low: 0.0 - self.high, high: 0.0 - self.low }
     }
 
-    fn arithmetic(op: Op, left: Self, right: Self) -> Result<Self, Reason> {
+    fn arithmetic(op: Arithmetic, left: Self, right: Self) -> Result<Self, Reason> {
         match op {
-            Op::Add => {
+            Arithmetic::Add => {
                 let lost = (lost(left.low, right.low), lost(left.high, right.high));
                 let made = Self { low: left.low + right.low, high: left.high + right.high };
                 made.cancelled(left, right, lost)
             }
-            Op::Subtract => {
+            Arithmetic::Subtract => {
                 let lost = (lost(left.low, -right.high), lost(left.high, -right.low));
                 let made = Self { low: left.low - right.high, high: left.high - right.low };
                 made.cancelled(left, right, lost)
             }
-            Op::Multiply => Self::corners_of(left, right, |l, r| Ok(l * r)),
-            Op::Divide if right.holds(0.0) => Err(Reason::DivisionByZero),
-            Op::Divide => Self::corners_of(left, right, |l, r| Ok(l / r)),
-            _ => left.power(right),
+            Arithmetic::Multiply => Self::corners_of(left, right, |l, r| Ok(l * r)),
+            Arithmetic::Divide if right.holds(0.0) => Err(Reason::DivisionByZero),
+            Arithmetic::Divide => Self::corners_of(left, right, |l, r| Ok(l / r)),
+            Arithmetic::Power => left.power(right),
         }
     }
 
-    fn function(function: Function, left: Self, right: Self) -> Result<Self, Reason> {
+    fn function(function: OfValues, left: Self, right: Self) -> Result<Self, Reason> {
         match function {
-            Function::Min => Ok(Self { low: left.low.min(right.low), high: left.high.min(right.high) }),
-            Function::Max => Ok(Self { low: left.low.max(right.low), high: left.high.max(right.high) }),
-            Function::Abs if left.holds(0.0) => Ok(Self { low: 0.0, high: left.high.max(-left.low) }),
-            Function::Abs => Ok(Self::between(left.low.abs(), left.high.abs())),
-            Function::Sqrt | Function::Exp | Function::Ln | Function::Log10 => left.growing(function),
-            Function::Acos => {
+            OfValues::Min => Ok(Self { low: left.low.min(right.low), high: left.high.min(right.high) }),
+            OfValues::Max => Ok(Self { low: left.low.max(right.low), high: left.high.max(right.high) }),
+            OfValues::Abs if left.holds(0.0) => Ok(Self { low: 0.0, high: left.high.max(-left.low) }),
+            OfValues::Abs => Ok(Self::between(left.low.abs(), left.high.abs())),
+            OfValues::Sqrt | OfValues::Exp | OfValues::Ln | OfValues::Log10 => left.growing(function),
+            OfValues::Acos => {
                 let turned = Self { low: -left.high, high: -left.low };
-                let low = f64::function(Function::Acos, -turned.low, 0.0)?;
-                Self { low, high: f64::function(Function::Acos, -turned.high, 0.0)? }.widened()
+                let low = f64::function(OfValues::Acos, -turned.low, 0.0)?;
+                Self { low, high: f64::function(OfValues::Acos, -turned.high, 0.0)? }.widened()
             }
-            Function::Sin => left.wave(function, std::f64::consts::FRAC_PI_2),
-            Function::Cos => left.wave(function, 0.0),
-            Function::RoundUp | Function::RoundDown => left.rounded(function, right),
-            _ => Err(Reason::NotFinite),
+            OfValues::Sin => left.wave(function, std::f64::consts::FRAC_PI_2),
+            OfValues::Cos => left.wave(function, 0.0),
+            OfValues::RoundUp | OfValues::RoundDown => left.rounded(function, right),
         }
     }
 }
@@ -205,23 +210,25 @@ impl Number for Interval {
 #[cfg(test)]
 pub(super) mod tests {
     use super::*;
+    use crate::engine::operator::Comparison;
     use proptest::prelude::*;
 
-    const ARITHMETIC: [Op; 5] = [Op::Add, Op::Subtract, Op::Multiply, Op::Divide, Op::Power];
+    const ARITHMETIC: [Arithmetic; 5] =
+        [Arithmetic::Add, Arithmetic::Subtract, Arithmetic::Multiply, Arithmetic::Divide, Arithmetic::Power];
     /// Functions of numbers; rounding last.
-    pub(in crate::engine) const FUNCTIONS: [Function; 12] = [
-        Function::Min,
-        Function::Max,
-        Function::Abs,
-        Function::Sqrt,
-        Function::Exp,
-        Function::Ln,
-        Function::Log10,
-        Function::Sin,
-        Function::Cos,
-        Function::Acos,
-        Function::RoundUp,
-        Function::RoundDown,
+    pub(in crate::engine) const FUNCTIONS: [OfValues; 12] = [
+        OfValues::Min,
+        OfValues::Max,
+        OfValues::Abs,
+        OfValues::Sqrt,
+        OfValues::Exp,
+        OfValues::Ln,
+        OfValues::Log10,
+        OfValues::Sin,
+        OfValues::Cos,
+        OfValues::Acos,
+        OfValues::RoundUp,
+        OfValues::RoundDown,
     ];
 
     fn inside(interval: Interval, share: f64) -> f64 {
@@ -246,7 +253,7 @@ pub(super) mod tests {
                     prop_assert!(whole.holds(point), "{function:?} {left:?} {right:?}: {point} outside {whole:?}");
                 }
             }
-            for op in [Op::Less, Op::AtMost, Op::More, Op::AtLeast, Op::Equal, Op::Differs] {
+            for op in [Comparison::Less, Comparison::AtMost, Comparison::More, Comparison::AtLeast, Comparison::Equal, Comparison::Differs] {
                 if let Some(settled) = Interval::compare(op, false, left, right) {
                     prop_assert_eq!(Some(settled), f64::compare(op, false, x, y));
                 }
@@ -254,10 +261,25 @@ pub(super) mod tests {
         }
     }
 
+    proptest! {
+        #[test]
+        fn a_whole_number_of_steps_but_for_noise_lies_inside_where_the_step_varies(
+            count in 1..100_000_u32, off in -1.0..1.0_f64, step in 0.001..10.0_f64, wider in 1e-12..1e-6_f64,
+        ) {
+            let value = f64::from(count) * step * (1.0 + off * 1e-9);
+            let (whole, steps) = (Interval::exactly(value), Interval::between(step, step * (1.0 + wider)));
+            for function in [OfValues::RoundUp, OfValues::RoundDown] {
+                let made = Interval::function(function, whole, steps).expect("a value");
+                let point = f64::function(function, value, step).expect("a value");
+                prop_assert!(made.holds(point), "{function:?} {value} {step}: {point} outside {made:?}");
+            }
+        }
+    }
+
     #[test]
     fn far_out_a_wave_may_be_anywhere() {
         let far = Interval::between(1e97, 1e173);
-        for function in [Function::Sin, Function::Cos] {
+        for function in [OfValues::Sin, OfValues::Cos] {
             assert_eq!(Interval::function(function, far, far), Ok(Interval::between(-1.0, 1.0)));
         }
     }

@@ -5,9 +5,11 @@
 
 mod compile;
 mod formula;
+mod instruction;
 mod interval;
 mod machine;
 mod number;
+mod operator;
 mod order;
 mod plan;
 pub mod prove;
@@ -19,12 +21,12 @@ mod tables;
 mod tape;
 mod texts;
 mod trace;
-mod work;
 
 pub use compile::{Link, Placed, compile, literal};
 pub use interval::Interval;
 pub use machine::{Machine, Worked};
 pub use number::{NOISE, Number};
+pub use operator::{Arithmetic, Comparison};
 pub use plan::{Code, Operand, Plan, Planned, Purpose, Work};
 pub use slope::{Slope, Sloped};
 pub use status::{Reason, State, Status};

@@ -3,11 +3,11 @@
 //! In: two values and an operation. Out: a value, or the reason why there is none.
 //! Never: knows which line it works for.
 
+use super::operator::{Arithmetic, Comparison};
 use super::quick::{Side, each, each_sound, try_each};
 use super::status::Reason;
 
-use crate::sheet::function::Function;
-use crate::sheet::token::Op;
+use crate::sheet::function::OfValues;
 
 /// Relative rounding noise that a comparison allows.
 pub const NOISE: f64 = 1e-9;
@@ -33,23 +33,28 @@ pub trait Number: Copy + PartialEq + std::fmt::Debug {
     ///
     /// # Errors
     /// Why there is no value.
-    fn arithmetic(op: Op, left: Self, right: Self) -> Result<Self, Reason>;
+    fn arithmetic(op: Arithmetic, left: Self, right: Self) -> Result<Self, Reason>;
 
     /// Works a function of values; of one value, both are the same.
     ///
     /// # Errors
     /// Why there is no value.
-    fn function(function: Function, left: Self, right: Self) -> Result<Self, Reason>;
+    fn function(function: OfValues, left: Self, right: Self) -> Result<Self, Reason>;
 
     /// Works an operator of arithmetic over a strip of rows; returns false where a row has no value, the results
     /// then being of no use.
-    fn arithmetic_over(op: Op, left: Side<'_, Self>, right: Side<'_, Self>, out: &mut [Self]) -> bool {
+    fn arithmetic_over(
+        op: Arithmetic,
+        left: Side<'_, Self>,
+        right: Side<'_, Self>,
+        out: &mut [Self],
+    ) -> bool {
         try_each(left, right, out, |left, right| Self::arithmetic(op, left, right))
     }
 
     /// Works a function over a strip of rows, likewise.
     fn function_over(
-        function: Function,
+        function: OfValues,
         left: Side<'_, Self>,
         right: Side<'_, Self>,
         out: &mut [Self],
@@ -74,18 +79,18 @@ pub trait Number: Copy + PartialEq + std::fmt::Debug {
     }
 
     /// Compares two values; `exact` allows no rounding noise.
-    fn compare(op: Op, exact: bool, left: Self, right: Self) -> Option<bool> {
+    fn compare(op: Comparison, exact: bool, left: Self, right: Self) -> Option<bool> {
         let noise = if exact { 0.0 } else { NOISE };
         let ((ll, lh), (rl, rh)) = (left.ends(), right.ends());
         // Each comparison grows or falls with its sides, so the two extreme pairs settle it.
         let settled = |worst: bool, best: bool| if worst == best { Some(worst) } else { None };
         match op {
-            Op::Less => settled(less(lh, rl, noise), less(ll, rh, noise)),
-            Op::AtMost => settled(!less(rl, lh, noise), !less(rh, ll, noise)),
-            Op::More => settled(less(rh, ll, noise), less(rl, lh, noise)),
-            Op::AtLeast => settled(!less(ll, rh, noise), !less(lh, rl, noise)),
-            Op::Equal => equal((ll, lh), (rl, rh), noise),
-            _ => equal((ll, lh), (rl, rh), noise).map(|equal| !equal),
+            Comparison::Less => settled(less(lh, rl, noise), less(ll, rh, noise)),
+            Comparison::AtMost => settled(!less(rl, lh, noise), !less(rh, ll, noise)),
+            Comparison::More => settled(less(rh, ll, noise), less(rl, lh, noise)),
+            Comparison::AtLeast => settled(!less(ll, rh, noise), !less(lh, rl, noise)),
+            Comparison::Equal => equal((ll, lh), (rl, rh), noise),
+            Comparison::Differs => equal((ll, lh), (rl, rh), noise).map(|equal| !equal),
         }
     }
 }
@@ -129,69 +134,81 @@ impl Number for f64 {
         0.0 - self
     }
 
-    fn arithmetic(op: Op, left: Self, right: Self) -> Result<Self, Reason> {
+    fn arithmetic(op: Arithmetic, left: Self, right: Self) -> Result<Self, Reason> {
         finite(match op {
-            Op::Add => cancelled(left + right, left, right),
-            Op::Subtract => cancelled(left - right, left, right),
-            Op::Multiply => left * right,
-            Op::Divide if right == 0.0 => return Err(Reason::DivisionByZero),
-            Op::Divide => left / right,
-            _ => return power(left, right),
+            Arithmetic::Add => cancelled(left + right, left, right),
+            Arithmetic::Subtract => cancelled(left - right, left, right),
+            Arithmetic::Multiply => left * right,
+            Arithmetic::Divide if right == 0.0 => return Err(Reason::DivisionByZero),
+            Arithmetic::Divide => left / right,
+            Arithmetic::Power => return power(left, right),
         })
     }
 
-    fn arithmetic_over(op: Op, left: Side<'_, Self>, right: Side<'_, Self>, out: &mut [Self]) -> bool {
+    fn arithmetic_over(
+        op: Arithmetic,
+        left: Side<'_, Self>,
+        right: Side<'_, Self>,
+        out: &mut [Self],
+    ) -> bool {
         // What `is_finite` says, in one comparison; it finds a division by zero too.
         let told = |value: f64| (value, value.abs() <= f64::MAX);
         match op {
-            Op::Add => {
+            Arithmetic::Add => {
                 each_sound(left, right, out, |a, b| (cancelled(a + b, a, b), (a + b).abs() <= f64::MAX))
             }
-            Op::Subtract => {
+            Arithmetic::Subtract => {
                 each_sound(left, right, out, |a, b| (cancelled(a - b, a, b), (a - b).abs() <= f64::MAX))
             }
-            Op::Multiply => each_sound(left, right, out, |a, b| told(a * b)),
-            Op::Divide => each_sound(left, right, out, |a, b| told(a / b)),
-            _ => try_each(left, right, out, power),
+            Arithmetic::Multiply => each_sound(left, right, out, |a, b| told(a * b)),
+            Arithmetic::Divide => each_sound(left, right, out, |a, b| told(a / b)),
+            Arithmetic::Power => try_each(left, right, out, power),
         }
     }
 
     fn function_over(
-        function: Function,
+        function: OfValues,
         left: Side<'_, Self>,
         right: Side<'_, Self>,
         out: &mut [Self],
     ) -> bool {
         match function {
-            Function::Min => each(left, right, out, f64::min),
-            Function::Max => each(left, right, out, f64::max),
-            Function::Abs => each(left, right, out, |left, _| left.abs()),
-            _ => {
+            OfValues::Min => each(left, right, out, f64::min),
+            OfValues::Max => each(left, right, out, f64::max),
+            OfValues::Abs => each(left, right, out, |left, _| left.abs()),
+            OfValues::Sqrt
+            | OfValues::Exp
+            | OfValues::Ln
+            | OfValues::Log10
+            | OfValues::Sin
+            | OfValues::Cos
+            | OfValues::Acos
+            | OfValues::RoundUp
+            | OfValues::RoundDown => {
                 return try_each(left, right, out, |left, right| Self::function(function, left, right));
             }
         }
         true
     }
 
-    fn function(function: Function, left: Self, right: Self) -> Result<Self, Reason> {
+    fn function(function: OfValues, left: Self, right: Self) -> Result<Self, Reason> {
         finite(match function {
-            Function::Min => left.min(right),
-            Function::Max => left.max(right),
-            Function::Abs => left.abs(),
-            Function::Sqrt if left < 0.0 => return Err(Reason::RootOfNegative),
-            Function::Sqrt => left.sqrt(),
-            Function::Exp => left.exp(),
-            Function::Ln | Function::Log10 if left <= 0.0 => return Err(Reason::LogarithmOfNotPositive),
-            Function::Ln => left.ln(),
-            Function::Log10 => left.log10(),
-            Function::Sin => left.sin(),
-            Function::Cos => left.cos(),
-            Function::Acos if left.abs() > 1.0 + CANCELLED => return Err(Reason::NoAngle),
-            Function::Acos => left.clamp(-1.0, 1.0).acos(),
-            Function::RoundUp | Function::RoundDown if right <= 0.0 => return Err(Reason::NoStep),
-            Function::RoundUp => steps(left, right, f64::ceil),
-            Function::RoundDown => steps(left, right, f64::floor),
-            _ => return Err(Reason::NotFinite),
+            OfValues::Min => left.min(right),
+            OfValues::Max => left.max(right),
+            OfValues::Abs => left.abs(),
+            OfValues::Sqrt if left < 0.0 => return Err(Reason::RootOfNegative),
+            OfValues::Sqrt => left.sqrt(),
+            OfValues::Exp => left.exp(),
+            OfValues::Ln | OfValues::Log10 if left <= 0.0 => return Err(Reason::LogarithmOfNotPositive),
+            OfValues::Ln => left.ln(),
+            OfValues::Log10 => left.log10(),
+            OfValues::Sin => left.sin(),
+            OfValues::Cos => left.cos(),
+            OfValues::Acos if left.abs() > 1.0 + CANCELLED => return Err(Reason::NoAngle),
+            OfValues::Acos => left.clamp(-1.0, 1.0).acos(),
+            OfValues::RoundUp | OfValues::RoundDown if right <= 0.0 => return Err(Reason::NoStep),
+            OfValues::RoundUp => steps(left, right, f64::ceil),
+            OfValues::RoundDown => steps(left, right, f64::floor),
         })
     }
 }
@@ -226,17 +243,17 @@ mod tests {
 
     #[test]
     fn a_comparison_allows_rounding_noise_and_no_more() {
-        let at_least = |l: f64, r: f64| f64::compare(Op::AtLeast, false, l, r);
+        let at_least = |l: f64, r: f64| f64::compare(Comparison::AtLeast, false, l, r);
         assert_eq!(at_least(6.862_5, 6.862_5 + 1e-10), Some(true));
         assert_eq!(at_least(6.862_5, 6.862_5 + 1e-7), Some(false));
-        assert_eq!(f64::compare(Op::Less, false, 1.0, 1.0 + 1e-12), Some(false));
-        assert_eq!(f64::compare(Op::Less, true, 1.0, 1.0 + 1e-12), Some(true));
-        assert_eq!(f64::compare(Op::Equal, false, 0.1 + 0.2, 0.3), Some(true));
+        assert_eq!(f64::compare(Comparison::Less, false, 1.0, 1.0 + 1e-12), Some(false));
+        assert_eq!(f64::compare(Comparison::Less, true, 1.0, 1.0 + 1e-12), Some(true));
+        assert_eq!(f64::compare(Comparison::Equal, false, 0.1 + 0.2, 0.3), Some(true));
     }
 
     #[test]
     fn a_whole_number_of_steps_is_not_rounded_up_by_noise() {
-        let up = |value, step| f64::function(Function::RoundUp, value, step);
+        let up = |value, step| f64::function(OfValues::RoundUp, value, step);
         assert_eq!(up(0.3, 0.1), Ok(3.0 * 0.1));
         assert_eq!(up(7.2, 1.0), Ok(8.0));
         assert_eq!(up(1.0, 0.0), Err(Reason::NoStep));
@@ -244,9 +261,9 @@ mod tests {
 
     #[test]
     fn what_has_no_value_says_why() {
-        assert_eq!(f64::arithmetic(Op::Divide, 1.0, 0.0), Err(Reason::DivisionByZero));
-        assert_eq!(f64::function(Function::Sqrt, -1.0, -1.0), Err(Reason::RootOfNegative));
-        assert_eq!(f64::arithmetic(Op::Power, -8.0, 0.5), Err(Reason::NoPower));
-        assert_eq!(f64::arithmetic(Op::Multiply, 1e200, 1e200), Err(Reason::NotFinite));
+        assert_eq!(f64::arithmetic(Arithmetic::Divide, 1.0, 0.0), Err(Reason::DivisionByZero));
+        assert_eq!(f64::function(OfValues::Sqrt, -1.0, -1.0), Err(Reason::RootOfNegative));
+        assert_eq!(f64::arithmetic(Arithmetic::Power, -8.0, 0.5), Err(Reason::NoPower));
+        assert_eq!(f64::arithmetic(Arithmetic::Multiply, 1e200, 1e200), Err(Reason::NotFinite));
     }
 }

@@ -3,7 +3,7 @@
 //! In: lines in any order. Out: the plan, each line after all that it needs, and who uses whom.
 //! Never: changes a slot.
 
-use super::plan::{Code, Instruction, Operand, Part, Plan, Purpose, Work};
+use super::plan::{Code, Instruction, Operand, Part, Plan, Purpose, Work, place};
 use super::tape::Tape;
 use crate::sheet::check::loops;
 
@@ -24,31 +24,27 @@ pub(super) fn in_order(mut plan: Plan) -> Result<Plan, Vec<(usize, usize)>> {
         *line = rank[*line];
     }
     for (_, line) in &mut plan.by_slot {
-        *line = number(rank[*line as usize]);
+        *line = place(rank[*line as usize]);
     }
     let mut users: Vec<Vec<u32>> = vec![Vec::new(); order.len()];
     for (line, needs) in needs.iter().enumerate() {
         for need in needs {
-            users[rank[*need]].push(number(rank[line]));
+            users[rank[*need]].push(place(rank[line]));
         }
     }
     plan.needs_at = vec![0];
     for line in &order {
-        plan.needs.extend(needs[*line].iter().map(|need| number(rank[*need])));
-        plan.needs_at.push(number(plan.needs.len()));
+        plan.needs.extend(needs[*line].iter().map(|need| place(rank[*need])));
+        plan.needs_at.push(place(plan.needs.len()));
     }
     plan.users_at = vec![0];
     for mut users in users {
         users.sort_unstable();
         plan.users.extend(users);
-        plan.users_at.push(number(plan.users.len()));
+        plan.users_at.push(place(plan.users.len()));
     }
     plan.tape = Tape::new(&plan);
     Ok(plan)
-}
-
-fn number(n: usize) -> u32 {
-    u32::try_from(n).unwrap_or(u32::MAX)
 }
 
 /// Returns the lines, each after those it needs, else as they stand: what is written together is worked together.
@@ -141,7 +137,7 @@ fn of_instruction(plan: &Plan, instruction: &Instruction, visit: &mut dyn FnMut(
         | Code::Not
         | Code::And
         | Code::Or
-        | Code::Work(_)
+        | Code::Arithmetic(_)
         | Code::Compare(..)
         | Code::Apply(_)
         | Code::Choose

@@ -5,9 +5,17 @@
 
 use std::collections::{HashMap, HashSet};
 
-use crate::sheet::function::Function;
-use crate::sheet::token::Op;
+use super::operator::{Arithmetic, Comparison};
+use crate::sheet::function::{Along, OfRows, OfTable, OfValues};
 use crate::unit::Unit;
+
+/// Returns a count, or a place in a list, as a plan keeps it.
+///
+/// A plan has fewer than 2^32 of anything, as its slots alone would take 64 GiB. Past that it is the largest number:
+/// nothing comes round to the place of something else.
+pub(super) fn place(n: usize) -> u32 {
+    u32::try_from(n).unwrap_or(u32::MAX)
+}
 
 /// Where an instruction takes a value from.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -34,11 +42,11 @@ pub enum Code {
     /// `a or b`, in three states.
     Or,
     /// Arithmetic.
-    Work(Op),
+    Arithmetic(Arithmetic),
     /// A comparison; exact for texts, dates and flags.
-    Compare(Op, bool),
+    Compare(Comparison, bool),
     /// A function of one or two values.
-    Apply(Function),
+    Apply(OfValues),
     /// `b` where `a` holds, else `c`.
     Choose,
     /// `b` where `a` holds, else not needed.
@@ -55,7 +63,7 @@ pub enum Code {
 
 /// One instruction; its result is known by its place in its line.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Instruction {
+pub(crate) struct Instruction {
     /// What is done.
     pub code: Code,
     /// With what.
@@ -64,9 +72,9 @@ pub struct Instruction {
 
 /// A look-up in a table.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Search {
+pub(crate) struct Search {
     /// `lookup`, `next_size` or `interpolate`.
-    pub function: Function,
+    pub function: OfTable,
     /// The first slot of each key column, and the value sought in it.
     pub keys: Vec<(u32, Operand)>,
     /// The first slot of the column whose cell is wanted.
@@ -79,7 +87,7 @@ pub struct Search {
 
 /// A part of a text that is joined.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Part {
+pub(crate) enum Part {
     /// Characters as they stand.
     Plain(String),
     /// A value, shown as its kind is.
@@ -88,7 +96,7 @@ pub enum Part {
 
 /// How a value is shown.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Shown {
+pub(crate) enum Shown {
     /// In a unit.
     In(Unit),
     /// `yes` or `no`.
@@ -118,7 +126,7 @@ pub enum Work {
     /// A total so far, or of this row and all after it.
     Scanned {
         /// `running` or `onward`.
-        function: Function,
+        function: Along,
         /// The column.
         of: u32,
     },
@@ -130,8 +138,8 @@ pub enum Work {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Fold {
     /// Which.
-    pub function: Function,
-    /// The column; none in `count(schedule)`.
+    pub function: OfRows,
+    /// The column; `None`: `count(schedule)`.
     pub of: Option<u32>,
     /// Which rows are meant.
     pub only: Option<u32>,
@@ -183,40 +191,45 @@ pub struct Plan {
     /// The lines.
     pub lines: Vec<Planned>,
     /// The instructions of all of them.
-    pub code: Vec<Instruction>,
+    pub(crate) code: Vec<Instruction>,
     /// Look-ups.
-    pub searches: Vec<Search>,
+    pub(crate) searches: Vec<Search>,
     /// Texts that are joined.
-    pub texts: Vec<Vec<Part>>,
+    pub(crate) texts: Vec<Vec<Part>>,
     /// Lists of values that may be chosen.
-    pub lists: Vec<Vec<f64>>,
+    pub(crate) lists: Vec<Vec<f64>>,
     /// How many slots there are.
     pub slots: u32,
     /// Which lines use each line: places in `users`.
-    pub users_at: Vec<u32>,
+    pub(crate) users_at: Vec<u32>,
     /// Lines, one user after another.
-    pub users: Vec<u32>,
+    pub(crate) users: Vec<u32>,
     /// Which lines each line needs: places in `needs`.
-    pub needs_at: Vec<u32>,
+    pub(crate) needs_at: Vec<u32>,
     /// Lines, one after another that is needed.
-    pub needs: Vec<u32>,
+    pub(crate) needs: Vec<u32>,
     /// Slots known from the start: tables and counts of rows.
-    pub constants: Vec<(u32, Option<f64>)>,
+    pub(crate) constants: Vec<(u32, Option<f64>)>,
     /// Slots that are not needed, for a reason that the basis gives.
-    pub not_needed: Vec<u32>,
+    pub(crate) not_needed: Vec<u32>,
     /// Every text that has a number.
-    pub known_texts: super::texts::Texts,
+    pub(crate) known_texts: super::texts::Texts,
     /// Where the value of each function of rows or of tables in a line is, in reading order.
-    pub calls: HashMap<Purpose, Vec<Operand>>,
+    pub(crate) calls: HashMap<Purpose, Vec<Operand>>,
     /// The line of each purpose.
     pub place: HashMap<Purpose, usize>,
     /// Lines by first slot, for the way back from a slot.
-    pub by_slot: Vec<(u32, u32)>,
+    pub(crate) by_slot: Vec<(u32, u32)>,
     /// The instructions once more, quick to work.
     pub(super) tape: super::tape::Tape,
 }
 
 impl Plan {
+    /// Returns the first slot of what is there for a purpose.
+    pub fn slot_of(&self, purpose: Purpose) -> Option<u32> {
+        self.place.get(&purpose).map(|line| self.lines[*line].base)
+    }
+
     /// Returns the line that a slot belongs to, and the row.
     pub fn line_of(&self, slot: u32) -> (usize, usize) {
         let after = self.by_slot.partition_point(|(base, _)| *base <= slot);

@@ -24,7 +24,7 @@ use super::slope::Sloped;
 use super::status::{State, Status};
 
 /// Most workings of what lies between the readings and a limit, for each of the three steps.
-pub const MOST_WORK: usize = 2_000;
+const MOST_WORK: usize = 2_000;
 
 /// A reading that may be off.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -42,7 +42,7 @@ pub struct Reading {
 /// What was found of a limit.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Proof {
-    /// No combination turns it.
+    /// No combination turns it; or it is unworkable as read, and none was tried.
     Proved,
     /// These values turn it, one for each reading.
     Turned(Vec<f64>),
@@ -124,7 +124,7 @@ impl<'m> Trial<'m> {
     }
 
     fn slot(&self) -> u32 {
-        self.plan.lines[self.place.0].base + u32::try_from(self.place.1).unwrap_or(u32::MAX)
+        self.plan.lines[self.place.0].base + super::plan::place(self.place.1)
     }
 
     fn came(&self) -> Came {

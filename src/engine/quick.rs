@@ -6,11 +6,11 @@
 
 use super::machine::Machine;
 use super::number::Number;
+use super::operator::Arithmetic;
 use super::plan::Plan;
 use super::status::{Reason, Status};
 use super::tape::{Act, COLUMN, Step};
-use crate::sheet::function::Function;
-use crate::sheet::token::Op;
+use crate::sheet::function::OfValues;
 
 /// Rows that one step is worked over at a time.
 pub(super) const STRIP: usize = 256;
@@ -117,13 +117,13 @@ impl<N: Number> Machine<N> {
             let of = |operand: u32| self.values[(operand & !COLUMN) as usize];
             let [a, b, c] = step.from;
             let value = match step.act {
-                Act::Add => N::arithmetic(Op::Add, of(a), of(b)).ok()?,
-                Act::Subtract => N::arithmetic(Op::Subtract, of(a), of(b)).ok()?,
-                Act::Multiply => N::arithmetic(Op::Multiply, of(a), of(b)).ok()?,
-                Act::Divide => N::arithmetic(Op::Divide, of(a), of(b)).ok()?,
-                Act::Power => N::arithmetic(Op::Power, of(a), of(b)).ok()?,
-                Act::Min => N::function(Function::Min, of(a), of(b)).ok()?,
-                Act::Max => N::function(Function::Max, of(a), of(b)).ok()?,
+                Act::Add => N::arithmetic(Arithmetic::Add, of(a), of(b)).ok()?,
+                Act::Subtract => N::arithmetic(Arithmetic::Subtract, of(a), of(b)).ok()?,
+                Act::Multiply => N::arithmetic(Arithmetic::Multiply, of(a), of(b)).ok()?,
+                Act::Divide => N::arithmetic(Arithmetic::Divide, of(a), of(b)).ok()?,
+                Act::Power => N::arithmetic(Arithmetic::Power, of(a), of(b)).ok()?,
+                Act::Min => N::function(OfValues::Min, of(a), of(b)).ok()?,
+                Act::Max => N::function(OfValues::Max, of(a), of(b)).ok()?,
                 Act::Apply(function) => N::function(function, of(a), of(b)).ok()?,
                 Act::Negate => of(a).negated(),
                 Act::Same => of(a),
@@ -209,13 +209,13 @@ impl<'m, N: Number> Strip<'m, N> {
         let [a, b, c] = step.from;
         let (left, right) = (self.side(a), self.side(b));
         match step.act {
-            Act::Add => return N::arithmetic_over(Op::Add, left, right, out),
-            Act::Subtract => return N::arithmetic_over(Op::Subtract, left, right, out),
-            Act::Multiply => return N::arithmetic_over(Op::Multiply, left, right, out),
-            Act::Divide => return N::arithmetic_over(Op::Divide, left, right, out),
-            Act::Power => return N::arithmetic_over(Op::Power, left, right, out),
-            Act::Min => return N::function_over(Function::Min, left, right, out),
-            Act::Max => return N::function_over(Function::Max, left, right, out),
+            Act::Add => return N::arithmetic_over(Arithmetic::Add, left, right, out),
+            Act::Subtract => return N::arithmetic_over(Arithmetic::Subtract, left, right, out),
+            Act::Multiply => return N::arithmetic_over(Arithmetic::Multiply, left, right, out),
+            Act::Divide => return N::arithmetic_over(Arithmetic::Divide, left, right, out),
+            Act::Power => return N::arithmetic_over(Arithmetic::Power, left, right, out),
+            Act::Min => return N::function_over(OfValues::Min, left, right, out),
+            Act::Max => return N::function_over(OfValues::Max, left, right, out),
             Act::Apply(function) => return N::function_over(function, left, right, out),
             Act::Compare(op, exact) => each(left, right, out, |a, b| N::flag(N::compare(op, exact, a, b))),
             Act::Negate => each(left, left, out, |a, _| a.negated()),

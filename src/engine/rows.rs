@@ -5,10 +5,10 @@
 
 use super::machine::{Machine, Worked};
 use super::number::Number;
+use super::operator::Arithmetic;
 use super::plan::Fold;
 use super::status::{Reason, State, Status};
-use crate::sheet::function::Function;
-use crate::sheet::token::Op;
+use crate::sheet::function::{Along, OfRows, OfValues};
 
 impl<N: Number> Machine<N> {
     pub(super) fn fold(&self, fold: &Fold) -> Worked<N> {
@@ -22,7 +22,7 @@ impl<N: Number> Machine<N> {
         }
         let mut worker =
             Folding { fold, total: None, sure: None, settled: None, status: Status::WORKED, passed: None };
-        let rows: Box<dyn Iterator<Item = u32>> = if fold.function == Function::Last {
+        let rows: Box<dyn Iterator<Item = u32>> = if fold.function == OfRows::Last {
             Box::new((0..fold.rows).rev())
         } else {
             Box::new(0..fold.rows)
@@ -45,7 +45,7 @@ impl<N: Number> Machine<N> {
     }
 
     /// `running` and `onward`: a total along a column.
-    pub(super) fn scan(&self, function: Function, of: u32, rows: u32) -> Vec<Worked<N>> {
+    pub(super) fn scan(&self, function: Along, of: u32, rows: u32) -> Vec<Worked<N>> {
         let mut total = (N::exactly(0.0), Status::WORKED);
         let step = |row: u32| {
             let (value, status) = self.at(of + row);
@@ -54,7 +54,7 @@ impl<N: Number> Machine<N> {
             }
             total
         };
-        if function == Function::Onward {
+        if function == Along::Onward {
             let mut made: Vec<_> = (0..rows).rev().map(step).collect();
             made.reverse();
             made
@@ -69,7 +69,7 @@ fn added<N: Number>((total, before): Worked<N>, (value, status): Worked<N>) -> W
     if !status.is_worked() {
         return (total, status);
     }
-    match N::arithmetic(Op::Add, total, value) {
+    match N::arithmetic(Arithmetic::Add, total, value) {
         Ok(total) => (total, Status::WORKED),
         Err(reason) => (total, Status::unworkable(reason)),
     }
@@ -80,9 +80,11 @@ fn empty<N: Number>(fold: &Fold) -> Worked<N> {
     let open = (N::exactly(0.0), Status::open(fold.counted));
     match fold.function {
         _ if !fold.may_be_empty => open,
-        Function::Sum | Function::Count | Function::Any => (N::exactly(0.0), Status::WORKED),
-        Function::All => (N::exactly(1.0), Status::WORKED),
-        _ => (N::exactly(0.0), Status::unworkable(Reason::NoSuchRow)),
+        OfRows::Sum | OfRows::Count | OfRows::Any => (N::exactly(0.0), Status::WORKED),
+        OfRows::All => (N::exactly(1.0), Status::WORKED),
+        OfRows::Min | OfRows::Max | OfRows::First | OfRows::Last => {
+            (N::exactly(0.0), Status::unworkable(Reason::NoSuchRow))
+        }
     }
 }
 
@@ -122,22 +124,22 @@ impl<N: Number> Folding<'_, N> {
             self.passed = Some(status);
             return false;
         }
-        if matches!(self.fold.function, Function::Any | Function::All) {
+        if matches!(self.fold.function, OfRows::Any | OfRows::All) {
             return self.decide(value, status);
         }
         // For `first`, what stands after the row that is taken is of no matter.
-        if matches!(self.fold.function, Function::First | Function::Last) && !self.status.is_worked() {
+        if matches!(self.fold.function, OfRows::First | OfRows::Last) && !self.status.is_worked() {
             return true;
         }
         self.status = self.status.or(status);
         if status.is_worked() {
             self.take(value, sure);
         }
-        sure && matches!(self.fold.function, Function::First | Function::Last)
+        sure && matches!(self.fold.function, OfRows::First | OfRows::Last)
     }
 
     fn decide(&mut self, value: N, status: Status) -> bool {
-        let decides = self.fold.function == Function::Any;
+        let decides = self.fold.function == OfRows::Any;
         if !status.is_worked() {
             self.status = self.status.or(status);
             return false;
@@ -154,13 +156,14 @@ impl<N: Number> Folding<'_, N> {
         let zero = N::exactly(0.0);
         let function = self.fold.function;
         let with = |total: Option<N>| match (function, total) {
-            (Function::Sum | Function::Count, total) => {
+            (OfRows::Sum | OfRows::Count, total) => {
                 let value = if sure { value } else { value.hull(zero) };
-                N::arithmetic(Op::Add, total.unwrap_or(zero), value)
+                N::arithmetic(Arithmetic::Add, total.unwrap_or(zero), value)
             }
+            (OfRows::Min, Some(total)) => N::function(OfValues::Min, total, value),
+            (OfRows::Max, Some(total)) => N::function(OfValues::Max, total, value),
+            (OfRows::First | OfRows::Last | OfRows::Any | OfRows::All, Some(total)) => Ok(total.hull(value)),
             (_, None) => Ok(value),
-            (Function::Min | Function::Max, Some(total)) => N::function(function, total, value),
-            (_, Some(total)) => Ok(total.hull(value)),
         };
         match with(self.total) {
             Ok(total) => self.total = Some(total),
@@ -174,14 +177,14 @@ impl<N: Number> Folding<'_, N> {
     /// What is between all rows that may be meant and those that surely are; with none of these there may be none.
     fn whole(&self, total: N) -> Worked<N> {
         match (self.fold.function, self.sure) {
-            (Function::Sum | Function::Count, _) => (total, Status::WORKED),
+            (OfRows::Sum | OfRows::Count, _) => (total, Status::WORKED),
             (_, Some(sure)) => (total.hull(sure), Status::WORKED),
             (_, None) => (total, Status::unworkable(Reason::MayNotBeNeeded)),
         }
     }
 
     fn ended(self) -> Worked<N> {
-        let flags = matches!(self.fold.function, Function::Any | Function::All);
+        let flags = matches!(self.fold.function, OfRows::Any | OfRows::All);
         if let Some(settled) = self.settled {
             return (N::flag(Some(settled)), Status::WORKED);
         }
@@ -190,8 +193,8 @@ impl<N: Number> Folding<'_, N> {
         }
         match (self.total, self.fold.function) {
             (Some(total), _) => self.whole(total),
-            (None, function) if flags => (N::flag(Some(function == Function::All)), Status::WORKED),
-            (None, Function::Sum | Function::Count) => (N::exactly(0.0), Status::WORKED),
+            (None, function) if flags => (N::flag(Some(function == OfRows::All)), Status::WORKED),
+            (None, OfRows::Sum | OfRows::Count) => (N::exactly(0.0), Status::WORKED),
             (None, _) => match self.passed {
                 Some(passed) => (N::exactly(0.0), passed),
                 None => (N::exactly(0.0), Status::unworkable(Reason::NoSuchRow)),

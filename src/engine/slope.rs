@@ -6,9 +6,9 @@
 
 use super::interval::Interval;
 use super::number::Number;
+use super::operator::Arithmetic;
 use super::status::Reason;
-use crate::sheet::function::Function;
-use crate::sheet::token::Op;
+use crate::sheet::function::OfValues;
 
 /// All slopes from lowest to highest; an end may be infinite.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -100,7 +100,8 @@ impl Sloped {
 
     fn over(left: Self, right: Self, quotient: Interval) -> Slope {
         // (f1 - f2) / g1 - (f2 / g2) (g1 - g2) / g1
-        let Ok(one_part) = Interval::arithmetic(Op::Divide, Interval::exactly(1.0), right.whole) else {
+        let Ok(one_part) = Interval::arithmetic(Arithmetic::Divide, Interval::exactly(1.0), right.whole)
+        else {
             return Slope::ANY;
         };
         let falls = right.slope.times(Slope::of(quotient)).times(Slope::of(one_part));
@@ -114,8 +115,8 @@ impl Sloped {
             return Slope::ANY;
         }
         let less = Interval::exactly(power - 1.0);
-        let derivative = Interval::arithmetic(Op::Power, left.whole, less)
-            .and_then(|steep| Interval::arithmetic(Op::Multiply, Interval::exactly(power), steep));
+        let derivative = Interval::arithmetic(Arithmetic::Power, left.whole, less)
+            .and_then(|steep| Interval::arithmetic(Arithmetic::Multiply, Interval::exactly(power), steep));
         let otherwise = match (low >= 0.0, power >= 0.0) {
             (true, true) => Slope::RISES,
             (true, false) => Slope::FALLS,
@@ -124,10 +125,10 @@ impl Sloped {
         left.steep(derivative, otherwise)
     }
 
-    fn of_two(function: Function, left: Self, right: Self) -> Slope {
+    fn of_two(function: OfValues, left: Self, right: Self) -> Slope {
         let ((ll, lh), (rl, rh)) = (left.whole.ends(), right.whole.ends());
-        let left_only = if function == Function::Min { lh <= rl } else { ll >= rh };
-        let right_only = if function == Function::Min { rh <= ll } else { rl >= lh };
+        let left_only = if function == OfValues::Min { lh <= rl } else { ll >= rh };
+        let right_only = if function == OfValues::Min { rh <= ll } else { rl >= lh };
         match (left_only, right_only) {
             (true, _) => left.slope,
             (_, true) => right.slope,
@@ -145,9 +146,10 @@ impl Number for Sloped {
         self.whole.ends()
     }
 
-    /// One or the other: where they differ, it may jump.
+    /// One or the other: where they may differ, it may jump. Two equal enclosures may hold values that differ.
     fn hull(self, other: Self) -> Self {
-        if self == other {
+        let (low, high) = self.ends();
+        if self == other && low == high {
             return self;
         }
         Self { whole: self.whole.hull(other.whole), slope: Slope::ANY }
@@ -157,58 +159,59 @@ impl Number for Sloped {
         Self { whole: self.whole.negated(), slope: self.slope.negated() }
     }
 
-    fn arithmetic(op: Op, left: Self, right: Self) -> Result<Self, Reason> {
+    fn arithmetic(op: Arithmetic, left: Self, right: Self) -> Result<Self, Reason> {
         let whole = Interval::arithmetic(op, left.whole, right.whole)?;
         if left.slope == Slope::NONE && right.slope == Slope::NONE {
             return Ok(Self { whole, slope: Slope::NONE });
         }
         let slope = match op {
-            Op::Add => left.slope.plus(right.slope),
-            Op::Subtract => left.slope.plus(right.slope.negated()),
-            Op::Multiply => {
+            Arithmetic::Add => left.slope.plus(right.slope),
+            Arithmetic::Subtract => left.slope.plus(right.slope.negated()),
+            Arithmetic::Multiply => {
                 let rises = left.slope.times(Slope::of(right.whole));
                 rises.plus(right.slope.times(Slope::of(left.whole)))
             }
-            Op::Divide => Self::over(left, right, whole),
-            _ => Self::raised(left, right),
+            Arithmetic::Divide => Self::over(left, right, whole),
+            Arithmetic::Power => Self::raised(left, right),
         };
         Ok(Self { whole, slope })
     }
 
-    fn function(function: Function, left: Self, right: Self) -> Result<Self, Reason> {
+    fn function(function: OfValues, left: Self, right: Self) -> Result<Self, Reason> {
         let whole = Interval::function(function, left.whole, right.whole)?;
         if left.slope == Slope::NONE && right.slope == Slope::NONE {
             return Ok(Self { whole, slope: Slope::NONE });
         }
         let divided = |by: Result<Interval, Reason>| {
-            by.and_then(|by| Interval::arithmetic(Op::Divide, Interval::exactly(1.0), by))
+            by.and_then(|by| Interval::arithmetic(Arithmetic::Divide, Interval::exactly(1.0), by))
         };
-        let scaled = |factor: f64| Interval::arithmetic(Op::Multiply, left.whole, Interval::exactly(factor));
+        let scaled =
+            |factor: f64| Interval::arithmetic(Arithmetic::Multiply, left.whole, Interval::exactly(factor));
         let slope = match function {
-            Function::Min | Function::Max => Self::of_two(function, left, right),
-            Function::Abs => match left.whole.ends() {
+            OfValues::Min | OfValues::Max => Self::of_two(function, left, right),
+            OfValues::Abs => match left.whole.ends() {
                 (low, _) if low >= 0.0 => left.slope,
                 (_, high) if high <= 0.0 => left.slope.negated(),
                 _ => left.slope.hull(left.slope.negated()),
             },
-            Function::Sqrt => {
-                let twice = Interval::arithmetic(Op::Multiply, whole, Interval::exactly(2.0));
+            OfValues::Sqrt => {
+                let twice = Interval::arithmetic(Arithmetic::Multiply, whole, Interval::exactly(2.0));
                 left.steep(divided(twice), Slope::RISES)
             }
-            Function::Exp => left.steep(Ok(whole), Slope::RISES),
-            Function::Ln => left.steep(divided(Ok(left.whole)), Slope::RISES),
-            Function::Log10 => left.steep(divided(scaled(std::f64::consts::LN_10)), Slope::RISES),
-            Function::Sin => {
-                left.steep(Interval::function(Function::Cos, left.whole, left.whole), Slope::ANY)
+            OfValues::Exp => left.steep(Ok(whole), Slope::RISES),
+            OfValues::Ln => left.steep(divided(Ok(left.whole)), Slope::RISES),
+            OfValues::Log10 => left.steep(divided(scaled(std::f64::consts::LN_10)), Slope::RISES),
+            OfValues::Sin => {
+                left.steep(Interval::function(OfValues::Cos, left.whole, left.whole), Slope::ANY)
             }
-            Function::Cos => {
-                left.steep(Interval::function(Function::Sin, left.whole, left.whole), Slope::ANY).negated()
+            OfValues::Cos => {
+                left.steep(Interval::function(OfValues::Sin, left.whole, left.whole), Slope::ANY).negated()
             }
-            Function::Acos => left.slope.times(Slope::FALLS),
-            Function::RoundUp | Function::RoundDown if right.slope == Slope::NONE => {
+            OfValues::Acos => left.slope.times(Slope::FALLS),
+            OfValues::RoundUp | OfValues::RoundDown if right.slope == Slope::NONE => {
                 left.slope.times(Slope::RISES)
             }
-            _ => Slope::ANY,
+            OfValues::RoundUp | OfValues::RoundDown => Slope::ANY,
         };
         Ok(Self { whole, slope })
     }
@@ -226,19 +229,19 @@ mod tests {
         for (kind, number) in steps {
             let number = N::exactly(*number);
             value = match kind % 20 {
-                0 => N::arithmetic(Op::Add, value, number)?,
-                1 => N::arithmetic(Op::Subtract, number, value)?,
-                2 => N::arithmetic(Op::Multiply, value, number)?,
-                3 => N::arithmetic(Op::Multiply, value, x)?,
-                4 => N::arithmetic(Op::Divide, number, value)?,
-                5 => N::arithmetic(Op::Divide, x, value)?,
-                6 => N::arithmetic(Op::Power, value, N::exactly(2.0))?,
-                7 => N::arithmetic(Op::Power, value, N::exactly(-1.5))?,
+                0 => N::arithmetic(Arithmetic::Add, value, number)?,
+                1 => N::arithmetic(Arithmetic::Subtract, number, value)?,
+                2 => N::arithmetic(Arithmetic::Multiply, value, number)?,
+                3 => N::arithmetic(Arithmetic::Multiply, value, x)?,
+                4 => N::arithmetic(Arithmetic::Divide, number, value)?,
+                5 => N::arithmetic(Arithmetic::Divide, x, value)?,
+                6 => N::arithmetic(Arithmetic::Power, value, N::exactly(2.0))?,
+                7 => N::arithmetic(Arithmetic::Power, value, N::exactly(-1.5))?,
                 n => {
                     let function = FUNCTIONS[usize::from(n - 8)];
                     let second = match function {
-                        Function::RoundUp | Function::RoundDown => N::exactly(0.25),
-                        Function::Min | Function::Max => x,
+                        OfValues::RoundUp | OfValues::RoundDown => N::exactly(0.25),
+                        OfValues::Min | OfValues::Max => x,
                         _ => value,
                     };
                     N::function(function, value, second)?
@@ -279,9 +282,14 @@ mod tests {
     #[test]
     fn a_step_up_never_falls_and_an_open_choice_may_jump() {
         let x = Sloped { whole: Interval::between(0.2, 1.3), slope: Slope::ONE };
-        let up = Sloped::function(Function::RoundUp, x, Sloped::exactly(0.5)).expect("a value");
+        let up = Sloped::function(OfValues::RoundUp, x, Sloped::exactly(0.5)).expect("a value");
         assert!(up.slope.never_falls() && !up.slope.never_rises());
         let either = x.hull(Sloped::exactly(1.0));
         assert!(!either.slope.never_falls() && !either.slope.never_rises());
+        // Two values that may each be anything from 0 to 2 are not one value.
+        let wide = Sloped { whole: Interval::between(0.0, 2.0), slope: Slope::NONE };
+        assert_eq!(wide.hull(wide).slope, Slope::ANY);
+        let settled = Sloped::exactly(1.0);
+        assert_eq!(settled.hull(settled).slope, Slope::NONE);
     }
 }

@@ -3,12 +3,24 @@
 //! In: nothing. Out: [`Status`], carried beside every number.
 //! Never: is told by a NaN: `max(NaN, 1)` is 1, and an unworkable line would come out as a clean pass.
 
-/// Why a value cannot be worked out.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-#[repr(u8)]
-pub enum Reason {
+/// Makes the reasons and their list of the same rows, so that none is in one and not in the other.
+macro_rules! reasons {
+    ($($(#[$doc:meta])* $reason:ident,)*) => {
+        /// Why a value cannot be worked out.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+        #[repr(u8)]
+        pub enum Reason { $($(#[$doc])* $reason,)* }
+
+        impl Reason {
+            /// Every reason, each in the place that its number gives.
+            const ALL: &[Self] = &[$(Self::$reason,)*];
+        }
+    };
+}
+
+reasons! {
     /// Division by zero.
-    DivisionByZero = 1,
+    DivisionByZero,
     /// The root of a negative number.
     RootOfNegative,
     /// The logarithm of zero or less.
@@ -36,23 +48,6 @@ pub enum Reason {
     /// A linked value that is none of the choices.
     NotAChoice,
 }
-
-const REASONS: [Reason; 14] = [
-    Reason::DivisionByZero,
-    Reason::RootOfNegative,
-    Reason::LogarithmOfNotPositive,
-    Reason::NoPower,
-    Reason::NoAngle,
-    Reason::NoStep,
-    Reason::NotFinite,
-    Reason::NoSuchRow,
-    Reason::TwoRows,
-    Reason::BeyondTable,
-    Reason::MayNotBeNeeded,
-    Reason::MissingCell,
-    Reason::OutOfRange,
-    Reason::NotAChoice,
-];
 
 /// Whether a slot holds a value: a tag, a reason, and the slot where it began, packed.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -129,11 +124,12 @@ impl Status {
     /// Returns the status taken apart.
     pub fn state(self) -> State {
         let slot = (self.0 & u64::from(u32::MAX)) as u32;
+        // Only `unworkable` puts a reason there.
         let reason = ((self.0 >> 32) & 0xff) as usize;
         match self.0 >> 40 {
             0 => State::Worked,
             1 => State::Open(slot),
-            2 => State::Unworkable(REASONS[reason.clamp(1, REASONS.len()) - 1], slot),
+            2 => State::Unworkable(Reason::ALL[reason], slot),
             _ => State::NotNeeded(slot),
         }
     }
@@ -145,7 +141,7 @@ mod tests {
 
     #[test]
     fn a_status_comes_apart_as_it_was_made() {
-        for reason in REASONS {
+        for reason in Reason::ALL.iter().copied() {
             assert_eq!(Status::unworkable(reason).stored(7).state(), State::Unworkable(reason, 7));
         }
         assert_eq!(Status::open(3).stored(9).state(), State::Open(3));

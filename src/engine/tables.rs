@@ -5,10 +5,10 @@
 
 use super::machine::{Machine, Worked};
 use super::number::{NOISE, Number};
+use super::operator::{Arithmetic, Comparison};
 use super::plan::Search;
 use super::status::{Reason, Status};
-use crate::sheet::function::Function;
-use crate::sheet::token::Op;
+use crate::sheet::function::OfTable;
 
 impl<N: Number> Machine<N> {
     pub(super) fn search(&self, search: &Search, row: usize) -> Worked<N> {
@@ -19,10 +19,12 @@ impl<N: Number> Machine<N> {
             return (N::exactly(0.0), status);
         }
         let made = match (search.function, keys.as_slice()) {
-            (Function::Lookup, keys) => self.lookup(search, keys),
-            (Function::NextSize, [(column, (value, _)), ..]) => self.next_size(search, *column, value.ends()),
-            (_, [(column, (value, _)), ..]) => self.interpolate(search, *column, value.ends()),
-            (_, []) => Err(Reason::NoSuchRow),
+            (OfTable::Lookup, keys) => self.lookup(search, keys),
+            (OfTable::NextSize, [(column, (value, _)), ..]) => self.next_size(search, *column, value.ends()),
+            (OfTable::Interpolate, [(column, (value, _)), ..]) => {
+                self.interpolate(search, *column, value.ends())
+            }
+            (OfTable::NextSize | OfTable::Interpolate, []) => Err(Reason::NoSuchRow),
         };
         match made {
             Ok(worked) => worked,
@@ -36,16 +38,16 @@ impl<N: Number> Machine<N> {
         let (low, high) = value.ends();
         let first = |value| self.first_at_or_above(*column, search.rows, value);
         match search.function {
-            Function::Lookup => {
+            OfTable::Lookup => {
                 let mut fitting = (0..search.rows).filter(|row| self.fits(search, keys, *row) != Some(false));
                 let first = fitting.next()?;
                 Some((first, fitting.last().unwrap_or(first)))
             }
-            Function::NextSize => Some((first(low)?, first(high)?)),
-            _ => {
+            OfTable::NextSize => Some((first(low)?, first(high)?)),
+            OfTable::Interpolate => {
                 let (above, last) = (first(low)?, first(high)?);
-                let met =
-                    N::compare(Op::Equal, false, self.at(column + above).0, N::exactly(low)) == Some(true);
+                let met = N::compare(Comparison::Equal, false, self.at(column + above).0, N::exactly(low))
+                    == Some(true);
                 Some((if met { above } else { above.checked_sub(1)? }, last))
             }
         }
@@ -57,7 +59,7 @@ impl<N: Number> Machine<N> {
         for (column, (value, _)) in keys {
             let (key, status) = self.at(column + row);
             let equal = if status.is_worked() {
-                N::compare(Op::Equal, search.exact, key, *value)
+                N::compare(Comparison::Equal, search.exact, key, *value)
             } else {
                 Some(false)
             };
@@ -148,8 +150,8 @@ impl<N: Number> Machine<N> {
         if !status.is_worked() {
             return Ok((left, status));
         }
-        let rise = N::arithmetic(Op::Subtract, right, left)?;
-        let part = N::arithmetic(Op::Multiply, rise, N::exactly(share))?;
-        Ok((N::arithmetic(Op::Add, left, part)?, Status::WORKED))
+        let rise = N::arithmetic(Arithmetic::Subtract, right, left)?;
+        let part = N::arithmetic(Arithmetic::Multiply, rise, N::exactly(share))?;
+        Ok((N::arithmetic(Arithmetic::Add, left, part)?, Status::WORKED))
     }
 }

@@ -6,9 +6,9 @@
 
 use std::collections::HashMap;
 
-use super::plan::{Code, Instruction, Operand, Plan, Work};
-use crate::sheet::function::Function;
-use crate::sheet::token::Op;
+use super::operator::{Arithmetic, Comparison};
+use super::plan::{Code, Instruction, Operand, Plan, Work, place};
+use crate::sheet::function::OfValues;
 
 /// What a step does; the commonest operators have variants of their own, so that one jump finds them.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -22,8 +22,8 @@ pub(super) enum Act {
     Negate,
     Min,
     Max,
-    Apply(Function),
-    Compare(Op, bool),
+    Apply(OfValues),
+    Compare(Comparison, bool),
     Not,
     And,
     Or,
@@ -73,7 +73,7 @@ impl Tape {
                 numbers.add(result);
             }
         });
-        let results = plan.slots.saturating_add(count(numbers.list.len()));
+        let results = plan.slots.saturating_add(place(numbers.list.len()));
         let mut made = Self { at: vec![0], results, ..Self::default() };
         // Below it the mark of a column is free.
         let fits = (results as usize).saturating_add(plan.code.len()) < COLUMN as usize;
@@ -82,7 +82,7 @@ impl Tape {
                 let code = &plan.code[*first as usize..(*first + *count) as usize];
                 made.line(plan, &numbers, code, *result);
             }
-            made.at.push(count(made.steps.len()));
+            made.at.push(place(made.steps.len()));
         }
         made.numbers = numbers.list;
         made
@@ -90,18 +90,18 @@ impl Tape {
 
     fn line(&mut self, plan: &Plan, numbers: &Numbers, code: &[Instruction], result: Operand) {
         let before = self.steps.len();
-        let place = |operand| place(plan, numbers, self.results, operand);
+        let found = |operand| found(plan, numbers, self.results, operand);
         let mut all = true;
         for instruction in code {
-            let [a, b, c] = instruction.operands.map(place);
+            let [a, b, c] = instruction.operands.map(found);
             match (act(instruction.code), a, b, c) {
                 (Some(act), Some(a), Some(b), Some(c)) => self.steps.push(Step { act, from: [a, b, c] }),
                 _ => all = false,
             }
         }
-        let last = Operand::Result(count(code.len()).wrapping_sub(1));
-        if let (true, Some(place)) = (result != last, place(result)) {
-            self.steps.push(Step { act: Act::Same, from: [place; 3] });
+        let last = Operand::Result(place(code.len()).wrapping_sub(1));
+        if let (true, Some(from)) = (result != last, found(result)) {
+            self.steps.push(Step { act: Act::Same, from: [from; 3] });
         }
         if !all {
             self.steps.truncate(before);
@@ -121,17 +121,13 @@ impl Numbers {
         if let Operand::Number(number) = operand {
             self.places.entry(number.to_bits()).or_insert_with(|| {
                 self.list.push(number);
-                count(self.list.len() - 1)
+                place(self.list.len() - 1)
             });
         }
     }
 }
 
-fn count(n: usize) -> u32 {
-    u32::try_from(n).unwrap_or(u32::MAX)
-}
-
-fn place(plan: &Plan, numbers: &Numbers, results: u32, operand: Operand) -> Option<u32> {
+fn found(plan: &Plan, numbers: &Numbers, results: u32, operand: Operand) -> Option<u32> {
     match operand {
         Operand::Result(n) => Some(results + n),
         Operand::Slot(slot) => Some(slot),
@@ -142,18 +138,18 @@ fn place(plan: &Plan, numbers: &Numbers, results: u32, operand: Operand) -> Opti
 
 fn act(code: Code) -> Option<Act> {
     Some(match code {
-        Code::Work(Op::Add) => Act::Add,
-        Code::Work(Op::Subtract) => Act::Subtract,
-        Code::Work(Op::Multiply) => Act::Multiply,
-        Code::Work(Op::Divide) => Act::Divide,
-        Code::Work(_) => Act::Power,
+        Code::Arithmetic(Arithmetic::Add) => Act::Add,
+        Code::Arithmetic(Arithmetic::Subtract) => Act::Subtract,
+        Code::Arithmetic(Arithmetic::Multiply) => Act::Multiply,
+        Code::Arithmetic(Arithmetic::Divide) => Act::Divide,
+        Code::Arithmetic(Arithmetic::Power) => Act::Power,
         Code::Negate => Act::Negate,
         Code::Not => Act::Not,
         Code::And => Act::And,
         Code::Or => Act::Or,
         Code::Compare(op, exact) => Act::Compare(op, exact),
-        Code::Apply(Function::Min) => Act::Min,
-        Code::Apply(Function::Max) => Act::Max,
+        Code::Apply(OfValues::Min) => Act::Min,
+        Code::Apply(OfValues::Max) => Act::Max,
         Code::Apply(function) => Act::Apply(function),
         Code::Choose => Act::Choose,
         Code::Gate => Act::Gate,

@@ -18,7 +18,7 @@ impl Texts {
         if let Some(number) = self.numbers.get(text) {
             return f64::from(*number);
         }
-        let number = u32::try_from(self.texts.len()).unwrap_or(u32::MAX);
+        let number = super::plan::place(self.texts.len());
         self.numbers.insert(text.to_owned(), number);
         self.texts.push(text.to_owned());
         f64::from(number)

@@ -75,7 +75,7 @@ impl<N: Number> Machine<N> {
             }
             Work::Scanned { function, of } => {
                 let row = row as u32;
-                let onward = *function == crate::sheet::function::Function::Onward;
+                let onward = *function == crate::sheet::function::Along::Onward;
                 used.extend(column(*of, if onward { row..planned.rows } else { 0..row + 1 }));
             }
             Work::Gathered(operands) => {
@@ -154,7 +154,7 @@ impl<N: Number> Walk<'_, N> {
             }
             Code::Negate
             | Code::Not
-            | Code::Work(_)
+            | Code::Arithmetic(_)
             | Code::Compare(..)
             | Code::Apply(_)
             | Code::Within

@@ -1,9 +1,12 @@
 //! Dates and times on the site's clock, which has no zone.
 //!
-//! In: a date of TOML. Out: seconds since 1970-01-01 on the same clock; and the way back, as text.
+//! In: a date of TOML. Out: seconds since 1970-01-01 on the same clock, or why there are none.
+//! Never: takes a zone; writes a date.
 
-use jiff::civil::{Date, DateTime, Time, date};
+use jiff::civil::{Date, Time};
 use toml::value::{self as toml_value, Datetime};
+
+use crate::unit::date::seconds;
 
 /// What of a date is written.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -58,12 +61,4 @@ fn clock(written: toml_value::Time) -> Option<Time> {
     let second = written.second.unwrap_or(0).cast_signed();
     let nano = i32::try_from(written.nanosecond.unwrap_or(0)).ok()?;
     Time::new(written.hour.cast_signed(), written.minute.cast_signed(), second, nano).ok()
-}
-
-fn seconds(moment: DateTime) -> f64 {
-    moment.duration_since(epoch()).as_secs_f64()
-}
-
-fn epoch() -> DateTime {
-    date(1970, 1, 1).to_datetime(Time::midnight())
 }

@@ -11,7 +11,7 @@ use std::sync::Arc;
 use atomic_write_file::AtomicWriteFile;
 use sha2::{Digest, Sha256};
 
-use crate::fault::{Fault, Page, Refused, Span, Wording};
+use crate::fault::{Fault, Page, Refused, Span, Wording, say};
 
 use super::Wrong;
 
@@ -32,6 +32,8 @@ pub enum Unread {
     NotPlain,
     /// A link that leads out of the folders that are looked in.
     Outside,
+    /// A link to a file that is not there.
+    Nowhere,
     /// More than [`LARGEST`] bytes.
     TooLarge,
     /// A line fed to the prompt, of more than [`LONGEST`] bytes.
@@ -46,24 +48,25 @@ impl Unread {
     /// Returns what is wrong, what the place is, what to do.
     pub fn wording(&self) -> Wording {
         match self {
-            Self::Absent => Wording::new("no such file", "", "see that the name and the folder are right"),
-            Self::Folder => Wording::new("this is a folder", "", "name a file in it"),
-            Self::NotPlain => Wording::new("not a plain file", "", "name a file on disk"),
-            Self::Outside => Wording::new(
+            Self::Absent => say("no such file", "", "see that the name and the folder are right"),
+            Self::Folder => say("this is a folder", "", "name a file in it"),
+            Self::NotPlain => say("not a plain file", "", "name a file on disk"),
+            Self::Outside => say(
                 "a link that leads out of the job's folder",
                 "",
                 "put the file itself there, or name its folder with --library",
             ),
-            Self::TooLarge => {
-                Wording::new("more than 64 MiB", "", "nothing that large is read: is it the right file?")
+            Self::Nowhere => {
+                say("a link that leads to no file", "", "put the file itself there, or take the link away")
             }
-            Self::LongLine => Wording::new(
-                "a line longer than 64 KiB",
-                "",
-                "nothing that long is typed: is it the right file?",
-            ),
-            Self::NotText => Wording::new("not UTF-8 text", "", "save it as UTF-8"),
-            Self::System(words) => Wording::new(format!("cannot be read: {words}"), "", ""),
+            Self::TooLarge => {
+                say("more than 64 MiB", "", "nothing that large is read: is it the right file?")
+            }
+            Self::LongLine => {
+                say("a line longer than 64 KiB", "", "nothing that long is typed: is it the right file?")
+            }
+            Self::NotText => say("not UTF-8 text", "", "save it as UTF-8"),
+            Self::System(words) => say(format!("cannot be read: {words}"), "", ""),
         }
     }
 }
@@ -95,6 +98,9 @@ pub fn read_inside(path: &Path, name: &str, folders: &[PathBuf]) -> Result<Arc<P
     if is_link && path.canonicalize().is_ok_and(|real| !within(&real)) {
         return Err(refused(Page::new(name, ""), Span::new(0, 0), Unread::Outside));
     }
+    if is_link && path.metadata().is_err_and(|error| error.kind() == io::ErrorKind::NotFound) {
+        return Err(refused(Page::new(name, ""), Span::new(0, 0), Unread::Nowhere));
+    }
     read_page(path, name)
 }
 
@@ -118,11 +124,14 @@ fn read_bytes(path: &Path) -> Result<Vec<u8>, Unread> {
 }
 
 fn plain(found: &std::fs::Metadata) -> Result<(), Unread> {
-    match () {
-        () if found.is_dir() => Err(Unread::Folder),
-        () if !found.is_file() => Err(Unread::NotPlain),
-        () if found.len() > LARGEST => Err(Unread::TooLarge),
-        () => Ok(()),
+    if found.is_dir() {
+        Err(Unread::Folder)
+    } else if !found.is_file() {
+        Err(Unread::NotPlain)
+    } else if found.len() > LARGEST {
+        Err(Unread::TooLarge)
+    } else {
+        Ok(())
     }
 }
 
@@ -350,7 +359,8 @@ mod tests {
 
     #[test]
     fn the_hash_is_that_of_the_standard() {
-        // FIPS 180-4 examples (SHA-256 of "abc"), from memory; the empty text likewise.
+        // Of "abc": the example that NIST gives with FIPS 180-4 for SHA-256. Of the empty text: no document at hand.
+        // Both are written from memory.
         let abc = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad";
         assert_eq!(hash(b"abc"), abc);
         let empty = "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855";

@@ -1,6 +1,7 @@
 //! Entries: a value alone, or a value with what is known of it.
 //!
 //! In: what stands after the `=` of a name. Out: an [`Entry`].
+//! Never: reads a quantity in a text.
 
 use toml::de::{DeTable, DeValue};
 

@@ -1,6 +1,7 @@
 //! A job as it stands in its file: plain values, each with its place.
 //!
-//! Never: a quantity, a sheet. The notebook reads the texts against the sheets.
+//! In: nothing. Out: the types that the reader makes.
+//! Never: holds a quantity or a sheet: the notebook reads the texts against the sheets.
 
 use std::sync::Arc;
 
@@ -85,6 +86,13 @@ pub struct Entry {
     pub by: Option<String>,
 }
 
+impl Entry {
+    /// Returns whether it is a formula over lines of other sheets: `= standby.total`.
+    pub fn is_link(&self) -> bool {
+        matches!(&self.value.value, Raw::Text(text) if text.trim_start().starts_with('='))
+    }
+}
+
 /// A value as written.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Raw {
@@ -96,6 +104,13 @@ pub enum Raw {
     Flag(bool),
     /// A bare date, with or without a time, in seconds since 1970-01-01 on the site's clock.
     Date(f64),
+}
+
+/// Not known yet.
+impl Default for Raw {
+    fn default() -> Self {
+        Self::Text("?".to_owned())
+    }
 }
 
 /// The rows of a schedule.

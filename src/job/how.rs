@@ -1,6 +1,7 @@
 //! How a value came to be known.
 //!
 //! In: a word. Out: one of seven ways, or the word that was probably meant.
+//! Never: guesses: what is not said stays not said.
 
 use crate::fault::near;
 

@@ -13,10 +13,10 @@ use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 
 use super::disk::{hash, is_file_at, sweep, write_whole};
-use crate::fault::Wording;
+use crate::fault::{Wording, say};
 
 pub use line::{Line, Patch, UNREAD};
-pub use stamp::{Stamp, differing};
+pub use stamp::{Stamp, changes, differing};
 
 /// Why a change could not be kept, or a journal not be opened.
 #[derive(Clone, Debug, PartialEq)]
@@ -39,24 +39,24 @@ impl Unkept {
         match self {
             Self::Held(who) => {
                 let who = who.as_ref().map_or_else(String::new, |who| format!(" by {who}"));
-                Wording::new(format!("the job is open in another notebook{who}"), "", "close that one first")
+                say(format!("the job is open in another notebook{who}"), "", "close that one first")
             }
-            Self::Journal(words) => Wording::new(
+            Self::Journal(words) => say(
                 format!("the journal cannot be written: {words}"),
                 "",
                 "nothing is changed; see that the folder can be written and the disk is not full",
             ),
-            Self::Job(words) => Wording::new(
+            Self::Job(words) => say(
                 format!("the job file cannot be written: {words}"),
                 "",
                 "nothing is changed; see that the folder can be written and the disk is not full",
             ),
-            Self::Gone => Wording::new(
+            Self::Gone => say(
                 "the journal beside the job is not the one that this notebook writes any more",
                 "",
                 "nothing is changed; put it back if you can, leave with 'quit', and open the job again",
             ),
-            Self::Changed => Wording::new(
+            Self::Changed => say(
                 "the job file was changed outside this notebook",
                 "",
                 "it is read again: look at what differs, then say it once more",
@@ -320,7 +320,13 @@ impl Journal {
 
     /// Returns the files that the job was last worked with, as far as the journal says.
     pub fn stamps(&self) -> &[Stamp] {
-        self.lines.iter().rev().find_map(|line| line.stamps.as_deref()).unwrap_or_default()
+        self.stamps_at(self.lines.len())
+    }
+
+    /// Returns the files that the job was worked with at a line, the first is number 1.
+    pub fn stamps_at(&self, line: usize) -> &[Stamp] {
+        let until = &self.lines[..line.min(self.lines.len())];
+        until.iter().rev().find_map(|line| line.stamps.as_deref()).unwrap_or_default()
     }
 
     /// Appends one line and syncs it; without a patch it holds the whole text.

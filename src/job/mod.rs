@@ -4,6 +4,7 @@
 //! and, for a change, the text with that one value changed and every other byte as it was.
 //! Never: looks at a sheet, reads a quantity, calculates. Only [`disk`] touches files.
 
+pub mod clock;
 mod date;
 pub mod disk;
 mod entry;
@@ -20,20 +21,14 @@ mod spanned;
 mod syntax;
 mod wrong;
 
-pub use crate::fault::Spanned;
+pub use crate::fault::{Spanned, is_name};
 pub use disk::Unread;
 pub use file::{Entry, Instrument, Job, Raw, Row, RowFile, Rows, Use};
 pub use how::How;
 pub use mark::{Mark, Says, Seen};
-pub use rows::{Csv, CsvColumn, Grid};
+pub use rows::{Csv, CsvColumn, CsvWrong};
 pub use syntax::Syntax;
 pub use wrong::{Found, Place, Takes, Wrong};
-
-/// Returns whether a word can name a sheet or a column: `a`-`z`, digits, `_`, no digit first.
-pub fn is_name(word: &str) -> bool {
-    let fits = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_';
-    word.chars().all(fits) && word.chars().next().is_some_and(|first| !first.is_ascii_digit())
-}
 
 /// Returns the name nearest to a word that is none: `Call point` is `call_point`.
 fn as_name(word: &str) -> Option<String> {
@@ -41,4 +36,15 @@ fn as_name(word: &str) -> Option<String> {
     let name: Vec<_> =
         word.split(|c: char| !c.is_ascii_alphanumeric()).filter(|part| !part.is_empty()).collect();
     Some(name.join("_")).filter(|name| is_name(name))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_word_that_begins_with_no_letter_names_nothing() {
+        assert!(is_name("loop_1") && !is_name("_loop") && !is_name("1st"));
+        assert_eq!(as_name("_Call point").as_deref(), Some("call_point"));
+    }
 }

@@ -224,7 +224,7 @@ fn unlisted_instruments(instruments: &[Instrument], sheets: &[Use], faults: &mut
 
 impl Use {
     /// Returns every entry written in the job for this sheet, those of its rows too.
-    pub fn all_entries(&self) -> impl Iterator<Item = &Entry> {
+    fn all_entries(&self) -> impl Iterator<Item = &Entry> {
         let cells = self.schedules.iter().flat_map(|(_, rows)| match rows {
             Rows::Listed(rows) => rows.as_slice(),
             Rows::Csv(_) | Rows::Linked(_) => &[],

@@ -18,11 +18,12 @@ mod tests;
 
 use toml_edit::{ArrayOfTables, Document, Item, Key, Table};
 
+use crate::fault::BYTE_ORDER_MARK;
 use lines::Home;
 use splice::{Splice, line_break};
 
 pub use marks::set_mark;
-pub use new_entry::{NewEntry, NewValue};
+pub use new_entry::NewEntry;
 pub use rows::{add_row, drop_row, list_rows, set_cell};
 
 /// Which part of a sheet an entry belongs to.
@@ -70,20 +71,30 @@ pub fn set_entry(
     })
 }
 
-/// Makes one change to the table of a sheet, in a text whose last line ends as the others do.
+/// Makes one change to the table of a sheet.
 fn edit(
     text: &str,
     sheet: &str,
     change: impl FnOnce(&str, &Table, &mut Splice) -> Result<(), NotThere>,
 ) -> Result<String, NotThere> {
-    let mark = if text.starts_with('\u{feff}') { '\u{feff}'.len_utf8() } else { 0 };
+    edit_document(text, |whole, document, splice| {
+        let sheets = document.as_table().get("sheet").and_then(Item::as_array_of_tables).ok_or(NotThere)?;
+        change(whole, named(sheets, sheet).ok_or(NotThere)?, splice)
+    })
+}
+
+/// Makes one change to a job, in a text whose last line ends as the others do.
+fn edit_document(
+    text: &str,
+    change: impl FnOnce(&str, &Document<&str>, &mut Splice) -> Result<(), NotThere>,
+) -> Result<String, NotThere> {
+    let mark = if text.starts_with(BYTE_ORDER_MARK) { BYTE_ORDER_MARK.len_utf8() } else { 0 };
     let (mark, body) = text.split_at(mark);
     let end = if body.ends_with('\n') { "" } else { line_break(body) };
     let whole = format!("{body}{end}");
     let document = Document::parse(whole.as_str()).map_err(|_| NotThere)?;
-    let sheets = document.as_table().get("sheet").and_then(Item::as_array_of_tables).ok_or(NotThere)?;
     let mut splice = Splice::default();
-    change(&whole, named(sheets, sheet).ok_or(NotThere)?, &mut splice)?;
+    change(&whole, &document, &mut splice)?;
     let made = splice.made(&whole);
     // A place that TOML gives no second key to, such as a name with keys below it, is found here.
     Document::parse(made.as_str()).map_err(|_| NotThere)?;

@@ -5,7 +5,7 @@
 
 use std::sync::Arc;
 
-use crate::fault::{Fault, Faults, Page, Span, Wording, only_looks_like};
+use crate::fault::{BYTE_ORDER_MARK, Fault, Faults, Page, Span, Wording, only_looks_like, say};
 
 use super::{Spanned, Wrong, as_name, is_name};
 
@@ -31,7 +31,7 @@ pub struct CsvColumn {
 
 /// What is wrong with the rows of a CSV file.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Grid {
+pub enum CsvWrong {
     /// Not one row.
     Nothing,
     /// A column without a heading; its number, from 1.
@@ -70,16 +70,16 @@ pub enum Grid {
     AfterQuote,
 }
 
-impl Grid {
+impl CsvWrong {
     /// Returns what is wrong, what the place is, what to do.
     pub fn wording(&self) -> Wording {
         let rule = "write lower-case letters, digits and _, then the unit: 'quiescent mA'";
         match self {
             Self::Nothing => {
-                Wording::new("the file has no rows", "", "write the names of the columns on its first line")
+                say("the file has no rows", "", "write the names of the columns on its first line")
             }
-            Self::NoHeading(column) => Wording::new(format!("column {column} has no heading"), "", rule),
-            Self::Heading(found, fits) => Wording::new(
+            Self::NoHeading(column) => say(format!("column {column} has no heading"), "", rule),
+            Self::Heading(found, fits) => say(
                 match only_looks_like(found) {
                     Some(letter) => format!("the heading '{found}' is not a name: {letter}"),
                     None => format!("the heading '{found}' is not a name"),
@@ -87,16 +87,14 @@ impl Grid {
                 "",
                 fits.as_ref().map_or_else(|| rule.to_owned(), |fits| format!("{rule}; here '{fits}'")),
             ),
-            Self::ColumnTwice(name) => Wording::new(
-                format!("two columns named '{name}'"),
-                "again here",
-                "give one of them another name",
-            ),
+            Self::ColumnTwice(name) => {
+                say(format!("two columns named '{name}'"), "again here", "give one of them another name")
+            }
             Self::Parted(by) => {
                 let by = if *by == '\t' { "tabs".to_owned() } else { format!("'{by}'") };
-                Wording::new(format!("the columns are parted by {by}"), "", "save the file with commas")
+                say(format!("the columns are parted by {by}"), "", "save the file with commas")
             }
-            Self::Cells { row, found, expected, number } => Wording::new(
+            Self::Cells { row, found, expected, number } => say(
                 format!("row {row} has {}, the heading has {expected}", cells(*found)),
                 format!("{} expected", cells(*expected)),
                 match number {
@@ -107,7 +105,7 @@ impl Grid {
                         .to_owned(),
                 },
             ),
-            Self::HeadingCells { found, expected, number } => Wording::new(
+            Self::HeadingCells { found, expected, number } => say(
                 format!("the heading has {}, each row has {expected}", cells(*found)),
                 format!("{} expected", cells(*expected)),
                 match number {
@@ -118,13 +116,9 @@ impl Grid {
                     None => "write a name for each column".to_owned(),
                 },
             ),
-            Self::Brackets(fits) => {
-                Wording::new("a unit in brackets", "", format!("write it without them: {fits}"))
-            }
-            Self::OpenQuote => {
-                Wording::new("the quotes do not close", "opened here", "write the closing quote")
-            }
-            Self::AfterQuote => Wording::new(
+            Self::Brackets(fits) => say("a unit in brackets", "", format!("write it without them: {fits}")),
+            Self::OpenQuote => say("the quotes do not close", "opened here", "write the closing quote"),
+            Self::AfterQuote => say(
                 "text after the closing quote",
                 "",
                 "write the whole cell in quotes; a quote inside is written twice",
@@ -156,7 +150,7 @@ impl Csv {
         let mut faults = Faults::default();
         let mut records = records(page, &mut faults).into_iter();
         let Some(heading) = records.next() else {
-            faults.add(Fault::new(Span::new(0, 0), Wrong::Grid(Grid::Nothing)));
+            faults.add(Fault::new(Span::new(0, 0), Wrong::Csv(CsvWrong::Nothing)));
             return faults.or(Self { columns: Vec::new(), rows: Vec::new(), page: Arc::clone(page) });
         };
         let columns = columns(&heading, ignore, &mut faults);
@@ -167,16 +161,16 @@ impl Csv {
         // Where every row has as many, it is the heading that has not.
         if all && other != expected && !records[0].is_broken {
             let number = number_parted(&records[0]).filter(|_| other == expected + 1);
-            let wrong = Grid::HeadingCells { found: expected, expected: other, number };
-            faults.add(Fault::new(heading.at, Wrong::Grid(wrong)));
+            let wrong = CsvWrong::HeadingCells { found: expected, expected: other, number };
+            faults.add(Fault::new(heading.at, Wrong::Csv(wrong)));
         }
         let mut rows = Vec::new();
         for (index, record) in records.into_iter().enumerate() {
             let found = record.cells.len();
             let number = number_parted(&record).filter(|_| found == expected + 1);
             if found != expected && !record.is_broken && !all {
-                let wrong = Grid::Cells { row: index + 1, found, expected, number };
-                faults.add(Fault::new(record.at, Wrong::Grid(wrong)));
+                let wrong = CsvWrong::Cells { row: index + 1, found, expected, number };
+                faults.add(Fault::new(record.at, Wrong::Csv(wrong)));
             }
             rows.push(record.cells);
         }
@@ -209,7 +203,7 @@ fn columns(heading: &Record, ignore: &[&str], faults: &mut Faults) -> Vec<CsvCol
         && let Some(at) = only.value.find([';', '\t'])
     {
         let by = if only.value[at..].starts_with(';') { ';' } else { '\t' };
-        faults.add(Fault::new(only.inner(at..at + 1), Wrong::Grid(Grid::Parted(by))));
+        faults.add(Fault::new(only.inner(at..at + 1), Wrong::Csv(CsvWrong::Parted(by))));
         return Vec::new();
     }
     let mut columns: Vec<CsvColumn> = Vec::new();
@@ -217,7 +211,7 @@ fn columns(heading: &Record, ignore: &[&str], faults: &mut Faults) -> Vec<CsvCol
         let Some(column) = faults.keep(column(index, cell, ignore)) else { continue };
         match columns.iter().find(|first| first.name.value == column.name.value) {
             Some(first) => {
-                let wrong = Wrong::Grid(Grid::ColumnTwice(column.name.value.clone()));
+                let wrong = Wrong::Csv(CsvWrong::ColumnTwice(column.name.value.clone()));
                 faults.add(Fault::new(column.name.at, wrong).with_also(first.name.at, "first named here"));
             }
             None => columns.push(column),
@@ -229,7 +223,7 @@ fn columns(heading: &Record, ignore: &[&str], faults: &mut Faults) -> Vec<CsvCol
 fn column(index: usize, cell: &Spanned<String>, ignore: &[&str]) -> Result<CsvColumn, Fault> {
     let text = cell.value.as_str();
     if text.is_empty() {
-        return Err(Fault::new(cell.at, Wrong::Grid(Grid::NoHeading(index + 1))));
+        return Err(Fault::new(cell.at, Wrong::Csv(CsvWrong::NoHeading(index + 1))));
     }
     if ignore.contains(&text) {
         return Ok(CsvColumn { name: cell.clone(), unit: None });
@@ -239,21 +233,21 @@ fn column(index: usize, cell: &Spanned<String>, ignore: &[&str]) -> Result<CsvCo
     let part = |from: usize, to: usize| Spanned::new(text[from..to].to_owned(), cell.inner(from..to));
     let name = part(0, end);
     if !is_name(&name.value) && !ignore.contains(&name.value.as_str()) {
-        let wrong = Grid::Heading(name.value.clone(), as_name(&name.value));
-        return Err(Fault::new(name.at, Wrong::Grid(wrong)));
+        let wrong = CsvWrong::Heading(name.value.clone(), as_name(&name.value));
+        return Err(Fault::new(name.at, Wrong::Csv(wrong)));
     }
     let unit = (!rest.is_empty()).then(|| part(text.len() - rest.len(), text.len()));
     let bracketed = rest.strip_prefix(['(', '[']).and_then(|rest| rest.strip_suffix([')', ']']));
     if let (Some(unit), Some(inside)) = (&unit, bracketed) {
         let fits = format!("{} {}", name.value, inside.trim());
-        return Err(Fault::new(unit.at, Wrong::Grid(Grid::Brackets(fits))));
+        return Err(Fault::new(unit.at, Wrong::Csv(CsvWrong::Brackets(fits))));
     }
     Ok(CsvColumn { name, unit })
 }
 
 /// Returns the rows of a page, the heading first; lines without a character are passed over.
 fn records(page: &Page, faults: &mut Faults) -> Vec<Record> {
-    let start = if page.text.starts_with('\u{feff}') { '\u{feff}'.len_utf8() } else { 0 };
+    let start = if page.text.starts_with(BYTE_ORDER_MARK) { BYTE_ORDER_MARK.len_utf8() } else { 0 };
     let text = &page.text[start..];
     let mut reader = csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(text.as_bytes());
     let mut records = Vec::new();
@@ -297,14 +291,14 @@ fn cell(text: &str, start: usize, faults: &mut Faults) -> (Span, usize) {
         return (Span::new(start, end), end);
     };
     let Some(length) = closing_quote(quoted) else {
-        faults.add(Fault::new(Span::new(start, start + 1), Wrong::Grid(Grid::OpenQuote)));
+        faults.add(Fault::new(Span::new(start, start + 1), Wrong::Csv(CsvWrong::OpenQuote)));
         return (Span::new(start + 1, text.len()), text.len());
     };
     let close = start + 1 + length;
     let after = &text[close + 1..];
     let tail = after.find(ends).unwrap_or(after.len());
     if tail > 0 {
-        faults.add(Fault::new(Span::new(close + 1, close + 1 + tail), Wrong::Grid(Grid::AfterQuote)));
+        faults.add(Fault::new(Span::new(close + 1, close + 1 + tail), Wrong::Csv(CsvWrong::AfterQuote)));
     }
     (Span::new(start + 1, close), close + 1 + tail)
 }

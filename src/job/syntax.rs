@@ -3,7 +3,7 @@
 //! In: what the TOML reader says, and where. Out: one fault a line, in words for people.
 //! Never: the reader's own words, unless it has met something that is not listed here.
 
-use crate::fault::{Fault, Kind, MOST, Page, Span, Wording};
+use crate::fault::{Fault, Kind, MOST, Page, Span, Wording, say};
 use crate::unit::date;
 
 use super::Wrong;
@@ -58,30 +58,26 @@ impl Syntax {
     pub fn wording(&self) -> Wording {
         let (title, label, cure) = match self {
             Self::KeyTwice(key) => {
-                return Wording::new(
+                return say(
                     format!("'{key}' is written twice"),
                     "again here",
                     "keep one, or write all its parts the same way",
                 );
             }
             Self::HasValue(key) => {
-                return Wording::new(
+                return say(
                     format!("'{key}' has a value already"),
                     "again here",
                     format!("write {key} = {{ value = …, how = … }}"),
                 );
             }
             Self::QuoteMissing(value) => {
-                return Wording::new(
-                    "the quotes do not close",
-                    "",
-                    format!("a quote is missing after {value}"),
-                );
+                return say("the quotes do not close", "", format!("a quote is missing after {value}"));
             }
             Self::SecondEquals(link) => {
-                return Wording::new("a second '='", "", format!("put a link in quotes: \"= {link}\""));
+                return say("a second '='", "", format!("put a link in quotes: \"= {link}\""));
             }
-            Self::Other(words) => return Wording::new(format!("not TOML: {words}"), "", ""),
+            Self::Other(words) => return say(format!("not TOML: {words}"), "", ""),
             Self::Unquoted => ("a text without quotes", "", "put it in quotes: \"18 Ah\""),
             Self::OpenQuote => ("the quotes do not close", "", "write the closing quote on the same line"),
             Self::Escape => {
@@ -106,7 +102,7 @@ impl Syntax {
             Self::Number => ("not a number", "", "write it like 12 or 0.5, or put it in quotes: \"12 mA\""),
             Self::Deep => ("too many brackets within brackets", "", "write it flatter"),
         };
-        Wording::new(title, label, cure)
+        say(title, label, cure)
     }
 }
 

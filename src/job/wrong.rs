@@ -1,11 +1,13 @@
 //! What can be wrong in a job, and the words for it.
 //!
-//! TOML slips, CSV files and files that cannot be read keep their own lists beside their code.
+//! In: nothing. Out: the kinds and their words; TOML slips, CSV files and files that cannot be read keep their own
+//! lists beside their code.
+//! Never: finds a fault; the readers do.
 
-use crate::fault::{Wording, only_looks_like};
+use crate::fault::{NAME_RULE, Wording, only_looks_like, say};
 
 use super::journal::Unkept;
-use super::{Grid, How, Syntax, Unread};
+use super::{CsvWrong, How, Syntax, Unread};
 
 /// What is wrong in a job or in a CSV file of it.
 #[derive(Clone, Debug, PartialEq)]
@@ -13,7 +15,7 @@ pub enum Wrong {
     /// The text is not TOML.
     Syntax(Syntax),
     /// The rows of a CSV file.
-    Grid(Grid),
+    Csv(CsvWrong),
     /// The file cannot be read at all.
     Unread(Unread),
     /// A change cannot be kept.
@@ -267,34 +269,30 @@ impl Wrong {
     pub fn wording(&self) -> Wording {
         match self {
             Self::Syntax(wrong) => wrong.wording(),
-            Self::Grid(wrong) => wrong.wording(),
+            Self::Csv(wrong) => wrong.wording(),
             Self::Unread(wrong) => wrong.wording(),
             Self::Unkept(wrong) => wrong.wording(),
-            Self::OtherFile { is, cure } => Wording::new(format!("this is {is}"), "", cure.as_str()),
+            Self::OtherFile { is, cure } => say(format!("this is {is}"), "", cure.as_str()),
             Self::UnknownKey { found, place, near } => unknown_key(found, *place, *near),
             Self::Missing { key, place } => missing(key, *place),
-            Self::Differs { key, takes, found } => Wording::new(
-                format!("'{key}' takes {}", takes.words()),
-                found.words(),
-                takes.cure(key, *found),
-            ),
+            Self::Differs { key, takes, found } => {
+                say(format!("'{key}' takes {}", takes.words()), found.words(), takes.cure(key, *found))
+            }
             Self::Empty { key } => empty(key),
-            Self::NotFinite => Wording::new("a number without an end", "not finite", "write a plain number"),
-            Self::Zone => Wording::new(
+            Self::NotFinite => say("a number without an end", "not finite", "write a plain number"),
+            Self::Zone => say(
                 "a date with a zone",
                 "",
                 "leave out what stands after the time: the site's clock has no zone",
             ),
-            Self::NoSuchDate => {
-                Wording::new("no such date", "", "write it like 2026-11-25 or 2026-11-25T10:40:00")
-            }
+            Self::NoSuchDate => say("no such date", "", "write it like 2026-11-25 or 2026-11-25T10:40:00"),
             Self::Says { found } => {
-                Wording::new(format!("'{found}' is not what a mark says"), "", "write \"agree\" or \"query\"")
+                say(format!("'{found}' is not what a mark says"), "", "write \"agree\" or \"query\"")
             }
             Self::NoHow { found, near } => no_how(found, *near),
             Self::NotName { found, fits } => not_name(found, fits.as_deref()),
             Self::Twice { place, name } => twice(*place, name),
-            Self::NoInstrument { found, near, known } => Wording::new(
+            Self::NoInstrument { found, near, known } => say(
                 format!("no instrument '{found}' in this job"),
                 "",
                 near.as_ref().map_or_else(
@@ -318,7 +316,7 @@ fn unknown_key(found: &str, place: Place, near: Option<&str>) -> Wording {
         || format!("{} has {}", place.name(), place.keys().join(", ")),
         |near| format!("did you mean '{near}'?"),
     );
-    Wording::new(format!("no key '{found}' in {}", place.name()), "", cure)
+    say(format!("no key '{found}' in {}", place.name()), "", cure)
 }
 
 fn missing(key: &str, place: Place) -> Wording {
@@ -333,7 +331,7 @@ fn missing(key: &str, place: Place) -> Wording {
         "name" => "write name = \"NAME\" below the heading",
         _ => "",
     };
-    Wording::new(format!("{} without '{key}'", place.name()), format!("no '{key}'"), cure)
+    say(format!("{} without '{key}'", place.name()), format!("no '{key}'"), cure)
 }
 
 fn empty(key: &str) -> Wording {
@@ -346,7 +344,7 @@ fn empty(key: &str) -> Wording {
         }
         _ => "write \"?\" if it is open",
     };
-    Wording::new(format!("'{key}' is empty"), "", cure)
+    say(format!("'{key}' is empty"), "", cure)
 }
 
 fn no_how(found: &str, near: Option<How>) -> Wording {
@@ -354,14 +352,13 @@ fn no_how(found: &str, near: Option<How>) -> Wording {
         || format!("write one of {}", How::ALL.map(How::word).join(", ")),
         |near| format!("did you mean '{}'?", near.word()),
     );
-    Wording::new(format!("'{found}' does not say how a value is known"), "", cure)
+    say(format!("'{found}' does not say how a value is known"), "", cure)
 }
 
 fn not_name(found: &str, fits: Option<&str>) -> Wording {
-    let rule = "write lower-case letters, digits and _, no digit first";
-    let cure = fits.map_or_else(|| rule.to_owned(), |fits| format!("{rule}: '{fits}'"));
+    let cure = fits.map_or_else(|| NAME_RULE.to_owned(), |fits| format!("{NAME_RULE}: '{fits}'"));
     let letter = only_looks_like(found).map_or_else(String::new, |letter| format!(": {letter}"));
-    Wording::new(format!("'{found}' is not a name{letter}"), "", cure)
+    say(format!("'{found}' is not a name{letter}"), "", cure)
 }
 
 fn twice(place: Place, name: &str) -> Wording {
@@ -372,5 +369,5 @@ fn twice(place: Place, name: &str) -> Wording {
             ("parts", "give one of them another name")
         }
     };
-    Wording::new(format!("two {what} named '{name}'"), "", cure)
+    say(format!("two {what} named '{name}'"), "", cure)
 }

@@ -3,17 +3,24 @@
 //! In: names as typed. Out: the lines, their formulas with the numbers put in, and what stands behind them.
 //! Never: changes anything.
 
-use super::change::{Notebook, refuse};
-use super::library::Found;
-use super::names::{LinePlace, Named, named};
-use super::typed::Typed;
-use super::witness::{MOST_MATTERS, Matter, matters};
-use super::working::cited;
-use super::{enter, words};
+pub(super) mod offers;
+pub(super) mod room;
+pub(super) mod row;
+pub(super) mod scratch;
+
 use crate::cite::Cite;
 use crate::engine::{Purpose, State};
+use crate::notebook::book::names::{LinePlace, Named, named};
+use crate::notebook::book::words;
+use crate::notebook::change::refuse;
+use crate::notebook::change::typed::Typed;
+use crate::notebook::judge::witness::{MOST_MATTERS, Matter, matters};
+use crate::notebook::library::Found;
+use crate::notebook::load::enter;
+use crate::notebook::open::Notebook;
+use crate::notebook::record::Origin;
 use crate::sheet::formula::Formula;
-use crate::sheet::model::{Is, Line, Work};
+use crate::sheet::model::{Is, Line, Role};
 use crate::unit::Unit;
 
 /// What a name alone shows.
@@ -25,7 +32,7 @@ pub enum Shown {
     Sheet(usize),
     /// A schedule: its sheet, by its place, and its name.
     Schedule(usize, String),
-    /// A limit: its sheet, by its place, and its name.
+    /// A limit: its sheet, by its place, and its full name.
     Limit(usize, String),
     /// A chart: its sheet, by its place, and its own place there.
     Chart(usize, usize),
@@ -85,9 +92,9 @@ impl Notebook {
                 Shown::Schedule(s, self.book.uses[s].sheet.schedules[n].name.value.clone())
             }
             Named::Chart(s, c) => Shown::Chart(s, c),
-            Named::Line(place) => match self.line(place).work {
-                Work::Limit { .. } => Shown::Limit(place.s, self.line(place).name.value.clone()),
-                Work::Given { .. } | Work::Take { .. } | Work::Cell { .. } | Work::Find(_) => {
+            Named::Line(place) => match self.line(place).role {
+                Role::Limit { .. } => Shown::Limit(place.s, self.book.uses[place.s].plain_name(place.n)),
+                Role::Given { .. } | Role::Take { .. } | Role::Cell { .. } | Role::Find(_) => {
                     Shown::Line(Box::new(self.why_of(place, 0)))
                 }
             },
@@ -102,7 +109,7 @@ impl Notebook {
         let path = Typed::read_path(line, from).map_err(self.refuse_near(line))?;
         let place = self.line_named(&path).map_err(refuse(line))?;
         let mut why = self.why_of(place, depth);
-        if matches!(self.line(place).work, Work::Limit { .. }) {
+        if matches!(self.line(place).role, Role::Limit { .. }) {
             why.matters = matters(&mut self.book, (place.s, place.n));
             why.matters.truncate(MOST_MATTERS);
         }
@@ -176,7 +183,7 @@ impl Notebook {
     }
 
     fn takes(&self, place: LinePlace, line: &Line) -> Option<String> {
-        let Work::Given { within, one_of, .. } = &line.work else { return None };
+        let Role::Given { within, one_of, .. } = &line.role else { return None };
         let sheet = &self.book.uses[place.s].sheet;
         let kind = match line.is {
             Is::Flag => "yes or no".to_owned(),
@@ -186,7 +193,7 @@ impl Notebook {
             Is::Quantity(_) | Is::Point | Is::Unknown => format!("in {}", line.unit.symbol()),
         };
         Some(match (within, one_of) {
-            (Some((low, high)), _) => format!("{kind}, {low} .. {high}"),
+            (Some((low, high)), _) => format!("{kind}, {low} to {high}"),
             (None, Some(choices)) => format!("one of {}", enter::choice_words(sheet, choices, &line.unit)),
             (None, None) => kind,
         })
@@ -206,7 +213,7 @@ impl Notebook {
     /// Tells a column row by row, what was worked in numbers; returns what its rows name, as whole columns.
     fn rows(&mut self, place: LinePlace, line: &Line, rows: usize, why: &mut Why) -> Vec<LinePlace> {
         let mut named = Vec::new();
-        for row in 0..rows.min(MOST_ROWS) {
+        for row in self.rows_told(place, line, rows) {
             let mut one = Why { formula: None, condition: None, otherwise: Vec::new(), ..why.clone() };
             let of_row = self.formulas(place, row, &mut one);
             let own = |found: LinePlace| match found.row {
@@ -215,17 +222,22 @@ impl Notebook {
             };
             named.extend(of_row.into_iter().map(own));
             let value = self.shown(LinePlace { row: Some(row), ..place }, rows);
-            let told = match (&one.formula, &line.work) {
+            let told = match (&one.formula, &line.role) {
                 (None, _) => value,
-                (Some((_, numbers)), Work::Limit { .. }) => format!("{numbers}: {value}"),
-                (Some((_, numbers)), _) if numbers.is_empty() || *numbers == value => value,
+                (Some((_, numbers)), Role::Limit { .. }) => format!("{numbers}: {value}"),
+                (Some((_, numbers)), _)
+                    if numbers.is_empty() || *numbers == value || numbers.starts_with('"') =>
+                {
+                    value
+                }
                 (Some((_, numbers)), _) => format!("{numbers} = {value}"),
             };
             let known = self.book.known_words(LinePlace { row: Some(row), ..place }, line, row);
-            let known = if line.source.is_some() { Vec::new() } else { known };
+            let mut known = if line.source.is_some() { Vec::new() } else { known };
             let name = self.book.row_name(place.s, line, row);
-            // What a row goes by needs no second word.
+            // What a row goes by needs no second word, and is no reading.
             let told = Some(told).filter(|told| *told != name);
+            known.retain(|word| told.is_some() || word != Origin::NotSaid.words());
             why.rows.push((name, told.into_iter().chain(known).collect::<Vec<_>>().join(", ")));
             if let Some((written, _)) = one.formula {
                 why.formula.get_or_insert((written, String::new()));
@@ -233,6 +245,38 @@ impl Notebook {
         }
         why.more_rows = rows.saturating_sub(MOST_ROWS);
         named
+    }
+
+    /// Returns the rows of a column that are told: of many the first, but always those that are known otherwise than
+    /// most, and the one that is closest to a limit.
+    fn rows_told(&self, place: LinePlace, line: &Line, rows: usize) -> Vec<usize> {
+        if rows <= MOST_ROWS {
+            return (0..rows).collect();
+        }
+        let origins = &self.book.uses[place.s].known;
+        let origin =
+            |row: usize| origins.get(&(place.n, row)).map(|known| (known.origin, known.note.clone()));
+        let mut kinds = Vec::new();
+        for row in 0..rows {
+            match kinds.iter().position(|(kind, _)| *kind == origin(row)) {
+                Some(at) => kinds[at].1 += 1,
+                None if kinds.len() < MOST_ROWS => kinds.push((origin(row), 1)),
+                None => {}
+            }
+        }
+        let most = kinds.into_iter().max_by_key(|(_, count)| *count).and_then(|(kind, _)| kind);
+        let schedule = line.schedule.map(|n| &self.book.uses[place.s].sheet.schedules[n].name.value);
+        let limits = self.record().sheets[place.s].limits.iter();
+        let closest: Vec<usize> = limits
+            .filter(|limit| limit.schedule.as_ref() == schedule)
+            .filter_map(|limit| limit.closest)
+            .filter(|row| *row < rows)
+            .collect();
+        let always = |row: &usize| closest.contains(row) || origin(*row) != most;
+        let mut told: Vec<usize> = (0..rows).filter(always).take(MOST_ROWS).collect();
+        told.extend((0..rows).filter(|row| !always(row)).take(MOST_ROWS - told.len()));
+        told.sort_unstable();
+        told
     }
 
     /// Returns the lines that a line rests on, each once, in reading order; those of a link are of other sheets.
@@ -285,7 +329,7 @@ impl Notebook {
                 label: column.label.clone().unwrap_or_else(|| table.title.clone()),
                 shown: words::reason(&self.book, status)
                     .unwrap_or_else(|| words::shown(&self.book, is, &unit, value)),
-                known: cite.iter().map(cited).collect(),
+                known: cite.iter().map(|cite| cite.words(", ")).collect(),
                 ..Why::default()
             });
         }

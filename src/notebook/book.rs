@@ -3,16 +3,22 @@
 //! In: nothing of its own; `load` makes it. Out: the machines, and what is known of every entered value.
 //! Never: reads a file.
 
+pub(super) mod machines;
+pub(super) mod names;
+pub(super) mod put_in;
+pub(super) mod words;
+pub(super) mod working;
+
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use super::library::Around;
-use super::record::{Origin, full_name};
-use super::rows::Grid;
 use crate::cite::Cite;
 use crate::engine::{Interval, Machine, Number, Place, Purpose, Sloped, State, Status};
 use crate::job::Job;
-use crate::sheet::model::{Is, Line, Source};
+use crate::notebook::library::Around;
+use crate::notebook::load::rows::Grid;
+use crate::notebook::record::{Origin, full_name, plain_name};
+use crate::sheet::model::{Is, Line};
 use crate::sheet::{Basis, Sheet};
 use crate::unit::Tolerance;
 
@@ -80,6 +86,8 @@ pub(super) struct Used {
     pub known: HashMap<(usize, usize), Known>,
     /// Lines that are not needed because of the basis, with the reason.
     pub without: HashMap<usize, String>,
+    /// Schedules that may be empty and wait for rows all the same: what they are linked to does.
+    pub waiting: Vec<usize>,
 }
 
 impl Used {
@@ -90,16 +98,23 @@ impl Used {
 
     /// Returns whether a schedule waits for its rows.
     pub(super) fn lacks_rows(&self, schedule: usize) -> bool {
-        self.row_names[schedule].is_empty() && !self.sheet.schedules[schedule].may_be_empty
+        self.row_names[schedule].is_empty() && !self.may_be_empty(schedule)
+    }
+
+    /// Returns whether a schedule may have no rows.
+    pub(super) fn may_be_empty(&self, schedule: usize) -> bool {
+        self.sheet.schedules[schedule].may_be_empty && !self.waiting.contains(&schedule)
     }
 
     /// Returns a line's name, a column's with that of its schedule.
     pub(super) fn plain_name(&self, line: usize) -> String {
         let line = &self.sheet.lines[line];
-        match line.schedule {
-            None => format!("{}.{}", self.name, line.name.value),
-            Some(n) => format!("{}.{}.{}", self.name, self.sheet.schedules[n].name.value, line.name.value),
-        }
+        plain_name(&self.name, self.schedule_name(line), &line.name.value)
+    }
+
+    /// Returns the name of the schedule that a line is a column of, or a limit on whose rows.
+    pub(super) fn schedule_name(&self, line: &Line) -> Option<&str> {
+        line.schedule.map(|schedule| self.sheet.schedules[schedule].name.value.as_str())
     }
 
     /// Returns a line's name, with that of its schedule and row.
@@ -199,9 +214,6 @@ impl Book {
 
     /// Returns what a line cites, through the basis where it says so.
     pub(super) fn cite(&self, line: &Line) -> Option<Cite> {
-        match line.source.as_ref()? {
-            Source::Document(cite) => Some(cite.clone()),
-            Source::Basis(name) => self.basis.cite(name).cloned(),
-        }
+        self.basis.cited(line.source.as_ref()?)
     }
 }

@@ -1,345 +1,271 @@
-//! What a condition compared, in words, and how close it came.
+//! Two jobs, or one job at two moments: what differs by meaning, and what turned each verdict.
 //!
-//! In: a worked book and a condition. Out: "7 Ah is not 7.3 Ah or more: 0.3 Ah short".
-//! Never: decides a verdict.
+//! In: two jobs, each a path or a path at a moment of its journal. Out: a [`Comparison`].
+//! Never: compares texts where values can be; writes anything.
 
-use super::book::{Book, Known};
-use super::record::{Origin, Verdict};
-use super::words;
-use crate::engine::{Code, Interval, Number, Operand, Status, Work, Worked};
-use crate::sheet::model::{Expr, ExprPart, Is, LineRef, Work as SheetWork};
-use crate::sheet::token::Op;
-use crate::unit::{Unit, date, show};
+mod cause;
+mod changes;
+pub(in crate::notebook) mod entered;
+mod moment;
 
-/// One comparison of a condition, in words.
-struct Compared {
-    words: String,
-    holds: bool,
-    close: Close,
+use std::collections::BTreeMap;
+use std::rc::Rc;
+use std::sync::Arc;
+
+use serde::Serialize;
+
+use crate::fault::Page;
+use crate::notebook::Options;
+use crate::notebook::book::Book;
+use crate::notebook::library::{Found, Library};
+use crate::notebook::load;
+use crate::notebook::record::tell;
+use crate::notebook::record::{LimitRecord, LineKind, Record, Verdict, full_name};
+use crate::sheet::model::{Line, Role, TextPart};
+
+/// Two jobs side by side.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Comparison {
+    /// The older.
+    pub old: Side,
+    /// The newer.
+    pub new: Side,
+    /// What is to be known of how they were worked.
+    pub remarks: Vec<String>,
+    /// Inputs that differ in their value or in how it is known: givens, and figures of the basis.
+    pub inputs: Vec<Differs>,
+    /// What else was written into the jobs: by whom, when, with which instruments, marks.
+    pub besides: Vec<Differs>,
+    /// Sheets, bases, tables and CSV files that differ, with revision and hash.
+    pub files: Vec<Differs>,
+    /// Whether the job files themselves differ by a single character.
+    pub texts_differ: bool,
+    /// What was worked out and differs.
+    pub worked: Vec<Differs>,
+    /// Formulas, conditions, units and ranges that differ.
+    pub formulas: Vec<Differs>,
+    /// Limits that came out otherwise.
+    pub limits: Vec<TurnedLimit>,
 }
 
-/// How close a comparison is to turning.
-#[derive(Clone, Debug, Default)]
-pub(super) struct Close {
-    /// The share of what is allowed that is used.
-    pub(super) uses: Option<f64>,
-    /// What is left, where a ratio says nothing.
-    pub(super) left: Option<String>,
-    /// The same where a ratio says more.
-    difference: Option<String>,
-    /// Of one that is missed, what the other side must reach, in SI, and whether from below.
-    pub(super) needs: Vec<(f64, bool)>,
+/// One of two jobs.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Side {
+    /// As it was named.
+    pub job: String,
+    /// Its title.
+    pub title: String,
+    /// Its basis.
+    pub basis: String,
+    /// The day it was judged on.
+    pub on: String,
+    /// How it came out.
+    pub verdict: Verdict,
 }
 
-impl Close {
-    /// The closer is the larger; one that says nothing is the smallest.
-    pub(super) fn cmp(&self, other: &Self) -> std::cmp::Ordering {
-        let rank = |close: &Self| close.uses.unwrap_or(if close.left.is_some() { -1.0 } else { -2.0 });
-        rank(self).total_cmp(&rank(other))
+/// Something that is not the same in both.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Differs {
+    /// What it is called.
+    pub name: String,
+    /// What it is in the older; none where that has none.
+    pub old: Option<String>,
+    /// What it is in the newer.
+    pub new: Option<String>,
+}
+
+impl Differs {
+    /// Returns it in words: "feed.loop 0.62 ohm → 0.52 ohm".
+    pub fn words(&self) -> String {
+        match (&self.old, &self.new) {
+            (Some(old), Some(new)) => format!("{} {old} \u{2192} {new}", self.name),
+            (None, Some(new)) => format!("{}, new: {new}", self.name),
+            (Some(old), None) => format!("{}, gone: {old}", self.name),
+            (None, None) => self.name.clone(),
+        }
     }
 }
 
-/// Returns what was compared, in words: "7 Ah is not 7.3 Ah or more: 0.3 Ah short", with the spread of what is not
-/// known exactly: "7 Ah is 6.863 Ah (6.72 to 7.005) or more".
+/// A limit that came out otherwise.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct TurnedLimit {
+    /// Its full name.
+    pub name: String,
+    /// How it came out in the older; none where that has none, or it was not needed.
+    pub old: Option<Verdict>,
+    /// How it came out in the newer.
+    pub new: Option<Verdict>,
+    /// Changes that turn it together, none of which can be left out; empty where none was found.
+    pub because: Vec<String>,
+    /// Whether no fewer changes turn it.
+    pub fewest: bool,
+}
+
+/// A job with what it is read with.
+#[derive(Debug)]
+pub(in crate::notebook) struct Loaded {
+    pub(in crate::notebook) book: Book,
+    library: Rc<Library>,
+    pub(in crate::notebook) record: Record,
+}
+
+/// Compares two jobs, each a path, or a path with `@` and a moment of its journal.
 ///
-/// Where a condition of many parts fails, the parts that hold are left out; else the closest stands first.
-pub(super) fn compared(
-    book: &mut Book,
-    at: (usize, usize),
-    row: usize,
-    that: &Expr,
-    verdict: Verdict,
-) -> (Vec<String>, Close) {
-    let planned = book.planned(at.0, at.1);
-    let reached = book.spread_reach.get(planned) == Some(&true);
-    let spreads = book.spread.as_mut().filter(|_| reached).map(|spread| spread.results(planned, row));
-    of_results(book, at, row, that, verdict, spreads.as_deref())
-}
-
-/// Returns the same of values that are known exactly.
-pub(super) fn compared_exactly(
-    book: &mut Book,
-    at: (usize, usize),
-    row: usize,
-    that: &Expr,
-    verdict: Verdict,
-) -> Vec<String> {
-    of_results(book, at, row, that, verdict, None).0
-}
-
-fn of_results(
-    book: &mut Book,
-    (s, n): (usize, usize),
-    row: usize,
-    that: &Expr,
-    verdict: Verdict,
-    spreads: Option<&[Worked<Interval>]>,
-) -> (Vec<String>, Close) {
-    let planned = book.planned(s, n);
-    let results = book.point.results(planned, row);
-    let plan = std::sync::Arc::clone(book.point.plan());
-    let Work::Coded { first, count, result } = plan.lines[planned].work else { return Default::default() };
-    let code = &plan.code[first as usize..(first + count) as usize];
-    let value = |operand: Operand| book.point.operand(operand, row, &results);
-    let ends = |operand: Operand| {
-        let (whole, status) = book.spread.as_ref()?.operand(operand, row, spreads?);
-        status.is_worked().then(|| whole.ends())
+/// # Errors
+/// Every page that was refused, or a moment that the journal does not reach.
+pub fn compare(old: &str, new: &str, options: &Options) -> Found<Comparison> {
+    let (mut remarks, mut refused) = (Vec::new(), Vec::new());
+    let mut one = |named: &str| match loaded(named, options, &mut remarks) {
+        Ok(loaded) => Some(loaded),
+        Err(found) => {
+            refused.extend(found);
+            None
+        }
     };
-    let side = |operand: Operand| Side { worked: value(operand), ends: ends(operand) };
-    let mut shown = Vec::new();
-    let mut parts = Vec::new();
-    parts_of(that, &mut parts);
-    let misses = verdict == Verdict::Fail && !negates(that);
-    let mut compared = code.iter().filter(|instruction| matches!(instruction.code, Code::Compare(..)));
-    for part in parts {
-        match &part.part {
-            ExprPart::Binary(op, l, r) => {
-                if let Some(instruction) = compared.next() {
-                    let [left, right, _] = instruction.operands;
-                    shown.extend(comparison(book, s, *op, (l, side(left)), (r, side(right)), misses));
-                }
-            }
-            ExprPart::Line(line) => shown.extend(flag(book, s, *line, row)),
-            _ => {}
-        }
-    }
-    if verdict == Verdict::Pass && !negates(that) {
-        // Of an `or` that holds, the half that does not hold is of no matter.
-        shown.retain(|part| part.holds);
-    }
-    if shown.is_empty() {
-        let (value, status) = value(result);
-        let flag = status.is_worked().then(|| words::shown(book, Is::Flag, &Unit::plain(), value));
-        let written = match &book.uses[s].sheet.lines[n].work {
-            SheetWork::Limit { formula, .. } => format!("{formula}: "),
-            _ => String::new(),
-        };
-        return (flag.map(|flag| written + &flag).into_iter().collect(), Close::default());
-    }
-    in_words(shown, that, misses)
+    let (old, new) = (one(old), one(new));
+    let (Some(old), Some(new)) = (old, new) else { return Err(refused) };
+    let changes = changes::changes(&old, &new);
+    let mut causes = cause::Causes { old: &old, new: &new, changes: &changes, options, tried: 0 };
+    let limits = turned(&old.record, &new.record).into_iter().map(|limit| causes.of(limit)).collect();
+    Ok(Comparison {
+        old: side(&old.record),
+        new: side(&new.record),
+        remarks,
+        inputs: entered::inputs(&old.book, &new.book, true),
+        besides: entered::besides(&old.book, &new.book),
+        files: entered::files(&old.book, &new.book),
+        texts_differ: old.book.job.page.text != new.book.job.page.text,
+        worked: worked(&old.record, &new.record),
+        formulas: formulas(&old.book, &new.book),
+        limits,
+    })
 }
 
-/// Returns the words of what was compared, each once, and how close the closest came.
-fn in_words(mut shown: Vec<Compared>, that: &Expr, misses: bool) -> (Vec<String>, Close) {
-    let closest = shown.iter().map(|part| &part.close).max_by(|a, b| a.cmp(b)).cloned().unwrap_or_default();
-    let needs = shown.iter().flat_map(|part| part.close.needs.clone()).collect();
-    let closest = if negates(that) { Close::default() } else { Close { needs, ..closest } };
-    let missed = |part: &Compared| !part.holds;
-    if misses && shown.iter().any(missed) {
-        shown.retain(missed);
-    }
-    if !negates(that) {
-        shown.sort_by(|a, b| b.close.cmp(&a.close));
-    }
-    let mut words: Vec<String> = Vec::new();
-    for part in shown {
-        if !words.contains(&part.words) {
-            words.push(part.words);
-        }
-    }
-    (words, closest)
+fn loaded(named: &str, options: &Options, remarks: &mut Vec<String>) -> Found<Loaded> {
+    let (path, page) = moment::page(named, remarks)?;
+    Loaded::of(&page, named, &Rc::new(Library::beside(&path, &options.libraries)), options)
 }
 
-/// Returns whether a part of a condition must not hold for the whole to hold.
-fn negates(that: &Expr) -> bool {
-    match &that.part {
-        ExprPart::Not(_) => true,
-        ExprPart::Binary(Op::And | Op::Or, left, right) => negates(left) || negates(right),
-        // A flag compared with another may have to be a no.
-        ExprPart::Binary(_, left, right) => left.is == Is::Flag || right.is == Is::Flag,
-        ExprPart::Negate(_)
-        | ExprPart::OfValues(..)
-        | ExprPart::InTable { .. }
-        | ExprPart::OverRows { .. }
-        | ExprPart::Quantity(_)
-        | ExprPart::Text(_)
-        | ExprPart::Date(_)
-        | ExprPart::Flag(_)
-        | ExprPart::Today
-        | ExprPart::Line(_)
-        | ExprPart::Cell { .. }
-        | ExprPart::Broken => false,
+impl Loaded {
+    /// Loads a job from its text.
+    ///
+    /// # Errors
+    /// Every page that was refused.
+    pub(in crate::notebook) fn of(
+        page: &Arc<Page>,
+        name: &str,
+        library: &Rc<Library>,
+        options: &Options,
+    ) -> Found<Self> {
+        let mut book = load::load(page, library, options.day)?;
+        let record = tell::tell(&mut book, name);
+        Ok(Self { book, library: Rc::clone(library), record })
     }
 }
 
-/// Collects what a condition is made of: its comparisons, in the order in which they are compiled, and the flags
-/// that stand in it for themselves.
-fn parts_of<'e>(expr: &'e Expr, found: &mut Vec<&'e Expr>) {
-    match &expr.part {
-        ExprPart::Binary(op, left, right) => {
-            let flags = |side: &Expr| op.compares() && matches!(side.part, ExprPart::Line(_));
-            for side in [left, right] {
-                if !flags(side) {
-                    parts_of(side, found);
-                }
-            }
-            if op.compares() {
-                found.push(expr);
+fn side(record: &Record) -> Side {
+    Side {
+        job: record.job.clone(),
+        title: record.title.clone(),
+        basis: record.basis.clone(),
+        on: record.on.clone(),
+        verdict: record.verdict,
+    }
+}
+
+/// Names in the order of the newer, those that only the older has behind them; each with what it is in both.
+fn paired<T: Clone>(old: Vec<(String, T)>, new: Vec<(String, T)>) -> Vec<(String, Option<T>, Option<T>)> {
+    let mut olds: BTreeMap<String, T> = old.iter().cloned().collect();
+    let mut pairs: Vec<_> =
+        new.into_iter().map(|(name, new)| (name.clone(), olds.remove(&name), Some(new))).collect();
+    let gone = old.into_iter().filter(|(name, _)| olds.contains_key(name));
+    pairs.extend(gone.map(|(name, old)| (name, Some(old), None)));
+    pairs
+}
+
+/// What was worked out and differs, cell by cell in schedules.
+fn worked(old: &Record, new: &Record) -> Vec<Differs> {
+    let differs = |(name, old, new): (String, Option<String>, Option<String>)| {
+        (old != new).then_some(Differs { name, old, new })
+    };
+    paired(found(old), found(new)).into_iter().filter_map(differs).collect()
+}
+
+fn found(record: &Record) -> Vec<(String, String)> {
+    let mut made = Vec::new();
+    for sheet in &record.sheets {
+        for line in sheet.lines.iter().filter(|line| line.kind == LineKind::Find) {
+            let Some(schedule) = &line.schedule else {
+                made.push((full_name(&sheet.name, None, &line.name), line.shown.clone()));
+                continue;
+            };
+            let rows = sheet.schedules.iter().find(|known| known.name == *schedule);
+            for (row, shown) in rows.map_or(&[][..], |rows| &rows.rows).iter().zip(&line.shown_rows) {
+                made.push((full_name(&sheet.name, Some((schedule, row)), &line.name), shown.clone()));
             }
         }
-        ExprPart::Line(_) if expr.is == Is::Flag => found.push(expr),
-        ExprPart::OverRows { .. } | ExprPart::Text(_) => {}
-        _ => expr.parts().into_iter().for_each(|part| parts_of(part, found)),
     }
+    made
 }
 
-/// A confirmation is shown as said by somebody, and when: it is no finding.
-fn stated(known: &Known) -> Option<String> {
-    let by = known.who.as_ref().map_or(String::new(), |who| format!(" by {who}"));
-    let at = known.at.map_or(String::new(), |at| format!(", {}", date::show(at).replace('T', " ")));
-    (known.origin == Origin::Stated).then(|| format!(", stated{by}{at}"))
-}
-
-/// Returns a flag in words, and whether it is a yes.
-fn flag(book: &Book, own: usize, line: LineRef, row: usize) -> Option<Compared> {
-    let s = line.sheet.unwrap_or(own);
-    let found = book.uses[s].sheet.lines.get(line.line)?;
-    let row = if found.schedule.is_some() { row } else { 0 };
-    let (value, status) = book.point.at(book.slot(s, line.line, row));
-    let stated = book.uses[s].known.get(&(line.line, row)).and_then(stated).unwrap_or_default();
-    let flag = words::shown(book, Is::Flag, &Unit::plain(), value);
-    let words = || format!("{} is {flag}{stated}", found.name.value);
-    status.is_worked().then(|| Compared { words: words(), holds: value != 0.0, close: Close::default() })
-}
-
-/// One side of a comparison: its value, and from where to where it may be.
-#[derive(Clone, Copy)]
-struct Side {
-    worked: (f64, Status),
-    ends: Option<(f64, f64)>,
-}
-
-impl Side {
-    /// " (6.72 to 7.005)"; nothing where that shows no more than the value.
-    fn spread(&self, unit: &Unit) -> String {
-        let Some((low, high)) = self.ends else { return String::new() };
-        let (low, high) = (show::number(low, unit), show::number(high, unit));
-        if low == high { String::new() } else { format!(" ({low} to {high})") }
-    }
-}
-
-fn comparison(
-    book: &Book,
-    s: usize,
-    op: Op,
-    (left, of_left): (&Expr, Side),
-    (right, of_right): (&Expr, Side),
-    misses: bool,
-) -> Option<Compared> {
-    let ((l, ls), (r, rs)) = (of_left.worked, of_right.worked);
-    if !ls.is_worked() || !rs.is_worked() {
-        return None;
-    }
-    let unit =
-        words::unit_of(book, s, left).or_else(|| words::unit_of(book, s, right)).unwrap_or_else(Unit::plain);
-    let is = left.is;
-    let holds = f64::compare(op, !matches!(left.is, Is::Quantity(_) | Is::Point), l, r) == Some(true);
-    if !matches!(left.is, Is::Quantity(_) | Is::Point) {
-        let words = without_number(book, s, op, (left, l), (right, r), holds);
-        return Some(Compared { words, holds, close: close(op, is, (l, r), &unit) });
-    }
-    let same = f64::compare(Op::Equal, false, l, r) == Some(true);
-    // Two values that the comparison takes as one may not look different, nor two others the same.
-    let (a, b) = if same { (show::short(r, &unit), show::short(r, &unit)) } else { show::apart(l, r, &unit) };
-    let (a, b) = (a + &of_left.spread(&unit), b + &of_right.spread(&unit));
-    let named = name_of(book, s, left).filter(|_| unit.is_plain());
-    let a = named.map_or(a.clone(), |name| format!("{name} {a}"));
-    let tail = match (op, holds) {
-        (Op::AtLeast | Op::More, false) if misses && !same => {
-            format!(": {} short", show::short(r - l, &unit.difference()))
-        }
-        (Op::AtMost | Op::Less, false) if misses && !same => {
-            format!(": {} too much", show::short(l - r, &unit.difference()))
-        }
-        _ => String::new(),
+/// Formulas, conditions, units and ranges that differ between sheets of one name.
+fn formulas(old: &Book, new: &Book) -> Vec<Differs> {
+    let differs = |(name, old, new): (String, Option<String>, Option<String>)| {
+        (old != new).then_some(Differs { name, old, new })
     };
-    let words = match op {
-        Op::AtLeast | Op::AtMost => {
-            let end = if op == Op::AtLeast { "or more" } else { "or less" };
-            format!("{a} {} {b} {end}{tail}", if holds { "is" } else { "is not" })
+    paired(written(old), written(new)).into_iter().filter_map(differs).collect()
+}
+
+fn written(book: &Book) -> Vec<(String, String)> {
+    let mut made = Vec::new();
+    for used in &book.uses {
+        for (n, line) in used.sheet.lines.iter().enumerate() {
+            made.push((used.plain_name(n), as_written(line)));
         }
-        _ => format!("{a} {} {b}{tail}", phrase(op, holds)),
-    };
-    let mut close = close(op, is, (l, r), &unit);
-    // A count, or a share held against a number, has no share of what is allowed: 2 % of 10 % or more is not a fifth.
-    if is == Is::NUMBER && [left, right].iter().any(|side| matches!(side.part, ExprPart::Quantity(_))) {
-        close = Close { left: close.difference.clone(), uses: None, ..close };
     }
-    // What is on the right must be reached from below, or kept to from above.
-    close.needs = match op {
-        Op::AtLeast | Op::More => vec![(r, true)],
-        Op::AtMost | Op::Less => vec![(r, false)],
-        _ => Vec::new(),
-    };
-    Some(Compared { words, holds, close })
+    made
 }
 
-/// Texts, dates or flags, in words.
-fn without_number(
-    book: &Book,
-    s: usize,
-    op: Op,
-    (left, l): (&Expr, f64),
-    (right, r): (&Expr, f64),
-    holds: bool,
-) -> String {
-    let side = |is: Is, value: f64| match is {
-        Is::Text => format!("\"{}\"", words::shown(book, is, &Unit::plain(), value)),
-        _ => words::shown(book, is, &Unit::plain(), value),
-    };
-    let (a, b) = (side(left.is, l), side(right.is, r));
-    match (name_of(book, s, left), op, holds) {
-        // A word alone says nothing of what it is a word for.
-        (Some(name), Op::Equal, true) | (Some(name), Op::Differs, false) => format!("{name} is {a}"),
-        (Some(name), Op::Equal, false) | (Some(name), Op::Differs, true) => {
-            format!("{name} is {a}, not {b}")
+fn as_written(line: &Line) -> String {
+    let mut parts = match &line.role {
+        Role::Find(branches) => branches
+            .iter()
+            .map(|branch| match &branch.where_formula {
+                Some(condition) => format!("= {} where {condition}", branch.formula),
+                None => format!("= {}", branch.formula),
+            })
+            .collect(),
+        Role::Limit { must, formula, remedy, .. } => {
+            let strength = if *must { "must" } else { "should" };
+            let told = |part: &TextPart| match part {
+                TextPart::Plain(text) => text.clone(),
+                TextPart::Value(_) => "{\u{2026}}".to_owned(),
+            };
+            let remedy = remedy.iter().flatten().map(told).collect::<String>();
+            let remedy = if remedy.is_empty() { remedy } else { format!(", else: {remedy}") };
+            vec![format!("{strength} hold that {formula}{remedy}")]
         }
-        (Some(name), _, _) => format!("{name} {a} {} {b}", phrase(op, holds)),
-        (None, _, _) => format!("{a} {} {b}", phrase(op, holds)),
-    }
-}
-
-/// What a side is called that is a line.
-fn name_of(book: &Book, own: usize, side: &Expr) -> Option<String> {
-    let ExprPart::Line(line) = &side.part else { return None };
-    let found = book.uses[line.sheet.unwrap_or(own)].sheet.lines.get(line.line)?;
-    Some(found.name.value.clone())
-}
-
-/// A ratio where both sides are above zero; between dates and temperatures, what is left.
-fn close(op: Op, is: Is, (l, r): (f64, f64), unit: &Unit) -> Close {
-    let (used, allowed) = match op {
-        Op::AtMost | Op::Less => (l, r),
-        Op::AtLeast | Op::More => (r, l),
-        _ => return Close::default(),
+        Role::Given { within: Some((low, high)), .. } => vec![format!("within {low} .. {high}")],
+        Role::Given { .. } | Role::Take { .. } | Role::Cell { .. } => Vec::new(),
     };
-    match is {
-        Is::Quantity(_) | Is::Point => {
-            let same = f64::compare(Op::Equal, false, used, allowed) == Some(true);
-            let left = if same { 0.0 } else { allowed - used };
-            let difference = Some(show::short(left, &unit.difference()));
-            if is != Is::Point && allowed > 0.0 && used > 0.0 {
-                let uses = Some(if same { 1.0 } else { used / allowed });
-                return Close { uses, difference, ..Close::default() };
-            }
-            Close { left: difference, ..Close::default() }
-        }
-        Is::Date => Close { left: Some(words::time(allowed - used)), ..Close::default() },
-        Is::Flag | Is::Text | Is::Unknown => Close::default(),
+    parts.extend(line.when_formula.as_ref().map(|when| format!("when {when}")));
+    if !line.unit.is_plain() {
+        parts.push(format!("in {}", line.unit.symbol()));
     }
+    parts.push(format!("\"{}\"", line.label));
+    parts.extend(line.note.as_ref().map(|note| format!("note \"{note}\"")));
+    parts.join("; ")
 }
 
-fn phrase(op: Op, holds: bool) -> &'static str {
-    match (op, holds) {
-        (Op::Less, true) => "is less than",
-        (Op::Less, false) => "is not less than",
-        (Op::More, true) => "is more than",
-        (Op::More, false) => "is not more than",
-        (Op::AtMost, true) => "is no later than",
-        (Op::AtMost, false) => "is later than",
-        (Op::AtLeast, true) => "is no earlier than",
-        (Op::AtLeast, false) => "is earlier than",
-        (Op::Differs, true) | (Op::Equal, false) => "is not",
-        _ => "is",
-    }
+/// Limits that came out otherwise, without what turned them.
+pub(in crate::notebook) fn turned(old: &Record, new: &Record) -> Vec<TurnedLimit> {
+    let all = |record: &Record| {
+        let named = |(sheet, limit): (&str, &LimitRecord)| (limit.full_name(sheet), limit.verdict);
+        record.limits().map(named).collect::<Vec<_>>()
+    };
+    let turned = |(name, old, new): (String, Option<Verdict>, Option<Verdict>)| {
+        let limit = TurnedLimit { name, old, new, because: Vec::new(), fewest: false };
+        (old != new).then_some(limit)
+    };
+    paired(all(old), all(new)).into_iter().filter_map(turned).collect()
 }

@@ -6,7 +6,7 @@
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::sync_channel;
 
-use super::{Found, Options, Record, check};
+use crate::notebook::{Found, Options, Record, check};
 
 /// How many results a core may be ahead of what is told.
 const AHEAD: usize = 16;

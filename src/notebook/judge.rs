@@ -3,13 +3,18 @@
 //! In: a worked book and a limit. Out: its verdict, what was compared, and what it rests on.
 //! Never: passes a limit that rests on a default nobody confirmed, or that its spread may turn.
 
-use super::book::Book;
-use super::compare::{Close, compared};
-use super::record::{Behind, LimitRecord, Origin, RowRecord, Strength, Verdict};
-use super::{witness, words};
+pub(super) mod condition;
+pub(super) mod days;
+pub(super) mod grounds;
+pub(super) mod witness;
+
 use crate::engine::{Number, Place, Purpose, State, Status};
+use crate::notebook::book::Book;
+use crate::notebook::book::words;
+use crate::notebook::judge::condition::{Close, compared};
+use crate::notebook::record::{Behind, LimitRecord, Origin, RowRecord, Strength, Verdict};
 use crate::sheet::formula::Formula;
-use crate::sheet::model::{Expr, Line, TextPart, Work as SheetWork};
+use crate::sheet::model::{Expr, Line, Role, TextPart};
 
 /// One limit, or one row of it, as it came out.
 struct Judged {
@@ -31,11 +36,18 @@ pub(super) struct Outcome {
     pub grounds: Vec<Place>,
 }
 
-/// Judges one limit of a sheet.
+impl Outcome {
+    /// Returns how the limit came out; nothing where it is not needed.
+    pub(super) fn verdict(&self) -> Option<Verdict> {
+        self.limit.as_ref().ok().map(|limit| limit.verdict)
+    }
+}
+
+/// Judges one limit of a sheet on the day that the book stands on.
 pub(super) fn judge(book: &mut Book, s: usize, n: usize) -> Outcome {
     let sheet = std::sync::Arc::clone(&book.uses[s].sheet);
     let line = &sheet.lines[n];
-    let SheetWork::Limit { must, that, formula, remedy } = &line.work else {
+    let Role::Limit { must, that, formula, remedy } = &line.role else {
         return Outcome { limit: Err(String::new()), grounds: Vec::new() };
     };
     let mut limit = record(book, s, line, *must, formula);
@@ -63,7 +75,7 @@ pub(super) fn judge(book: &mut Book, s: usize, n: usize) -> Outcome {
         }
         Some(n) if rows == 0 => {
             let schedule = &sheet.schedules[n];
-            if schedule.may_be_empty {
+            if book.uses[s].may_be_empty(n) {
                 let reason = format!("no rows in {}.{}", book.uses[s].name, schedule.name.value);
                 return Outcome { limit: Err(reason), grounds };
             } else {
@@ -90,6 +102,7 @@ fn record(book: &Book, s: usize, line: &Line, must: bool, formula: &Formula) -> 
         shown: String::new(),
         compared: Vec::new(),
         uses: None,
+        at_least: false,
         left: None,
         source: cite.as_ref().map(|cite| cite.document.clone()),
         clause: cite.as_ref().and_then(|cite| cite.clause.clone()),
@@ -101,7 +114,8 @@ fn record(book: &Book, s: usize, line: &Line, must: bool, formula: &Formula) -> 
         doubts: Vec::new(),
         behind: Behind::default(),
         rows: Vec::new(),
-        schedule: line.schedule.map(|schedule| book.uses[s].sheet.schedules[schedule].name.value.clone()),
+        closest: None,
+        schedule: book.uses[s].schedule_name(line).map(str::to_owned),
     }
 }
 
@@ -110,7 +124,7 @@ fn single(mut limit: LimitRecord, judged: Option<Judged>) -> Result<LimitRecord,
     let Some(verdict) = judged.verdict else { return Err(judged.reason.unwrap_or_default()) };
     (limit.verdict, limit.reason, limit.remedy) = (verdict, judged.reason, judged.remedy);
     (limit.witness, limit.closer) = (judged.witness, judged.closer);
-    (limit.uses, limit.left) = (judged.close.uses, judged.close.left);
+    (limit.uses, limit.left, limit.at_least) = (judged.close.uses, judged.close.left, judged.close.at_least);
     (limit.shown, limit.compared) = (judged.compared.join("; "), judged.compared);
     Ok(limit)
 }
@@ -128,11 +142,14 @@ fn on_rows(mut limit: LimitRecord, judged: &[Judged], names: &[String]) -> Resul
         return Err(judged.first().and_then(|one| one.reason.clone()).unwrap_or_default());
     };
     limit.verdict = *verdict;
+    limit.closest = Some(*at);
     limit.reason = first.reason.clone();
     (limit.witness, limit.closer) = (first.witness.clone(), first.closer.clone());
     limit.remedy = first.remedy.clone();
     let closest = needed.iter().map(|(_, one, _)| &one.close).max_by(|a, b| a.cmp(b));
-    (limit.uses, limit.left) = closest.map_or((None, None), |close| (close.uses, close.left.clone()));
+    if let Some(close) = closest {
+        (limit.uses, limit.left, limit.at_least) = (close.uses, close.left.clone(), close.at_least);
+    }
     limit.compared = first.compared.clone();
     if let Some(shown) = limit.compared.first_mut()
         && *verdict == Verdict::Pass

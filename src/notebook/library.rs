@@ -4,16 +4,20 @@
 //! In: a name. Out: the text, read and checked, or all of its faults.
 //! Never: leaves those folders: a name is a word, or a file's name without a path.
 
+pub mod builtin;
+mod overlay;
+pub(super) mod shelf;
+
 use std::cell::RefCell;
 use std::collections::HashMap;
+use std::io::ErrorKind;
 use std::path::{Component, Path, PathBuf};
 use std::sync::Arc;
 
-use super::shelf::{Reading, SHELF, Tables};
-use super::{builtin, overlay};
 use crate::fault::{Fault, Page, Refused};
 use crate::job::disk;
-use crate::sheet::check::{self, Fetched, Setting};
+use crate::notebook::library::shelf::{Reading, SHELF, Tables};
+use crate::sheet::check::{self, Against, Fetched};
 use crate::sheet::read::{PageKind, read};
 use crate::sheet::{Basis, Sheet};
 use crate::table::Table;
@@ -29,10 +33,17 @@ impl Around {
     /// Returns whether every file is there as it was, and none has come in front of it.
     pub(super) fn is_as_it_was(&self) -> bool {
         self.0.iter().all(|(path, found)| match found {
-            None => !path.exists(),
+            None => is_absent(path),
             Some(page) => disk::read_page(path, &page.name).is_ok_and(|now| now.text == page.text),
         })
     }
+}
+
+/// Returns whether nothing stands at a path: what is there and cannot be read, or leads nowhere, is told, and nothing
+/// else is read in its place.
+fn is_absent(path: &Path) -> bool {
+    let no_name_of_a_file = [ErrorKind::NotFound, ErrorKind::InvalidInput, ErrorKind::InvalidFilename];
+    std::fs::symlink_metadata(path).is_err_and(|error| no_name_of_a_file.contains(&error.kind()))
 }
 
 /// The basis that one extends, it itself, and the tables that it fetched.
@@ -57,6 +68,14 @@ impl Library {
     /// Returns a library of folders, the first looked in first.
     pub fn new(folders: Vec<PathBuf>) -> Self {
         Self { folders, ..Self::default() }
+    }
+
+    /// Returns what a file looks in: its own folder first.
+    pub fn beside(file: &Path, libraries: &[PathBuf]) -> Self {
+        let own = file.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+        Self::new(
+            std::iter::once(own).chain(libraries.iter().map(PathBuf::as_path)).map(Path::to_owned).collect(),
+        )
     }
 
     /// Returns what was looked for on disk.
@@ -97,7 +116,7 @@ impl Library {
         }
         for folder in &self.folders {
             let path = folder.join(file);
-            if !path.exists() {
+            if is_absent(&path) {
                 self.around.borrow_mut().0.push((path, None));
             } else {
                 let page = disk::read_inside(&path, &shown(&path), &self.folders)
@@ -237,7 +256,7 @@ impl Library {
             if found.is_none() {
                 faults.add(Fault::new(
                     extends.at,
-                    super::Wrong::no_basis(&extends.value, above, &self.basis_names()),
+                    crate::notebook::Wrong::no_basis(&extends.value, above, &self.basis_names()),
                 ));
             }
             below = found;
@@ -299,7 +318,7 @@ impl Library {
     /// Reads a sheet; with it, the tables that it fetched.
     fn sheet_of(&self, page: &Arc<Page>, basis: Option<&Basis>) -> Found<(Arc<Sheet>, Tables)> {
         let (draft, faults) = read(page, PageKind::Sheet);
-        self.with_tables(page, |tables| check::check(page, &draft, faults, &Setting { basis, tables }))
+        self.with_tables(page, |tables| check::check(page, &draft, faults, &Against { basis, tables }))
     }
 
     /// Returns the names of the sheets in reach: built-in ones first, in the order of the work.

@@ -3,25 +3,32 @@
 //! In: the text of a job, and the folders around it. Out: a [`Book`], or every fault of every page.
 //! Never: loads a part of a job; never writes.
 
+pub(super) mod adopt;
+pub(super) mod assemble;
+pub(super) mod enter;
+mod meant;
+mod round;
+pub(super) mod rows;
+pub(super) mod scope;
+
 use std::sync::Arc;
 
-use super::Wrong;
-use super::assemble::{Day, Entered, Setting, assemble};
-use super::book::{Book, Known};
-use super::enter::{self, Given};
-use super::library::{Found, Library};
-use super::meant;
-use super::record::Origin;
-use super::rows::{self, RowSource};
-use super::scope::JobScope;
 use crate::engine::Link;
 use crate::fault::{Fault, Faults, Page, Refused, Span, Spanned, near, refuse};
 use crate::job::{Entry, How, Job, Use};
+use crate::notebook::Wrong;
+use crate::notebook::book::{Book, Known};
+use crate::notebook::library::{Found, Library};
+use crate::notebook::load::assemble::{Day, Entered, Setting, assemble};
+use crate::notebook::load::scope::JobScope;
+use crate::notebook::record::Origin;
 use crate::sheet::check::{self, Wrong as CheckWrong};
 use crate::sheet::formula::Formula;
-use crate::sheet::model::{Expr, ExprPart, Line, LineRef, Source, Work};
+use crate::sheet::model::{Expr, ExprPart, Line, LineRef, Role};
 use crate::sheet::{Basis, Sheet};
 use crate::unit::{Tolerance, date};
+use enter::Given;
+use rows::RowSource;
 
 /// Loads a job.
 ///
@@ -55,20 +62,10 @@ pub(super) fn load_job(job: Job, told: Vec<Fault>, library: &Library, day: Day) 
     }
     loader.ended()?;
     let book = assemble(job.clone(), &basis, &sheets, names, read, day)
-        .map_err(|names| vec![around(&job, names)])?;
+        .map_err(|names| vec![round::of_lines(&job, names)])?;
     let of_sheet = |s: usize| (0..sources[s].len()).map(|n| rows::grid(&sources, s, n)).collect();
     let grids = (0..sources.len()).map(of_sheet).collect();
     Ok(Book { remarks: library.remarks(), around: library.around(), grids, ..book })
-}
-
-fn around(job: &Job, names: Vec<String>) -> Refused {
-    let at = job
-        .sheets
-        .iter()
-        .flat_map(|used| &used.given)
-        .find(|(name, _)| names.iter().any(|full| full.ends_with(&format!(".{}", name.value))));
-    let at = at.map_or(Span::default(), |(name, _)| name.at);
-    Refused { page: Arc::clone(&job.page), faults: vec![Fault::new(at, Wrong::Loop { names })] }
 }
 
 /// The basis of a job, and its sheets by their names in it.
@@ -171,14 +168,14 @@ impl<'a> Loader<'a> {
         let mut made = Entered::default();
         for (name, entry) in &used.given {
             if let Some(line) =
-                self.line(used, &sheet, name, "given", |work| matches!(work, Work::Given { .. }))
+                self.line(used, &sheet, name, "given", |work| matches!(work, Role::Given { .. }))
             {
                 self.entry(&mut made, &sheet, (line, 0), entry, &self.job.page.clone());
             }
         }
         for (name, entry) in &used.take {
             if let Some(line) =
-                self.line(used, &sheet, name, "figure", |work| matches!(work, Work::Take { .. }))
+                self.line(used, &sheet, name, "figure", |work| matches!(work, Role::Take { .. }))
             {
                 self.figure(&mut made, &sheet, line, entry);
             }
@@ -196,15 +193,15 @@ impl<'a> Loader<'a> {
         sheet: &Sheet,
         name: &Spanned<String>,
         what: &'static str,
-        fits: impl Fn(&Work) -> bool,
+        fits: impl Fn(&Role) -> bool,
     ) -> Option<usize> {
         match sheet.known_line(&name.value) {
-            Some(line) if fits(&sheet.lines[line].work) => Some(line),
+            Some(line) if fits(&sheet.lines[line].role) => Some(line),
             Some(line) => {
                 let name_of = name.value.clone();
-                let wrong = match (&sheet.lines[line].work, what) {
-                    (Work::Take { .. }, _) => Wrong::OtherKey { name: name_of, is: "a figure", key: "take" },
-                    (Work::Given { .. }, _) => Wrong::OtherKey { name: name_of, is: "a given", key: "given" },
+                let wrong = match (&sheet.lines[line].role, what) {
+                    (Role::Take { .. }, _) => Wrong::OtherKey { name: name_of, is: "a figure", key: "take" },
+                    (Role::Given { .. }, _) => Wrong::OtherKey { name: name_of, is: "a given", key: "given" },
                     (_, "given") => Wrong::NotGiven { name: name_of, what: "a given" },
                     (_, _) => Wrong::NotGiven { name: name_of, what: "a figure" },
                 };
@@ -212,7 +209,7 @@ impl<'a> Loader<'a> {
                 None
             }
             None => {
-                let known = sheet.lines.iter().filter(|line| line.schedule.is_none() && fits(&line.work));
+                let known = sheet.lines.iter().filter(|line| line.schedule.is_none() && fits(&line.role));
                 let near = near(&name.value, known.map(|line| line.name.value.as_str())).map(str::to_owned);
                 let (sheet, found) = (used.name.value.clone(), name.value.clone());
                 self.faults.add(Fault::new(name.at, Wrong::NoLine { sheet, found, near, what }));
@@ -238,7 +235,7 @@ impl<'a> Loader<'a> {
                 self.fault(page, Fault::new(entry.value.at, Wrong::FormulaInCsv));
             }
             // As if left out: a default stands again.
-            Ok(Given::Open) if matches!(line.work, Work::Given { default: Some(_), .. }) => {}
+            Ok(Given::Open) if matches!(line.role, Role::Given { default: Some(_), .. }) => {}
             Ok(Given::Open) => {
                 made.known.insert(at, Known::of(Origin::Open));
             }
@@ -341,7 +338,7 @@ impl<'a> Loader<'a> {
                 }
             }
         }
-        let Work::Given { tolerance, .. } = &line.work else { return None };
+        let Role::Given { tolerance, .. } = &line.role else { return None };
         let read = matches!(entry.how.as_ref().map(|how| how.value), None | Some(How::Measured));
         tolerance.filter(|_| read)
     }
@@ -381,14 +378,9 @@ impl<'a> Loader<'a> {
 
     /// Returns the figure that a job overrides, the sheet's own or the basis's, in words with its source.
     fn before(&self, line: &Line) -> Option<String> {
-        let (value, unit, cite) = match &line.work {
-            Work::Take { value: Some(own) } => {
-                let cite = match &line.source {
-                    Some(Source::Document(cite)) => Some(cite.clone()),
-                    Some(Source::Basis(name)) => self.basis.cite(name).cloned(),
-                    None => None,
-                };
-                (own, &line.unit, cite)
+        let (value, unit, cite) = match &line.role {
+            Role::Take { value: Some(own) } => {
+                (own, &line.unit, line.source.as_ref().and_then(|source| self.basis.cited(source)))
             }
             _ => {
                 let figure = self.basis.figure(&line.name.value)?;
@@ -413,10 +405,13 @@ impl<'a> Loader<'a> {
             RowSource::Linked(other, schedule, at) => Some((*other, *schedule, *at)),
             RowSource::None | RowSource::Written(_) | RowSource::Table(_) => None,
         };
+        if linked.is_some() && names[s][n].is_empty() && rows::waits(self.sheets, sources, s, n) {
+            made.waiting.push(n);
+        }
         let grid = rows::grid(sources, s, n);
         for &column in &sheet.schedules[n].columns {
             let line = &sheet.lines[column];
-            if !matches!(line.work, Work::Given { .. }) {
+            if !matches!(line.role, Role::Given { .. }) {
                 continue;
             }
             if let Some((other, schedule, at)) = linked
@@ -456,7 +451,7 @@ impl<'a> Loader<'a> {
     ) -> Option<Link> {
         let from = &self.sheets[other].1;
         let place = from.known_column(schedule, &line.name.value)?;
-        if matches!(from.lines[place].work, Work::Limit { .. }) {
+        if matches!(from.lines[place].role, Role::Limit { .. }) {
             return None;
         }
         let is = from.lines[place].is;

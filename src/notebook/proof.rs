@@ -6,17 +6,19 @@
 use std::path::Path;
 use std::sync::Arc;
 
-use super::assemble::{Day, Entered, Setting};
-use super::book::{Book, Known};
-use super::library::{Found, Library, shown};
-use super::load::Loader;
-use super::record::Origin;
-use super::{builtin, judge, words};
 use crate::engine::{NOISE, State};
 use crate::fault::{Fault, Kind, Page, Refused, Span, Spanned, refuse};
 use crate::job::{Job, Use, disk};
-use crate::sheet::check::{self, known_row, literal_is};
-use crate::sheet::model::{Line, Schedule, Work};
+use crate::notebook::book::words;
+use crate::notebook::book::{Book, Known};
+use crate::notebook::judge;
+use crate::notebook::library::builtin;
+use crate::notebook::library::{Found, Library, shown};
+use crate::notebook::load::Loader;
+use crate::notebook::load::assemble::{Day, Entered, Setting};
+use crate::notebook::record::Origin;
+use crate::sheet::check::{self, known_row};
+use crate::sheet::model::{Line, Role, Schedule};
 use crate::sheet::read::{PageKind, read};
 use crate::sheet::statement::{Example, Expect, Literal};
 use crate::sheet::{Basis, Sheet};
@@ -121,7 +123,7 @@ pub fn files_proof(paths: &[impl AsRef<Path>], libraries: &[std::path::PathBuf])
     let stem = |path: &Path| path.file_stem().and_then(|name| name.to_str()).unwrap_or_default().to_owned();
     for path in paths {
         let path = path.as_ref();
-        let library = Library::new(std::iter::once(folder(path)).chain(libraries.iter().cloned()).collect());
+        let library = Library::beside(path, libraries);
         let Some(page) = proof.keep(disk::read_page(path, &shown(path)).map_err(|refused| vec![refused]))
         else {
             continue;
@@ -193,7 +195,7 @@ fn prove_sheet(
         Ok(alone) => alone,
         Err(refused) => return proof.refuse(at_its_line(library, page, refused)),
     };
-    bases.extend(alone.examples.iter().map(|example| basis_of(example).to_owned()));
+    bases.extend(alone.examples.iter().map(|(example, _)| basis_of(example).to_owned()));
     if is_title_quoted(&alone) {
         proof.remark(vec![format!("{name}: the title stands in quotes, and lists show them: take them out")]);
     }
@@ -201,7 +203,7 @@ fn prove_sheet(
     if !offered {
         return;
     }
-    for (example, source) in alone.examples.iter().zip(&alone.example_sources) {
+    for (example, source) in &alone.examples {
         let ran = run(library, name, page, example);
         match ran {
             Ok(missed) => proof.examples.push(Ran {
@@ -297,7 +299,7 @@ fn fall_away(proof: &mut Proof, name: &str, sheet: &Arc<Sheet>, basis: &Arc<Basi
     let names = sheet.schedules.iter().map(rows).collect();
     let Ok(mut book) = book(name, sheet, basis, None, Entered::default(), names) else { return };
     for (n, line) in sheet.lines.iter().enumerate() {
-        if matches!(line.work, Work::Limit { .. })
+        if matches!(line.role, Role::Limit { .. })
             && let Err(reason) = judge::judge(&mut book, 0, n).limit
         {
             proof.fall_away.push([name.to_owned(), basis.name.clone(), line.name.value.clone(), reason]);
@@ -310,7 +312,8 @@ fn run(library: &Library, name: &str, page: &Arc<Page>, example: &Example) -> Fo
     let wanted = basis_of(example);
     let Some(basis) = library.basis(wanted)? else {
         let at = example.basis.as_ref().map_or(example.name.at, |basis| basis.at);
-        let faults = vec![Fault::new(at, super::Wrong::no_basis(wanted, &[], &library.basis_names()))];
+        let faults =
+            vec![Fault::new(at, crate::notebook::Wrong::no_basis(wanted, &[], &library.basis_names()))];
         return Err(vec![Refused { page: Arc::clone(page), faults }]);
     };
     let sheet = library.read_sheet(page, Some(&basis))?;
@@ -346,7 +349,7 @@ fn entered(sheet: &Sheet, example: &Example) -> (Entered, Vec<Vec<String>>) {
 
 /// In an example a value is as exact as it is printed.
 fn set(made: &mut Entered, line: &Line, at: (usize, usize), value: &Literal) {
-    let origin = if matches!(line.work, Work::Take { .. }) { Origin::Adopted } else { Origin::Stated };
+    let origin = if matches!(line.role, Role::Take { .. }) { Origin::Adopted } else { Origin::Stated };
     made.known.insert(at, Known::of(origin));
     made.settings.push(Setting { line: at.0, row: at.1, value: value.clone(), tolerance: None });
 }
@@ -382,10 +385,10 @@ fn book(
     };
     let sheets = vec![(name.to_owned(), Arc::clone(sheet))];
     names.resize(sheet.schedules.len(), Vec::new());
-    super::rows::name_table_rows(sheet, &mut names);
+    crate::notebook::load::rows::name_table_rows(sheet, &mut names);
     let mut loader = Loader::new(&job, basis, &sheets);
     loader.rest(&mut entered, sheet, &names);
-    super::assemble::assemble(
+    crate::notebook::load::assemble::assemble(
         job.clone(),
         basis,
         &sheets,
@@ -417,7 +420,7 @@ fn missed(book: &mut Book, (sheet, example): (&Sheet, &Example), expect: &Expect
     if row.unwrap_or(0) >= book.uses[0].rows_of(line) && row.is_some() {
         return Some(format!("{path}: no such row"));
     }
-    if let (Work::Limit { .. }, Literal::Text(word)) = (&line.work, &expect.value.value) {
+    if let (Role::Limit { .. }, Literal::Text(word)) = (&line.role, &expect.value.value) {
         let found = verdict(book, n, row);
         return (found != *word).then(|| format!("{path}: {word} expected, {found} found"));
     }
@@ -441,7 +444,10 @@ fn missed(book: &mut Book, (sheet, example): (&Sheet, &Example), expect: &Expect
         Literal::Date(seconds) => *seconds == value,
         Literal::Flag(flag) => *flag == (value != 0.0),
     };
-    let exact = if matches!(literal_is(&expect.value.value), crate::sheet::model::Is::Quantity(_)) {
+    let exact = if matches!(
+        crate::sheet::model::Is::written(&expect.value.value),
+        crate::sheet::model::Is::Quantity(_)
+    ) {
         show::precise(value, &line.unit, 9)
     } else {
         found

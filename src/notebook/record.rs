@@ -4,53 +4,20 @@
 //! `check --format json`, which may be added to and are not renamed.
 //! Never: decides how anything looks.
 
+pub(super) mod chart;
+pub(super) mod identity;
 mod rests;
+pub(super) mod tell;
+mod verdict;
 
 use serde::Serialize;
 
+use crate::cite::Cite;
+
+pub use chart::{AxisRecord, ChartLineRecord, ChartRecord, PointRecord};
 pub(super) use rests::keep_first;
 pub use rests::{Behind, RestsOn};
-
-/// How a limit came out, or a job.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Verdict {
-    /// It holds.
-    Pass,
-    /// A missed `should`.
-    Advice,
-    /// An input is open, or a default is to be confirmed.
-    Waiting,
-    /// One way on the figures, the other somewhere within their tolerances.
-    Unsure,
-    /// It does not hold.
-    Fail,
-    /// It cannot be worked.
-    Unworkable,
-}
-
-impl Verdict {
-    /// Returns the verdict's word.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Pass => "pass",
-            Self::Advice => "advice",
-            Self::Waiting => "waiting",
-            Self::Unsure => "unsure",
-            Self::Fail => "fail",
-            Self::Unworkable => "unworkable",
-        }
-    }
-
-    /// Returns the program's exit code for a job of this verdict.
-    pub fn exit_code(self) -> u8 {
-        match self {
-            Self::Pass | Self::Advice => 0,
-            Self::Fail | Self::Unsure | Self::Unworkable => 1,
-            Self::Waiting => 3,
-        }
-    }
-}
+pub use verdict::Verdict;
 
 /// What kind of line it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -110,7 +77,7 @@ impl Origin {
         match self {
             Self::Measured => "measured",
             Self::Nameplate => "nameplate",
-            Self::Datasheet => "data sheet",
+            Self::Datasheet => "datasheet",
             Self::Drawing => "drawing",
             Self::Stated => "stated",
             Self::Assumed => "assumed",
@@ -193,6 +160,18 @@ pub struct LineRecord {
     pub note: Option<String>,
 }
 
+impl LineRecord {
+    /// Returns what it cites.
+    pub fn cite(&self) -> Option<Cite> {
+        cite(self.source.as_ref(), self.clause.as_ref(), self.unverified)
+    }
+}
+
+/// Puts together what a record holds apart, for the sake of its keys.
+fn cite(document: Option<&String>, clause: Option<&String>, unverified: bool) -> Option<Cite> {
+    Some(Cite { document: document?.clone(), clause: clause.cloned(), unverified })
+}
+
 /// A row of a limit that does not pass.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct RowRecord {
@@ -229,8 +208,11 @@ pub struct LimitRecord {
     pub shown: String,
     /// The same, each comparison for itself.
     pub compared: Vec<String>,
-    /// The share of what is allowed that is used; nothing where a ratio says nothing.
+    /// The share of what is allowed that is used, or of what is there that is needed; nothing where a ratio says
+    /// nothing.
     pub uses: Option<f64>,
+    /// Whether it asks for something at least: the share is then of what is there.
+    pub at_least: bool,
     /// What is left until it turns, in words, where a ratio says nothing: between dates and temperatures.
     pub left: Option<String>,
     /// The document.
@@ -256,12 +238,37 @@ pub struct LimitRecord {
     pub behind: Behind,
     /// Rows that do not pass.
     pub rows: Vec<RowRecord>,
+    /// Of a limit on rows, the place of the worst, or of the one closest to turning.
+    #[serde(skip)]
+    pub closest: Option<usize>,
     /// The schedule whose rows it is judged on.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub schedule: Option<String>,
 }
 
 impl LimitRecord {
+    /// Returns the words before and after the share that tells how close it is.
+    pub fn measure(&self) -> (&'static str, &'static str) {
+        if self.at_least { ("needs", "of what is there") } else { ("uses", "of what is allowed") }
+    }
+
+    /// Returns what it cites.
+    pub fn cite(&self) -> Option<Cite> {
+        cite(self.source.as_ref(), self.clause.as_ref(), self.unverified)
+    }
+
+    /// Returns its full name; of a limit on rows, with its schedule.
+    pub fn full_name(&self, sheet: &str) -> String {
+        plain_name(sheet, self.schedule.as_deref(), &self.name)
+    }
+
+    /// Returns its name in its sheet; of a limit on rows, with its schedule.
+    pub fn own_name(&self) -> String {
+        self.schedule
+            .as_ref()
+            .map_or_else(|| self.name.clone(), |schedule| format!("{schedule}.{}", self.name))
+    }
+
     /// Returns what to do; of what is unsure, when a closer look shows that it fails.
     pub fn to_do(&self) -> Option<String> {
         match (&self.remedy, self.verdict) {
@@ -281,6 +288,16 @@ pub struct NotNeeded {
     pub reason: String,
     /// Whether it is a limit.
     pub limit: bool,
+    /// The schedule that it is a column of, or whose rows it would be judged on.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub schedule: Option<String>,
+}
+
+impl NotNeeded {
+    /// Returns its full name; of a column or a limit on rows, with its schedule.
+    pub fn full_name(&self, sheet: &str) -> String {
+        plain_name(sheet, self.schedule.as_deref(), &self.name)
+    }
 }
 
 /// The rows of a schedule.
@@ -292,58 +309,6 @@ pub struct ScheduleRecord {
     pub label: String,
     /// What its rows go by.
     pub rows: Vec<String>,
-}
-
-/// An axis of a chart: a column.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct AxisRecord {
-    /// The column.
-    pub name: String,
-    /// Its label.
-    pub label: String,
-    /// Its unit; empty for a plain number.
-    pub unit: String,
-}
-
-/// A point of a chart: a row of its schedule.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct PointRecord {
-    /// The row's name.
-    pub row: String,
-    /// How far across.
-    pub across: Value,
-    /// How far up.
-    pub up: Value,
-}
-
-/// A line drawn across a chart.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct ChartLineRecord {
-    /// What it is.
-    pub label: String,
-    /// The formula as written.
-    pub formula: String,
-    /// How high it lies.
-    pub value: Value,
-    /// The same as people read it.
-    pub shown: String,
-}
-
-/// A picture for the report: its points in the shown units, in the order of the rows.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct ChartRecord {
-    /// The name.
-    pub name: String,
-    /// The label.
-    pub label: String,
-    /// What goes across.
-    pub across: AxisRecord,
-    /// What goes up.
-    pub up: AxisRecord,
-    /// The points.
-    pub points: Vec<PointRecord>,
-    /// Lines drawn across.
-    pub lines: Vec<ChartLineRecord>,
 }
 
 /// A sheet as it was worked.
@@ -467,6 +432,11 @@ impl Record {
     pub fn limits_not_needed(&self) -> usize {
         self.sheets.iter().flat_map(|sheet| &sheet.not_needed).filter(|line| line.limit).count()
     }
+}
+
+/// Returns the full name of a line; of a column, or a limit on rows, with its schedule.
+pub fn plain_name(sheet: &str, schedule: Option<&str>, line: &str) -> String {
+    schedule.map_or_else(|| format!("{sheet}.{line}"), |schedule| format!("{sheet}.{schedule}.{line}"))
 }
 
 /// Returns the full name of a line; of a cell, with its schedule and row.

@@ -8,15 +8,18 @@ use std::sync::Arc;
 use std::io::ErrorKind;
 use std::path::Path;
 
-use super::book::Book;
-use super::identity::{Identity, identity};
-use super::library::{Found, shown};
-use super::names::LinePlace;
-use super::record::{Record, SheetRecord, Verdict};
-use super::{Notebook, Options, Working, Wrong, tell};
+use crate::job::Instrument;
 use crate::job::disk;
+use crate::notebook::audit::{self, is_same_record};
+use crate::notebook::book::Book;
+use crate::notebook::book::names::LinePlace;
+use crate::notebook::library::{Found, shown};
+use crate::notebook::record::identity::{Identity, identity};
+use crate::notebook::record::tell;
+use crate::notebook::record::{Record, SheetRecord, Verdict};
+use crate::notebook::{Notebook, Options, Working, Wrong};
 use crate::sheet::formula::Formula;
-use crate::sheet::model::{Line, Work};
+use crate::sheet::model::{Line, Role};
 use crate::unit::date;
 
 /// A job told for a reviewer.
@@ -28,8 +31,12 @@ pub struct Report {
     pub prepared_by: Option<String>,
     /// The basis: its title and revision, and what it is about.
     pub basis: (String, u32, String),
-    /// The instruments.
+    /// The instruments that readings were taken with.
     pub instruments: Vec<InstrumentTold>,
+    /// The names of those that no reading was taken with.
+    pub not_used: Vec<String>,
+    /// What speaks against the job being what was worked with: edits outside the notebook, files that were changed.
+    pub doubts: Vec<String>,
     /// What is behind each sheet of the record, in the same order.
     pub sheets: Vec<SheetTold>,
     /// What it was worked from.
@@ -107,11 +114,19 @@ pub fn report(path: &Path, options: &Options) -> Found<Report> {
     Ok(Notebook::look(path, options)?.report())
 }
 
-/// Writes a report: a new file, or over an earlier report, which is known by its opening.
+/// Writes a report: a new file, or over an earlier report, which is known by its opening. One that was made of another
+/// state of the job stays as it is, unless it is to be written `over`.
 ///
 /// # Errors
 /// Another file has the name, or what the system says.
-pub fn write(path: &Path, text: &str, opening: &str) -> Result<(), Wrong> {
+pub fn write(path: &Path, text: &str, opening: &str, over: bool) -> Result<(), Wrong> {
+    let earlier = disk::read_page(path, "").ok().filter(|page| page.text.starts_with(opening));
+    if !over && earlier.is_some_and(|page| !is_same_record(&page.text, text)) {
+        return Err(Wrong::NoReport {
+            why: format!("{} is the record of another state of the job, so it stays as it is", shown(path)),
+            cure: "choose another name; wattle report JOB -o FILE --over writes over it",
+        });
+    }
     disk::write_ours(path, text, opening).map_err(|error| {
         let name = shown(path);
         match error.kind() {
@@ -132,22 +147,31 @@ impl Notebook {
     pub fn report(&mut self) -> Report {
         let record = self.record().clone();
         let identity = identity(&self.book, &self.journal);
-        told(&mut self.book, record, identity)
+        let doubts = audit::doubts(self);
+        Report { doubts, ..told(&mut self.book, record, identity) }
     }
 }
 
 fn told(book: &mut Book, record: Record, identity: Identity) -> Report {
     let sheets = record.sheets.iter().enumerate().map(|(s, sheet)| sheet_told(book, s, sheet)).collect();
-    let instruments = book.job.instruments.iter().map(|instrument| InstrumentTold {
-        name: instrument.name.value.clone(),
-        kind: instrument.kind.clone(),
-        calibrated_until: instrument.calibrated_until.map(date::in_words),
-        tolerance: instrument.tolerance.as_ref().map(|text| text.value.clone()),
-    });
+    let with = |name: &String| {
+        let known = book.uses.iter().flat_map(|used| used.known.values());
+        known.filter_map(|known| known.with.as_ref()).any(|with| with == name)
+    };
+    let (used, not_used): (Vec<&Instrument>, Vec<&Instrument>) =
+        book.job.instruments.iter().partition(|one| with(&one.name.value));
+    let instrument = |one: &&Instrument| InstrumentTold {
+        name: one.name.value.clone(),
+        kind: one.kind.clone(),
+        calibrated_until: one.calibrated_until.map(date::in_words),
+        tolerance: one.tolerance.as_ref().map(|text| text.value.clone()),
+    };
     Report {
         prepared_by: book.job.prepared_by.clone(),
         basis: (book.basis.title.clone(), book.basis.revision, book.basis.about.clone()),
-        instruments: instruments.collect(),
+        instruments: used.iter().map(instrument).collect(),
+        not_used: not_used.iter().map(|one| one.name.value.clone()).collect(),
+        doubts: Vec::new(),
         sheets,
         identity,
         record,
@@ -169,7 +193,7 @@ fn sheet_told(book: &mut Book, s: usize, record: &SheetRecord) -> SheetTold {
 }
 
 fn limit_told(line: &Line) -> Option<LimitTold> {
-    let Work::Limit { formula, .. } = &line.work else { return None };
+    let Role::Limit { formula, .. } = &line.role else { return None };
     Some(LimitTold { condition: formula.clone(), when: line.when_formula.clone(), note: line.note.clone() })
 }
 

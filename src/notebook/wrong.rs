@@ -3,8 +3,11 @@
 //! In: nothing. Out: the kinds of fault and their words.
 //! Never: finds a fault; loading does.
 
+mod review;
+
 use crate::fault::{Wording, near, only_looks_like, round_of, say};
 use crate::job::Place;
+use crate::notebook::library::builtin;
 
 /// What is wrong with a job, seen against its sheets.
 #[derive(Clone, Debug, PartialEq)]
@@ -57,6 +60,12 @@ pub enum Wrong {
     NoMoment { found: String },
     BeforeJournal { first: Option<String> },
     LostMoment { line: usize },
+    MomentHere { job: String },
+    NoSuchLine { line: usize, lines: usize },
+    WhoWanted { who: Option<String> },
+    AnothersChange { line: String, who: String, at: String },
+    AllMarked { sheet: String },
+    NoHashes { file: String },
     BehindMark { found: String },
     WordAlone { form: String },
     SeveralLines { found: String, first: String },
@@ -88,6 +97,7 @@ impl Wrong {
             .or_else(|| self.of_typed())
             .or_else(|| self.of_asked())
             .or_else(|| self.of_history())
+            .or_else(|| review::wording(self))
             .or_else(|| self.of_form())
             .unwrap_or_else(|| self.of_values())
     }
@@ -110,7 +120,7 @@ impl Wrong {
             Self::NoBasis { found, around: true, .. } => say(
                 format!("'{found}' extends itself"),
                 "",
-                match super::builtin::known(super::builtin::BASES, found) {
+                match builtin::known(builtin::BASES, found) {
                     Some(_) => {
                         format!(
                             "a {found}.basis stands in for the built-in one: give it a name of its own, such as local.basis"
@@ -349,22 +359,6 @@ impl Wrong {
             Self::NothingToRedo => {
                 say("nothing was taken back since the last change", "", "'log' lists what was done")
             }
-            Self::NoMoment { found } => {
-                say(format!("'{found}' is no moment"), "", "write JOB@2026-11-25 or JOB@2026-11-25T10:40")
-            }
-            Self::BeforeJournal { first } => say(
-                "the journal holds nothing of then".to_owned(),
-                "",
-                match first {
-                    Some(first) => format!("its first line is of {first}"),
-                    None => "there is no journal beside the job".to_owned(),
-                },
-            ),
-            Self::LostMoment { line } => say(
-                format!("line {line} of the journal is not as it was written"),
-                "",
-                "what the job was then cannot be told; name another moment",
-            ),
             _ => return None,
         })
     }
@@ -431,7 +425,7 @@ impl Wrong {
                     None => format!("correct it; {anyway}"),
                 };
                 let typed = cure.replace("anyway = ", "anyway ");
-                say(format!("{value} lies outside {range}"), "", cure).at_prompt(typed)
+                say(format!("{value} is outside {range}"), "", cure).at_prompt(typed)
             }
             Self::NotAChoice { found, known, near } => say(
                 format!("'{found}' is none of the choices"),

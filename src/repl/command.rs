@@ -93,9 +93,19 @@ pub const WORDS: &[Entry] = &[
         "NAME",
         "how far an input may move before a limit turns; of a limit, each of its inputs",
     ),
-    entry(Word::Agree, "agree", "NAME [\"note\"]", "marks a line as looked at and found right"),
+    entry(
+        Word::Agree,
+        "agree",
+        "NAME [\"note\"]",
+        "marks a line as looked at and found right; of a sheet, every line not marked yet; a note answers a query",
+    ),
     entry(Word::Query, "query", "NAME \"question\"", "marks a line with a question"),
-    entry(Word::Undo, "undo", "", "takes the last change back, of earlier days too"),
+    entry(
+        Word::Undo,
+        "undo",
+        "[anyway]",
+        "takes the last change back, of earlier days too; anyway, that of somebody else",
+    ),
     entry(Word::Redo, "redo", "", "does again what was taken back"),
     entry(Word::Log, "log", "", "lists what was done, by whom and when"),
     entry(Word::Cautions, "cautions", "", "shows what may hurt: read them first"),
@@ -143,7 +153,9 @@ pub fn read(line: &str) -> Result<Command, Fault> {
     }
     let end = body.find(char::is_whitespace).unwrap_or(body.len());
     let after = body[end..].trim_start();
-    if is_change(body) && !WORDS.iter().any(|entry| entry.name == &body[..end] && !after.starts_with('=')) {
+    if equals(body).is_some()
+        && !WORDS.iter().any(|entry| entry.name == &body[..end] && !after.starts_with('='))
+    {
         return Ok(Command::Set(start));
     }
     if let Some(entry) = WORDS.iter().find(|entry| entry.name == &body[..end]) {
@@ -155,7 +167,7 @@ pub fn read(line: &str) -> Result<Command, Fault> {
                 crate::sheet::Wrong::Trailing { found },
             ));
         }
-        if !entry.after.is_empty() && after.is_empty() {
+        if !entry.after.is_empty() && !entry.after.starts_with('[') && after.is_empty() {
             let form = format!("{} {}", entry.name, entry.after);
             return Err(Fault::new(Span::new(start, start + end), Wrong::WordAlone { form }));
         }
@@ -169,20 +181,16 @@ pub fn near_word(found: &str) -> Option<&'static str> {
     near(found, WORDS.iter().map(|entry| entry.name))
 }
 
-/// A change has an `=` that is no comparison, outside quotes.
-fn is_change(body: &str) -> bool {
+/// Returns where the `=` of a change stands: the first outside quotes, where it is no comparison.
+pub(super) fn equals(body: &str) -> Option<usize> {
     let mut quoted = false;
-    let mut before = ' ';
-    let mut rest = body.chars().peekable();
-    while let Some(c) = rest.next() {
-        quoted ^= c == '"';
-        let comparison = matches!(before, '<' | '>' | '!' | '=') || rest.peek() == Some(&'=');
-        if c == '=' && !quoted {
-            return !comparison;
-        }
-        before = c;
-    }
-    false
+    let outside = |(_, c): &(usize, char)| {
+        quoted ^= *c == '"';
+        !quoted && *c == '='
+    };
+    let (at, _) = body.char_indices().find(outside)?;
+    let comparison = body[..at].ends_with(['<', '>', '!']) || body[at + 1..].starts_with('=');
+    (!comparison).then_some(at)
 }
 
 /// A name with dots, later parts also numbers or in quotes.

@@ -5,6 +5,7 @@
 
 use crate::notebook::Offer;
 use crate::notebook::record::{LineKind, LineRecord, Origin, Record, SheetRecord, full_name};
+use crate::view::answers::rows_words;
 use crate::view::{Look, indented};
 
 /// The questions on their way; a schedule with no rows is one of them.
@@ -132,8 +133,7 @@ pub fn rows_wanted(name: &str, columns: &[(String, Offer)], record: &Record, loo
     let Some((_, schedule)) = record.schedule(name) else { return out };
     let so_far = match schedule.rows.len() {
         0 => "no rows yet".to_owned(),
-        1 => "1 row; another, or - to go on".to_owned(),
-        n => format!("{n} rows; another, or - to go on"),
+        n => format!("{}; another, or - to go on", rows_words(n)),
     };
     line(format!("{name}: {}, {so_far}", schedule.label), 0);
     let form = columns.iter().map(|(column, _)| format!("{column} = …")).collect::<Vec<_>>().join(", ");

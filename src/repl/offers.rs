@@ -3,8 +3,8 @@
 //! In: an open job, a line as typed so far, the cursor. Out: where the word begins and what it may become.
 //! Never: changes the line; offers what would be refused where it stands.
 
-use super::command::{WORDS, Word};
-use crate::notebook::{Fits, Notebook};
+use super::command::{WORDS, Word, equals};
+use crate::notebook::{Fits, Notebook, cell_end};
 
 /// Returns where the word at the cursor begins, and what it may become.
 pub fn complete(notebook: &Notebook, line: &str, at: usize) -> (usize, Vec<String>) {
@@ -26,7 +26,7 @@ pub fn complete(notebook: &Notebook, line: &str, at: usize) -> (usize, Vec<Strin
         Some(Word::Why | Word::Room | Word::Agree | Word::Query) => {
             in_name(notebook, Fits::All, before, after)
         }
-        Some(Word::Try) => match before[after..].contains('=') {
+        Some(Word::Try) => match equals(&before[after..]).is_some() {
             true => set(notebook, before, after),
             false => in_name(notebook, Fits::Given, before, after),
         },
@@ -74,13 +74,6 @@ fn word_start(text: &str) -> usize {
     start
 }
 
-/// Returns where the `=` of a change stands.
-fn equals(before: &str) -> Option<usize> {
-    let at = before.find('=')?;
-    let comparison = before[..at].ends_with(['<', '>', '!']) || before[at + 1..].starts_with('=');
-    (!comparison).then_some(at)
-}
-
 /// A name, and nothing behind it.
 fn in_name(notebook: &Notebook, fits: Fits, before: &str, from: usize) -> (usize, Vec<String>) {
     let word = &before[from..];
@@ -109,7 +102,7 @@ fn new_row(notebook: &Notebook, before: &str, from: usize) -> (usize, Vec<String
     let (schedule, cells) = (&before[from..from + end], from + end);
     let cell = cells + last_cell(&before[cells..]);
     let cell = before.len() - before[cell..].trim_start().len();
-    let Some(at) = before[cell..].find('=') else {
+    let Some(at) = equals(&before[cell..]) else {
         let used = |column: &String| before[cells..cell].split([',', ' ', '=']).any(|word| word == column);
         let columns = notebook.columns(schedule).into_iter().map(|(column, _)| column);
         let columns = columns.filter(|column| !used(column)).map(|column| format!("{column} = "));
@@ -120,14 +113,14 @@ fn new_row(notebook: &Notebook, before: &str, from: usize) -> (usize, Vec<String
     in_value(notebook, &name, before, value)
 }
 
-/// Returns where the last cell of a row begins: behind a comma that is not in quotes.
+/// Returns where the last cell of a row begins.
 fn last_cell(cells: &str) -> usize {
-    let mut quoted = false;
-    let comma = |(_, c): &(usize, char)| {
-        quoted ^= *c == '"';
-        *c == ',' && !quoted
-    };
-    cells.char_indices().filter(comma).last().map_or(0, |(at, _)| at + 1)
+    let (mut start, mut end) = (0, cell_end(cells, 0));
+    while end < cells.len() {
+        start = end + 1;
+        end = cell_end(cells, start);
+    }
+    start
 }
 
 /// `NAME = VALUE`, from a byte on.

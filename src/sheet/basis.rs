@@ -10,7 +10,7 @@ use crate::cite::Cite;
 use crate::fault::{Fault, Faults, Page};
 use crate::sheet::Wrong as Text;
 use crate::sheet::check::{self, Fetched, Wrong};
-use crate::sheet::model::Is;
+use crate::sheet::model::{Is, Source};
 use crate::sheet::statement::{Body, Declared, Draft, LineDraft, Literal, lacks_percent};
 use crate::table::Table;
 use crate::unit::Unit;
@@ -24,7 +24,7 @@ pub struct Figure {
     pub is: Is,
     /// Its unit.
     pub unit: Unit,
-    /// Its value; none is not known: the job must give it.
+    /// Its value; `None`: not known, the job must give it.
     pub value: Option<Literal>,
     /// Where it comes from.
     pub cite: Option<Cite>,
@@ -150,7 +150,7 @@ impl Basis {
         self.withouts.remove(name);
         let figure = Figure {
             label: line.label.clone(),
-            is: check::is_of(&line.is),
+            is: Is::declared(&line.is),
             unit,
             value: value.as_ref().map(|value| value.value.clone()),
             cite: by.and_then(|by| faults.keep(by)),
@@ -197,6 +197,14 @@ impl Basis {
     /// Returns what is cited for a name: by a `cite`, or by the figure of that name.
     pub fn cite(&self, name: &str) -> Option<&Cite> {
         self.cites.get(name).or_else(|| self.figures.get(name)?.cite.as_ref())
+    }
+
+    /// Returns what a source comes to, through the basis where it says so.
+    pub fn cited(&self, source: &Source) -> Option<Cite> {
+        match source {
+            Source::Document(cite) => Some(cite.clone()),
+            Source::Basis(name) => self.cite(name).cloned(),
+        }
     }
 
     /// Returns why the basis is without a name.

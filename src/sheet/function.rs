@@ -3,71 +3,82 @@
 //! In: a word of a formula. Out: the function, what it is for, an example.
 //! Never: works one out (that is `engine`), or checks what it is given (that is `check`).
 
-/// A function of the language.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Function {
-    /// The smallest of two or more values, or of rows.
-    Min,
-    /// The largest of two or more values, or of rows.
-    Max,
-    /// The total of rows.
-    Sum,
-    /// How many rows, or how many for which a flag holds.
-    Count,
-    /// The first row's value, or the first for which a flag holds.
-    First,
-    /// The last row's value, or the last for which a flag holds.
-    Last,
-    /// Whether a flag holds on any row.
-    Any,
-    /// Whether a flag holds on every row.
-    All,
-    /// The total so far, this row counted.
-    Running,
-    /// The total of this row and all after it.
-    Onward,
-    /// The value without its sign.
-    Abs,
-    /// The square root.
-    Sqrt,
-    /// e to a power.
-    Exp,
-    /// The natural logarithm.
-    Ln,
-    /// The logarithm to base ten.
-    Log10,
-    /// The sine of an angle in radians.
-    Sin,
-    /// The cosine of an angle in radians.
-    Cos,
-    /// The angle, in radians, of a cosine.
-    Acos,
-    /// The next whole number of steps at or above a value.
-    RoundUp,
-    /// The last whole number of steps at or below a value.
-    RoundDown,
-    /// The cell of the one row whose keys equal the values.
-    Lookup,
-    /// The first key at or above a value, or that row's cell.
-    NextSize,
-    /// Between two rows, in proportion.
-    Interpolate,
-}
-
-/// What a function takes.
+/// What a function takes, and what is worked with it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Takes {
     /// A formula worked for every row, and perhaps a flag that picks rows.
     Rows {
+        /// What it makes of them.
+        of: OfRows,
         /// Whether a flag formula may stand second.
         picked: bool,
     },
+    /// A formula worked for every row, with a value on every row.
+    EachRow(Along),
     /// Two or more values; with one value, rows.
-    ValuesOrRows,
+    ValuesOrRows(OfValues, OfRows),
     /// A fixed number of values.
-    Values(usize),
+    Values(OfValues, usize),
     /// Columns of a table, and values to find in them.
-    Table,
+    Table(OfTable),
+}
+
+/// What is worked with values.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[allow(missing_docs, reason = "each is told in the row of its function")]
+pub enum OfValues {
+    Min,
+    Max,
+    Abs,
+    Sqrt,
+    Exp,
+    Ln,
+    Log10,
+    Sin,
+    Cos,
+    Acos,
+    RoundUp,
+    RoundDown,
+}
+
+/// What is worked over rows, with one value for all of them.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[allow(missing_docs, reason = "each is told in the row of its function")]
+pub enum OfRows {
+    Min,
+    Max,
+    Sum,
+    Count,
+    First,
+    Last,
+    Any,
+    All,
+}
+
+/// What is worked along rows, with a value on every row.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[allow(missing_docs, reason = "each is told in the row of its function")]
+pub enum Along {
+    Running,
+    Onward,
+}
+
+/// What is worked over rows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum OverRows {
+    /// One value for all of them.
+    One(OfRows),
+    /// A value on every row.
+    Each(Along),
+}
+
+/// What is looked up in a table.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[allow(missing_docs, reason = "each is told in the row of its function")]
+pub enum OfTable {
+    Lookup,
+    NextSize,
+    Interpolate,
 }
 
 /// One row of [`FUNCTIONS`].
@@ -83,89 +94,89 @@ pub struct Entry {
     pub form: &'static str,
     /// What it gives, in a few words.
     pub about: &'static str,
+    /// A formula with it, and what that gives. `load` has the rows 1 A, 2 A and 4 A, the second not live.
+    pub example: (&'static str, &'static str),
 }
 
-const fn entry(
-    name: &'static str,
-    function: Function,
-    takes: Takes,
-    form: &'static str,
-    about: &'static str,
-) -> Entry {
-    Entry { name, function, takes, form, about }
+/// Makes the functions and their table of the same rows, so that none is in one and not in the other.
+macro_rules! functions {
+    ($($function:ident: $name:literal, $takes:expr, $form:literal, $about:literal, $example:literal = $gives:literal;)*) => {
+        /// A function of the language.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+        pub enum Function { $(#[doc = $about] $function,)* }
+
+        /// Every function, in the order of the reference.
+        pub const FUNCTIONS: &[Entry] = &[$(Entry {
+            name: $name,
+            function: Function::$function,
+            takes: $takes,
+            form: $form,
+            about: $about,
+            example: ($example, $gives),
+        },)*];
+    };
 }
 
-const PICKED: Takes = Takes::Rows { picked: true };
-const PLAIN_ROWS: Takes = Takes::Rows { picked: false };
+const fn picked(of: OfRows) -> Takes {
+    Takes::Rows { of, picked: true }
+}
 
-/// Every function, in the order of the reference.
-pub const FUNCTIONS: &[Entry] = &[
-    entry("min", Function::Min, Takes::ValuesOrRows, "min(a, b)", "the smallest"),
-    entry("max", Function::Max, Takes::ValuesOrRows, "max(a, b)", "the largest"),
-    entry("sum", Function::Sum, PICKED, "sum(schedule.name)", "the total of rows"),
-    entry("count", Function::Count, PLAIN_ROWS, "count(schedule)", "how many rows, or how many hold"),
-    entry(
-        "first",
-        Function::First,
-        PICKED,
-        "first(schedule.name, flag)",
-        "the first row's, or the first that holds",
-    ),
-    entry(
-        "last",
-        Function::Last,
-        PICKED,
-        "last(schedule.name, flag)",
-        "the last row's, or the last that holds",
-    ),
-    entry("any", Function::Any, PLAIN_ROWS, "any(flag)", "whether any row holds"),
-    entry("all", Function::All, PLAIN_ROWS, "all(flag)", "whether every row holds"),
-    entry("running", Function::Running, PLAIN_ROWS, "running(x)", "the total so far"),
-    entry("onward", Function::Onward, PLAIN_ROWS, "onward(x)", "the total of this row and all after it"),
-    entry("abs", Function::Abs, Takes::Values(1), "abs(x)", "without its sign"),
-    entry("sqrt", Function::Sqrt, Takes::Values(1), "sqrt(x)", "the square root"),
-    entry("exp", Function::Exp, Takes::Values(1), "exp(x)", "e to a power"),
-    entry("ln", Function::Ln, Takes::Values(1), "ln(x)", "the natural logarithm"),
-    entry("log10", Function::Log10, Takes::Values(1), "log10(x)", "the logarithm to base ten"),
-    entry("sin", Function::Sin, Takes::Values(1), "sin(x)", "the sine, of radians"),
-    entry("cos", Function::Cos, Takes::Values(1), "cos(x)", "the cosine, of radians"),
-    entry("acos", Function::Acos, Takes::Values(1), "acos(x)", "the angle of a cosine, in radians"),
-    entry(
-        "round_up",
-        Function::RoundUp,
-        Takes::Values(2),
-        "round_up(x, step)",
-        "up to a whole number of steps",
-    ),
-    entry(
-        "round_down",
-        Function::RoundDown,
-        Takes::Values(2),
-        "round_down(x, step)",
-        "down to a whole number of steps",
-    ),
-    entry(
-        "lookup",
-        Function::Lookup,
-        Takes::Table,
-        "lookup(t.key, value, t.column)",
-        "the cell of the row that fits",
-    ),
-    entry(
-        "next_size",
-        Function::NextSize,
-        Takes::Table,
-        "next_size(t.key, value)",
-        "the first key at or above",
-    ),
-    entry(
-        "interpolate",
-        Function::Interpolate,
-        Takes::Table,
-        "interpolate(t.key, value, t.column)",
-        "between two rows, in proportion",
-    ),
-];
+const fn all_rows(of: OfRows) -> Takes {
+    Takes::Rows { of, picked: false }
+}
+
+const fn of_one(of: OfValues) -> Takes {
+    Takes::Values(of, 1)
+}
+
+functions! {
+    Min: "min", Takes::ValuesOrRows(OfValues::Min, OfRows::Min),
+        "min(a, b)", "the smallest", "min(3 A, 1 A)" = "1 A";
+    Max: "max", Takes::ValuesOrRows(OfValues::Max, OfRows::Max),
+        "max(a, b)", "the largest", "max(load.each)" = "4 A";
+    Sum: "sum", picked(OfRows::Sum),
+        "sum(schedule.name)", "the total of rows", "sum(load.each)" = "7 A";
+    Count: "count", all_rows(OfRows::Count),
+        "count(schedule)", "how many rows, or how many hold", "count(load)" = "3";
+    First: "first", picked(OfRows::First),
+        "first(schedule.name, flag)", "the first row's, or the first that holds", "first(load.each, not load.live)" = "2 A";
+    Last: "last", picked(OfRows::Last),
+        "last(schedule.name, flag)", "the last row's, or the last that holds", "last(load.each)" = "4 A";
+    Any: "any", all_rows(OfRows::Any),
+        "any(flag)", "whether any row holds", "any(load.live)" = "yes";
+    All: "all", all_rows(OfRows::All),
+        "all(flag)", "whether every row holds", "all(load.live)" = "no";
+    Running: "running", Takes::EachRow(Along::Running),
+        "running(x)", "the total so far", "running(each)" = "1 A, 3 A, 7 A";
+    Onward: "onward", Takes::EachRow(Along::Onward),
+        "onward(x)", "the total of this row and all after it", "onward(each)" = "7 A, 6 A, 4 A";
+    Abs: "abs", of_one(OfValues::Abs),
+        "abs(x)", "without its sign", "abs(1 A - 3 A)" = "2 A";
+    Sqrt: "sqrt", of_one(OfValues::Sqrt),
+        "sqrt(x)", "the square root", "sqrt(16 A^2)" = "4 A";
+    Exp: "exp", of_one(OfValues::Exp),
+        "exp(x)", "e to a power", "exp(0)" = "1";
+    Ln: "ln", of_one(OfValues::Ln),
+        "ln(x)", "the natural logarithm", "ln(exp(2))" = "2";
+    Log10: "log10", of_one(OfValues::Log10),
+        "log10(x)", "the logarithm to base ten", "log10(1000)" = "3";
+    Sin: "sin", of_one(OfValues::Sin),
+        "sin(x)", "the sine, of radians", "sin(0)" = "0";
+    Cos: "cos", of_one(OfValues::Cos),
+        "cos(x)", "the cosine, of radians", "cos(0)" = "1";
+    Acos: "acos", of_one(OfValues::Acos),
+        "acos(x)", "the angle of a cosine, in radians", "acos(1)" = "0";
+    RoundUp: "round_up", Takes::Values(OfValues::RoundUp, 2),
+        "round_up(x, step)", "up to a whole number of steps", "round_up(7.2 Ah, 1 Ah)" = "8 Ah";
+    RoundDown: "round_down", Takes::Values(OfValues::RoundDown, 2),
+        "round_down(x, step)", "down to a whole number of steps", "round_down(7.2 Ah, 1 Ah)" = "7 Ah";
+    Lookup: "lookup", Takes::Table(OfTable::Lookup),
+        "lookup(t.key, value, t.column)", "the cell of the row that fits", "lookup(air.air, 35 degC, air.factor)" = "0.94";
+    NextSize: "next_size", Takes::Table(OfTable::NextSize),
+        "next_size(t.key, value)", "the first key at or above", "next_size(rating.rating, 7 A)" = "8 A";
+    Interpolate: "interpolate", Takes::Table(OfTable::Interpolate),
+        "interpolate(t.key, value, t.column)", "between two rows, in proportion", "interpolate(air.air, 27.5 degC, air.factor)" = "1.015";
+}
 
 impl Function {
     /// Returns the function that a word names.
@@ -175,71 +186,14 @@ impl Function {
 
     /// Returns the function's row.
     pub fn entry(self) -> &'static Entry {
-        FUNCTIONS.iter().find(|entry| entry.function == self).unwrap_or(&FUNCTIONS[0])
+        // The rows stand in the order of the variants: the same macro makes both.
+        &FUNCTIONS[self as usize]
     }
 
     /// Returns the function's word.
     pub fn name(self) -> &'static str {
         self.entry().name
     }
-}
-
-/// Words of the language that may not be a line's name.
-pub const KEYWORDS: &[&str] = &[
-    "title",
-    "revision",
-    "about",
-    "caution",
-    "source",
-    "given",
-    "take",
-    "find",
-    "must",
-    "should",
-    "schedule",
-    "table",
-    "chart",
-    "example",
-    "by",
-    "when",
-    "note",
-    "within",
-    "tolerance",
-    "one",
-    "of",
-    "that",
-    "remedy",
-    "across",
-    "up",
-    "line",
-    "row",
-    "expect",
-    "basis",
-    "from",
-    "may",
-    "be",
-    "empty",
-    "where",
-    "otherwise",
-    "and",
-    "or",
-    "not",
-    "in",
-    "yes",
-    "no",
-    "flag",
-    "date",
-    "text",
-    "on",
-    "unverified",
-    "extends",
-    "cite",
-    "without",
-];
-
-/// Returns whether a word is taken by the language: a keyword or a function.
-pub fn is_taken(word: &str) -> bool {
-    KEYWORDS.contains(&word) || Function::known(word).is_some()
 }
 
 #[cfg(test)]
@@ -250,6 +204,7 @@ mod tests {
     fn every_function_has_its_own_row() {
         for entry in FUNCTIONS {
             assert_eq!(entry.function.name(), entry.name);
+            assert!(entry.example.0.contains(entry.name), "{}", entry.name);
             assert!(entry.form.starts_with(entry.name), "{}", entry.name);
         }
     }

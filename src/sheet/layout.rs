@@ -4,6 +4,7 @@
 //! Never: reads what a line says, beyond its first word: `title`, `about` and `caution` are plain text.
 
 use crate::fault::{BYTE_ORDER_MARK, Fault, Span};
+use crate::sheet::word::{Stands, beginning};
 use crate::sheet::wrong::{Limit, Wrong};
 
 /// A line, or several while a bracket is open, and the blocks indented under it.
@@ -22,32 +23,6 @@ pub(super) const MOST_LEVELS: usize = 16;
 
 /// Statements whose text goes to the end of the line, comments and quotes included.
 const PLAIN: &[&str] = &["title", "about", "caution"];
-
-/// Words that open a detail: an open bracket above does not swallow them.
-const OPENERS: &[&str] = &[
-    "=",
-    "by",
-    "when",
-    "note",
-    "within",
-    "tolerance",
-    "one",
-    "that",
-    "remedy",
-    "across",
-    "up",
-    "line",
-    "row",
-    "expect",
-    "basis",
-    "on",
-    "given",
-    "take",
-    "find",
-    "must",
-    "should",
-    "may",
-];
 
 /// One physical line that is not blank.
 struct Line {
@@ -94,7 +69,7 @@ fn indent_anew(text: &str, lines: &mut [Line], faults: &mut Vec<Fault>) {
         };
         let first = word(&lines[n]);
         let of_example = word(&lines[head]) == "example" && is_setting(content(&lines[n]));
-        if of_example || OPENERS.contains(&first) && !ALSO_STATEMENTS.contains(&first) {
+        if of_example || opens_detail(first) && !ALSO_STATEMENTS.contains(&first) {
             let above = &lines[n - 1];
             let under_column = word(&lines[head]) == "schedule" && COLUMNS.contains(&word(above));
             let under_statement = above.indent == 0 || under_column;
@@ -170,7 +145,7 @@ fn logical_lines(text: &str, faults: &mut Vec<Fault>) -> Vec<Line> {
         let first = content.split([' ', '\t']).next().unwrap_or(content);
         let goes_on = depth > 0
             && lines.last().is_some_and(|line| {
-                indent > line.indent || indent == line.indent && indent > 0 && !OPENERS.contains(&first)
+                indent > line.indent || indent == line.indent && indent > 0 && !opens_detail(first)
             });
         if indent == 0 {
             plain = PLAIN.contains(&first);
@@ -195,6 +170,11 @@ fn logical_lines(text: &str, faults: &mut Vec<Fault>) -> Vec<Line> {
         }
     }
     lines
+}
+
+/// Returns whether a word opens a detail: an open bracket above does not swallow it.
+fn opens_detail(word: &str) -> bool {
+    word == "=" || beginning(Stands::Detail).any(|opener| opener == word)
 }
 
 /// Returns the length of a line without its comment and the blanks before that.

@@ -4,21 +4,22 @@
 //! Never: lets through what is not a formula. It keeps two states, *a value is due* and *an operator is
 //! due*, so that every misplaced piece is met here, with its characters.
 
-use crate::fault::{Fault, Kind, Span};
+use crate::fault::{Fault, Kind, Span, begins_name, is_name, is_of_name};
 use crate::sheet::elsewhere;
 use crate::sheet::formula::Wrong;
-use crate::sheet::function::{Function, KEYWORDS};
+use crate::sheet::function::Function;
 use crate::sheet::scan::Scan;
 use crate::sheet::token::{Leaf, Op, Token, TokenKind};
+use crate::sheet::word::KEYWORDS;
 use crate::sheet::wrong::{Limit, Wrong as Text};
 use crate::unit::{self, Unit, date};
 
 /// Most pieces in one formula.
-pub const MOST_TOKENS: usize = 400;
+pub(super) const MOST_TOKENS: usize = 400;
 /// Deepest brackets in one formula.
 pub const DEEPEST: usize = 64;
 /// Most signs or `not`s in a row.
-pub const MOST_SIGNS: usize = 8;
+pub(super) const MOST_SIGNS: usize = 8;
 
 /// Reads one formula. It ends at `where`, `otherwise`, `in`, a comma outside brackets, or the region's end.
 ///
@@ -38,16 +39,27 @@ struct Lexer<'s, 'a> {
     signs: usize,
 }
 
+/// What is due next.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Due {
+    /// A value, or what may stand before one.
+    Value,
+    /// An operator, or what else may stand behind a value.
+    Operator,
+    /// Nothing: the formula ends.
+    Nothing,
+}
+
 impl Lexer<'_, '_> {
     fn run(&mut self) -> Result<(), Fault> {
-        let mut value_due = true;
+        let mut due = Due::Value;
         loop {
             self.scan.skip_blank();
-            let more = if value_due { self.value()? } else { self.operator()? };
-            match more {
-                Some(due) => value_due = due,
-                None => break,
-            }
+            due = match due {
+                Due::Value => self.value()?,
+                Due::Operator => self.operator()?,
+                Due::Nothing => break,
+            };
         }
         match self.brackets.last() {
             Some((open, _)) => Err(Fault::new(*open, Wrong::NeverClosed)),
@@ -80,20 +92,20 @@ impl Lexer<'_, '_> {
         }
     }
 
-    /// Takes a value, or a sign, `not` or bracket before one. Returns whether a value is due next.
-    fn value(&mut self) -> Result<Option<bool>, Fault> {
+    /// Takes a value, or a sign, `not` or bracket before one.
+    fn value(&mut self) -> Result<Due, Fault> {
         let start = self.scan.at();
         let Some(first) = self.scan.peek() else { return Err(self.missing_value()) };
         let taken = match first {
             '"' => {
                 let (pieces, at) = self.scan.expect_template("a text")?;
                 self.push(TokenKind::Leaf(Leaf::Text(pieces)), at)?;
-                Some(false)
+                Due::Operator
             }
             '(' => {
                 self.scan.go(start + 1);
                 self.open(Span::new(start, start + 1), false)?;
-                Some(true)
+                Due::Value
             }
             '-' | '\u{2212}' => self.sign(first)?,
             ')' if self.closes_empty_call() => self.close(start)?,
@@ -101,7 +113,7 @@ impl Lexer<'_, '_> {
             _ if first.is_alphabetic() || first == '_' => self.word()?,
             _ => return Err(self.not_ours(elsewhere::before).unwrap_or_else(|| self.missing_value())),
         };
-        if taken == Some(false) {
+        if taken == Due::Operator {
             self.signs = 0;
         }
         Ok(taken)
@@ -128,7 +140,7 @@ impl Lexer<'_, '_> {
     }
 
     /// A sign directly before a temperature belongs to it; any other is an operator.
-    fn sign(&mut self, sign: char) -> Result<Option<bool>, Fault> {
+    fn sign(&mut self, sign: char) -> Result<Due, Fault> {
         let start = self.scan.at();
         let after = start + sign.len_utf8();
         let mut ahead = self.scan.clone();
@@ -140,22 +152,22 @@ impl Lexer<'_, '_> {
             quantity.number = -quantity.number;
             self.scan.go(ahead.at());
             self.push(TokenKind::Leaf(Leaf::Quantity(quantity)), Span::new(start, span.end))?;
-            return Ok(Some(false));
+            return Ok(Due::Operator);
         }
         let at = Span::new(start, after);
         self.count_sign(at)?;
         self.scan.go(after);
         self.push(TokenKind::Minus, at)?;
-        Ok(Some(true))
+        Ok(Due::Value)
     }
 
-    fn number(&mut self) -> Result<Option<bool>, Fault> {
+    fn number(&mut self) -> Result<Due, Fault> {
         let start = self.scan.at();
         if let Some(length) = date::extent(self.scan.rest()) {
             let seconds = date::read(&self.scan.rest()[..length]).map_err(|fault| fault.shifted(start))?;
             self.scan.go(start + length);
             self.push(TokenKind::Leaf(Leaf::Date(seconds)), Span::new(start, start + length))?;
-            return Ok(Some(false));
+            return Ok(Due::Operator);
         }
         let (quantity, at) =
             self.scan.expect_quantity().map_err(|fault| self.unit_or_division(fault, start))?;
@@ -165,7 +177,7 @@ impl Lexer<'_, '_> {
         if has_unit && self.scan.rest().starts_with('^') {
             return Err(Fault::new(self.scan.here(), Wrong::PowerOfUnit));
         }
-        Ok(Some(false))
+        Ok(Due::Operator)
     }
 
     /// `12 V/r` was meant as a division where the first part is a unit and the rest is a name.
@@ -175,9 +187,9 @@ impl Lexer<'_, '_> {
         let upto = fault.at.start.saturating_sub(start).min(rest.len());
         let Some(slash) = rest[..upto].rfind(['/', '*']) else { return self.unit_or_name(fault, number) };
         let after = &rest[slash + 1..];
-        let length = after.find(|c: char| !crate::sheet::scan::is_name(c)).unwrap_or(after.len());
+        let length = after.find(|c: char| !is_of_name(c)).unwrap_or(after.len());
         let name = &after[..length];
-        if name.is_empty() || Unit::read(name).is_ok() || name.starts_with(|c: char| c.is_ascii_digit()) {
+        if !is_name(name) || Unit::read(name).is_ok() {
             return fault;
         }
         let operator = &rest[slash..=slash];
@@ -192,15 +204,15 @@ impl Lexer<'_, '_> {
         if let Some(cure) = elsewhere::word(found) {
             return Fault::new(fault.at, Wrong::NotOurs { found: found.clone(), cure });
         }
-        if near.is_some() || !found.chars().all(crate::sheet::scan::is_name) {
+        if near.is_some() || !found.chars().all(is_of_name) {
             return fault;
         }
         let number = self.scan.text(Span::new(number, fault.at.start)).trim().to_owned();
         Fault::new(fault.at, Wrong::NotAUnit { found: found.clone(), number })
     }
 
-    fn word(&mut self) -> Result<Option<bool>, Fault> {
-        if !self.scan.peek().is_some_and(|c| c.is_ascii_lowercase() || c == '_') {
+    fn word(&mut self) -> Result<Due, Fault> {
+        if !begins_name(self.scan.rest()) {
             let at = self.scan.next_piece();
             let found = self.scan.rest()[..at.end - at.start].to_owned();
             return Err(match Unit::read(&found) {
@@ -213,12 +225,12 @@ impl Lexer<'_, '_> {
             match word.as_str() {
                 "yes" | "no" => {
                     self.push(TokenKind::Leaf(Leaf::Flag(word == "yes")), at)?;
-                    return Ok(Some(false));
+                    return Ok(Due::Operator);
                 }
                 "not" => {
                     self.count_sign(at)?;
                     self.push(TokenKind::Not, at)?;
-                    return Ok(Some(true));
+                    return Ok(Due::Value);
                 }
                 "on" => {}
                 word if KEYWORDS.contains(&word) => {
@@ -226,17 +238,17 @@ impl Lexer<'_, '_> {
                 }
                 word => {
                     if let Some(next) = self.call(word, at)? {
-                        return Ok(Some(next));
+                        return Ok(next);
                     }
                 }
             }
         }
         self.push(TokenKind::Leaf(Leaf::Name(path)), at)?;
-        Ok(Some(false))
+        Ok(Due::Operator)
     }
 
-    /// Takes a function and its opening bracket. Returns `None` where the word is a plain name.
-    fn call(&mut self, word: &str, at: Span) -> Result<Option<bool>, Fault> {
+    /// Takes a function and its opening bracket. `None`: the word is a plain name.
+    fn call(&mut self, word: &str, at: Span) -> Result<Option<Due>, Fault> {
         let known = Function::known(word);
         let glued = self.scan.rest().starts_with('(');
         self.scan.skip_blank();
@@ -247,7 +259,7 @@ impl Lexer<'_, '_> {
                 self.push(TokenKind::Call(entry.function), at)?;
                 self.scan.go(open.end);
                 self.open(open, true)?;
-                Ok(Some(true))
+                Ok(Some(Due::Value))
             }
             Some(entry) => Err(Fault::new(at, Wrong::FunctionAlone { form: entry.form })),
             None if glued => Err(Fault::new(
@@ -261,30 +273,30 @@ impl Lexer<'_, '_> {
         }
     }
 
-    fn close(&mut self, start: usize) -> Result<Option<bool>, Fault> {
+    fn close(&mut self, start: usize) -> Result<Due, Fault> {
         let at = Span::new(start, start + 1);
         if self.brackets.pop().is_none() {
             return Err(Fault::new(at, Wrong::NeverOpened));
         }
         self.scan.go(start + 1);
         self.push(TokenKind::Close, at)?;
-        Ok(Some(false))
+        Ok(Due::Operator)
     }
 
-    /// Takes what follows a value. Returns whether a value is due next, `None` at the formula's end.
-    fn operator(&mut self) -> Result<Option<bool>, Fault> {
+    /// Takes what follows a value.
+    fn operator(&mut self) -> Result<Due, Fault> {
         let start = self.scan.at();
-        let Some(first) = self.scan.peek() else { return Ok(None) };
+        let Some(first) = self.scan.peek() else { return Ok(Due::Nothing) };
         if first == ')' {
             return self.close(start);
         }
         if first == ',' {
             return match self.brackets.last() {
-                None => Ok(None),
+                None => Ok(Due::Nothing),
                 Some((_, true)) => {
                     self.scan.go(start + 1);
                     self.push(TokenKind::Comma, Span::new(start, start + 1))?;
-                    Ok(Some(true))
+                    Ok(Due::Value)
                 }
                 Some((_, false)) => Err(Fault::new(self.scan.here(), Wrong::CommaAlone)),
             };
@@ -295,19 +307,19 @@ impl Lexer<'_, '_> {
         if let Some((op, length)) = operator_at(self.scan.rest()) {
             self.scan.go(start + length);
             self.push(TokenKind::Binary(op), Span::new(start, start + length))?;
-            return Ok(Some(true));
+            return Ok(Due::Value);
         }
         if let Some((word, at)) = self.scan.at_word() {
             let op = match word {
                 "and" => Some(Op::And),
                 "or" => Some(Op::Or),
-                "where" | "otherwise" | "in" if self.brackets.is_empty() => return Ok(None),
+                "where" | "otherwise" | "in" if self.brackets.is_empty() => return Ok(Due::Nothing),
                 _ => None,
             };
             if let Some(op) = op {
                 self.scan.go(at.end);
                 self.push(TokenKind::Binary(op), at)?;
-                return Ok(Some(true));
+                return Ok(Due::Value);
             }
         }
         Err(self.missing_operator())

@@ -11,6 +11,7 @@ pub mod check;
 mod elsewhere;
 pub mod formula;
 pub mod function;
+mod kind;
 mod layout;
 pub mod lex;
 pub mod model;
@@ -18,6 +19,7 @@ pub mod read;
 pub mod scan;
 pub mod statement;
 pub mod token;
+pub mod word;
 pub mod words;
 mod wrong;
 

@@ -8,60 +8,18 @@ use std::sync::Arc;
 use crate::cite::Cite;
 use crate::fault::{Page, Span, Spanned};
 use crate::sheet::formula::Formula;
-use crate::sheet::function::Function;
+use crate::sheet::function::{OfTable, OfValues, OverRows};
 use crate::sheet::statement::{Example, Literal};
 use crate::sheet::token::Op;
 use crate::table::Table;
-use crate::unit::{Dimension, Quantity, Tolerance, Unit};
+use crate::unit::{Quantity, Tolerance, Unit};
 
-/// What a value is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Is {
-    /// A number with a dimension; none is a plain number.
-    Quantity(Dimension),
-    /// A temperature; a difference of two is a quantity.
-    Point,
-    /// Yes or no.
-    Flag,
-    /// A day, with or without a time.
-    Date,
-    /// A text.
-    Text,
-    /// Not settled here: agrees with anything.
-    Unknown,
-}
-
-impl Is {
-    /// A plain number.
-    pub const NUMBER: Self = Self::Quantity(Dimension::NONE);
-
-    /// Returns what a person calls it.
-    pub fn name(self) -> String {
-        match self {
-            Self::Quantity(dimension) => dimension.name(),
-            Self::Point => "a temperature".to_owned(),
-            Self::Flag => "yes or no".to_owned(),
-            Self::Date => "a date".to_owned(),
-            Self::Text => "a text".to_owned(),
-            Self::Unknown => "a value".to_owned(),
-        }
-    }
-
-    /// Returns the kind of a value in a unit.
-    pub fn of(unit: &Unit) -> Self {
-        if unit.is_point() { Self::Point } else { Self::Quantity(unit.dimension()) }
-    }
-
-    /// Returns whether two kinds are the same, as far as is known.
-    pub fn agrees(self, other: Self) -> bool {
-        self == other || self == Self::Unknown || other == Self::Unknown
-    }
-}
+pub use super::kind::Is;
 
 /// A line of this sheet, or of a sheet of the same job.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct LineRef {
-    /// The place of the other sheet in the job; none is this sheet.
+    /// The place of the other sheet in the job; `None`: this sheet.
     pub sheet: Option<usize>,
     /// The place of the line in its sheet.
     pub line: usize,
@@ -110,6 +68,7 @@ impl Expr {
             | ExprPart::Today
             | ExprPart::Line(_)
             | ExprPart::Cell { .. }
+            | ExprPart::Without { .. }
             | ExprPart::Broken => Vec::new(),
         }
     }
@@ -155,6 +114,11 @@ pub enum ExprPart {
         /// Its column.
         column: usize,
     },
+    /// A column that a schedule would have from a table that is not there: not needed, for the table's reason.
+    Without {
+        /// The table.
+        table: usize,
+    },
     /// `-x`
     Negate(Box<Expr>),
     /// `not x`
@@ -164,20 +128,20 @@ pub enum ExprPart {
     /// A function worked over rows.
     OverRows {
         /// Which.
-        function: Function,
+        function: OverRows,
         /// The rows.
         rows: Rows,
-        /// What is worked for every row; none in `count(schedule)`.
+        /// What is worked for every row; `None`: `count(schedule)`.
         of: Option<Box<Expr>>,
         /// Which rows are meant.
         only: Option<Box<Expr>>,
     },
     /// A function of values.
-    OfValues(Function, Vec<Expr>),
+    OfValues(OfValues, Vec<Expr>),
     /// A function on a table.
     InTable {
         /// Which.
-        function: Function,
+        function: OfTable,
         /// The table.
         table: usize,
         /// Key columns and the values sought in them.
@@ -207,7 +171,7 @@ pub enum Choices {
     Column {
         /// The table.
         table: usize,
-        /// Its column; none where the table is not known yet.
+        /// Its column; `None`: the table is not known yet.
         column: Option<usize>,
     },
 }
@@ -227,7 +191,7 @@ pub struct SettledBranch {
 
 /// What kind of line it is.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Work {
+pub enum Role {
     /// A person enters it.
     Given {
         /// A default nobody has looked at yet.
@@ -241,7 +205,7 @@ pub enum Work {
     },
     /// Adopted from a document.
     Take {
-        /// The value; none where it comes from the basis.
+        /// The value; `None`: it comes from the basis.
         value: Option<Literal>,
     },
     /// A column that its schedule has from a table.
@@ -278,7 +242,7 @@ pub struct Line {
     /// The unit it is shown in.
     pub unit: Unit,
     /// What kind of line it is.
-    pub work: Work,
+    pub role: Role,
     /// Where it comes from.
     pub source: Option<Source>,
     /// When it is needed.
@@ -319,7 +283,7 @@ pub struct TableUse {
     pub name: Spanned<String>,
     /// Whether it comes from the basis.
     pub from_basis: bool,
-    /// The table; none where the sheet is checked without its basis.
+    /// The table; `None`: the sheet is checked without its basis.
     pub table: Option<Arc<Table>>,
     /// Why the basis is without it.
     pub without: Option<String>,
@@ -370,21 +334,19 @@ pub struct Sheet {
     pub tables: Vec<TableUse>,
     /// The charts.
     pub charts: Vec<Chart>,
-    /// The worked examples.
-    pub examples: Vec<Example>,
-    /// Where each example comes from.
-    pub example_sources: Vec<Cite>,
+    /// The worked examples, each with where it comes from.
+    pub examples: Vec<(Example, Cite)>,
     /// The lines by schedule and name.
-    pub by_name: ByName,
+    pub(super) by_name: ByName,
 }
 
 /// Places of lines in the order of their schedules and names.
 #[derive(Clone, Debug)]
-pub struct ByName(Vec<u32>);
+pub(super) struct ByName(Vec<u32>);
 
 impl ByName {
     /// Orders lines.
-    pub fn of(lines: &[Line]) -> Self {
+    pub(super) fn of(lines: &[Line]) -> Self {
         let mut places: Vec<u32> = (0..).take(lines.len()).collect();
         places.sort_by_key(|place| Self::key(&lines[*place as usize]));
         Self(places)

@@ -3,7 +3,7 @@
 //! In: the page's text and the region of one statement. Out: words, numbers with units, quoted texts.
 //! Never: knows what a statement means.
 
-use crate::fault::{Fault, Span};
+use crate::fault::{Fault, Span, begins_name, is_of_name};
 use crate::sheet::token::{Path, Piece};
 use crate::sheet::wrong::Wrong;
 use crate::unit::{self, Quantity, Unit};
@@ -53,7 +53,7 @@ impl<'a> Scan<'a> {
         let length = match rest.chars().next() {
             None => 0,
             Some('"') => rest[1..].find(['"', '\n']).map_or(rest.len(), |n| n + 2),
-            Some(first) if is_name(first) || first.is_alphabetic() => {
+            Some(first) if is_of_name(first) || first.is_alphabetic() => {
                 rest.find(|c: char| !(c.is_alphanumeric() || c == '_' || c == '.')).unwrap_or(rest.len())
             }
             Some(first) => first.len_utf8(),
@@ -95,12 +95,11 @@ impl<'a> Scan<'a> {
     }
 
     /// Returns the word that stands next, without taking it.
-    pub fn at_word(&mut self) -> Option<(&'a str, Span)> {
+    pub(super) fn at_word(&mut self) -> Option<(&'a str, Span)> {
         self.skip_blank();
         let rest = self.rest();
-        let length = rest.find(|c: char| !is_name(c)).unwrap_or(rest.len());
-        let starts = rest.starts_with(|c: char| c.is_ascii_lowercase() || c == '_');
-        (length > 0 && starts).then(|| (&rest[..length], Span::new(self.at, self.at + length)))
+        let length = rest.find(|c: char| !is_of_name(c)).unwrap_or(rest.len());
+        begins_name(rest).then(|| (&rest[..length], Span::new(self.at, self.at + length)))
     }
 
     /// Takes the word `word` if it stands next.
@@ -125,7 +124,7 @@ impl<'a> Scan<'a> {
             _ => {
                 let at = self.next_piece();
                 let found = self.text[at.range()].to_owned();
-                let wrong = if found.starts_with(char::is_alphabetic) {
+                let wrong = if found.starts_with(|c: char| c.is_alphabetic() || c == '_') {
                     Wrong::BadName { found }
                 } else {
                     Wrong::Expected { what, found }
@@ -195,7 +194,7 @@ impl<'a> Scan<'a> {
     ///
     /// # Errors
     /// As [`Scan::expect_quoted`]; [`Wrong::OpenBrace`] and [`Wrong::LoneBrace`] at a brace.
-    pub fn expect_template(&mut self, what: &'static str) -> Result<(Vec<Piece>, Span), Fault> {
+    pub(super) fn expect_template(&mut self, what: &'static str) -> Result<(Vec<Piece>, Span), Fault> {
         let (text, at) = self.expect_quoted(what)?;
         Ok((template(&text, at.start + 1)?, at))
     }
@@ -204,7 +203,7 @@ impl<'a> Scan<'a> {
     ///
     /// # Errors
     /// What the number or the unit has wrong with it, at its characters.
-    pub fn expect_quantity(&mut self) -> Result<(Quantity, Span), Fault> {
+    pub(super) fn expect_quantity(&mut self) -> Result<(Quantity, Span), Fault> {
         self.skip_blank();
         let start = self.at;
         let negative = self.skip("-").or_else(|| self.skip("\u{2212}")).is_some();
@@ -303,11 +302,6 @@ fn template(text: &str, start: usize) -> Result<Vec<Piece>, Fault> {
         pieces.push(Piece::Plain(plain));
     }
     Ok(pieces)
-}
-
-/// Returns whether a character may stand in a name.
-pub fn is_name(c: char) -> bool {
-    c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_'
 }
 
 /// Returns whether a text begins like a unit.

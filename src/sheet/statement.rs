@@ -16,7 +16,7 @@ pub const MOST_BRANCHES: usize = 100;
 /// What a line is declared to be.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Declared {
-    /// A number in a unit; none is a plain number.
+    /// A number in a unit; of a plain number, the plain one.
     Unit(Unit),
     /// `flag`: yes or no.
     Flag,
@@ -101,7 +101,7 @@ pub enum Body {
     },
     /// Adopted from a document, or fetched from the basis.
     Take {
-        /// The value; none where it comes from the basis, or is not known.
+        /// The value; `None`: it comes from the basis, or is not known.
         value: Option<Spanned<Literal>>,
         /// `from basis`
         from_basis: bool,
@@ -112,7 +112,7 @@ pub enum Body {
     Limit {
         /// `must`, else `should`.
         must: bool,
-        /// What has to hold; none where it could not be read.
+        /// What has to hold; `None`: it could not be read.
         that: Option<Arc<Formula>>,
         /// What to do when it does not.
         remedy: Option<Vec<Piece>>,
@@ -162,7 +162,7 @@ pub struct ScheduleDraft {
 pub struct TableDraft {
     /// The name.
     pub name: Spanned<String>,
-    /// The file's name; none where it comes from the basis.
+    /// The file's name; `None`: it comes from the basis.
     pub file: Option<Spanned<String>>,
 }
 
@@ -188,7 +188,7 @@ pub struct Expect {
     pub path: Spanned<Path>,
     /// What it must be.
     pub value: Spanned<Literal>,
-    /// How far off it may be; none is 1e-9 of the value.
+    /// How far off it may be; `None`: 1e-9 of the value.
     pub slack: Option<Spanned<Quantity>>,
 }
 

@@ -69,7 +69,7 @@ impl std::fmt::Display for Path {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         for (n, part) in self.0.iter().enumerate() {
             let dot = if n > 0 { "." } else { "" };
-            if part.chars().all(crate::sheet::scan::is_name) {
+            if part.chars().all(crate::fault::is_of_name) {
                 write!(f, "{dot}{part}")?;
             } else {
                 write!(f, "{dot}\"{part}\"")?;
@@ -152,7 +152,7 @@ impl Op {
         matches!(self, Self::Less | Self::AtMost | Self::More | Self::AtLeast | Self::Equal | Self::Differs)
     }
 
-    /// Returns how tightly the operator binds: 1 is loosest.
+    /// Returns how tightly the operator binds: 1 is loosest. `not` stands at [`NOT_BINDS`], a sign at [`SIGN_BINDS`].
     pub fn binds(self) -> u8 {
         match self {
             Self::Or => 1,
@@ -164,3 +164,10 @@ impl Op {
         }
     }
 }
+
+/// How tightly `not` binds.
+pub const NOT_BINDS: u8 = 3;
+/// How tightly the sign before a value binds.
+pub const SIGN_BINDS: u8 = 7;
+/// How tightly what never needs brackets binds.
+pub const WHOLE_BINDS: u8 = 9;

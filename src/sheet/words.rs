@@ -142,8 +142,8 @@ mod tests {
     use super::*;
     use crate::fault::{Kind, Page};
     use crate::sheet::Wrong;
-    use crate::sheet::function::KEYWORDS;
     use crate::sheet::read::read;
+    use crate::sheet::word::KEYWORDS;
 
     #[test]
     fn each_detail_is_one_that_its_statement_has() {

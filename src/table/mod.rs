@@ -43,11 +43,11 @@ pub struct Column {
     pub name: String,
     /// The label, for people.
     pub label: Option<String>,
-    /// The unit; none is a column of texts.
+    /// The unit; `None`: a column of texts.
     pub unit: Option<Unit>,
     /// Where its figures come from.
     pub cite: Option<Cite>,
-    /// The cells, one a row; none is missing.
+    /// The cells, one a row; `None`: a missing cell.
     pub cells: Vec<Option<Cell>>,
 }
 
@@ -62,7 +62,7 @@ pub enum Cell {
 
 impl Cell {
     /// Returns the number, in SI.
-    pub fn known_number(&self) -> Option<f64> {
+    fn known_number(&self) -> Option<f64> {
         match self {
             Self::Number(number) => Some(*number),
             Self::Text(_) => None,

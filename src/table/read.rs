@@ -10,7 +10,7 @@ use toml::de::{DeTable, DeValue};
 
 use super::{Column, Table, Wrong};
 use crate::cite::Cite;
-use crate::fault::{Fault, Faults, MOST, Page, Span, near, part_of};
+use crate::fault::{Fault, Faults, MOST, Page, Span, is_name, near, part_of};
 use crate::unit::Unit;
 
 pub(super) type Value<'t> = toml::Spanned<DeValue<'t>>;
@@ -166,13 +166,13 @@ impl Reader<'_> {
 
     /// Returns the documents by the word that columns cite.
     fn sources(&mut self, root: &DeTable<'_>) -> HashMap<String, String> {
-        let mut sources = HashMap::from([("practice".to_owned(), Cite::PRACTICE.to_owned())]);
+        let mut sources = HashMap::from([(Cite::PRACTICE_WORD.to_owned(), Cite::PRACTICE.to_owned())]);
         let Some(table) = root.get("source").and_then(|value| self.table_of("source", value)) else {
             return sources;
         };
         for (id, value) in table {
             let Some(source) = self.table_of(id.get_ref(), value) else { continue };
-            if id.get_ref() == "practice" {
+            if id.get_ref() == Cite::PRACTICE_WORD {
                 self.add(id.span(), Wrong::SourceTaken);
             }
             self.known_keys(source, OF_SOURCE, "a source");
@@ -207,7 +207,7 @@ impl Reader<'_> {
         columns
     }
 
-    /// Returns the unit of a column; none is a column of texts.
+    /// Returns the unit of a column; `None`: a column of texts.
     fn column_unit(&mut self, name: &str, keys: &DeTable<'_>, at: Span) -> Option<Unit> {
         let is_text = self.flag(keys, "text");
         match keys.get("unit") {
@@ -279,11 +279,6 @@ pub(super) fn is_misspelt(table: &DeTable<'_>, key: &str, known: &[&str]) -> boo
         !known.contains(&found) && (found.starts_with(key) || near(found, known.iter().copied()) == Some(key))
     };
     table.keys().any(|found| meant(found.get_ref()))
-}
-
-fn is_name(word: &str) -> bool {
-    word.starts_with(|c: char| c.is_ascii_lowercase())
-        && word.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_')
 }
 
 /// Returns the digits of a number written in tens.

@@ -3,7 +3,7 @@
 //! In: nothing. Out: the kinds of fault and their words.
 //! Never: finds a fault; the reader does.
 
-use crate::fault::{Wording, say};
+use crate::fault::{NAME_RULE, Wording, say};
 
 /// What is wrong with a table.
 #[derive(Clone, Debug, PartialEq)]
@@ -57,11 +57,7 @@ impl Wrong {
             ),
             Self::Missing { key, of } => say(format!("{of} without '{key}'"), "", missing(key, of)),
             Self::Kind { key, wanted } => say(format!("'{key}' takes {wanted}"), "", kind(key, wanted)),
-            Self::BadName { found } => say(
-                format!("'{found}' is not a column's name"),
-                "",
-                "a name has lower-case letters, digits and _",
-            ),
+            Self::BadName { found } => say(format!("'{found}' is not a column's name"), "", NAME_RULE),
             Self::NameTaken { found } => say(
                 format!("a column may not be named '{found}'"),
                 "",

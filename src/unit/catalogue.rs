@@ -143,20 +143,26 @@ fn mechanical_and_plain() -> Vec<Row> {
     ]
 }
 
-/// Returns the factor of a prefix.
-fn prefix(letter: char) -> f64 {
-    match letter {
-        'p' => 1e-12,
-        'n' => 1e-9,
-        'u' => 1e-6,
-        'm' => 1e-3,
-        'c' => 1e-2,
-        'd' => 1e-1,
-        'k' => 1e3,
-        'M' => 1e6,
-        'G' => 1e9,
-        _ => 1.0,
-    }
+/// The prefixes of the SI that a row may name, with their factors.
+const PREFIXES: [(char, f64); 9] = [
+    ('p', 1e-12),
+    ('n', 1e-9),
+    ('u', 1e-6),
+    ('m', 1e-3),
+    ('c', 1e-2),
+    ('d', 1e-1),
+    ('k', 1e3),
+    ('M', 1e6),
+    ('G', 1e9),
+];
+
+/// Returns the factor of a prefix; `None`: there is no such prefix.
+fn prefix(letter: char) -> Option<f64> {
+    PREFIXES.iter().find(|(known, _)| *known == letter).map(|(_, factor)| *factor)
+}
+
+fn rows() -> impl Iterator<Item = Row> {
+    [lengths_and_times(), electrical(), mechanical_and_plain()].into_iter().flatten()
 }
 
 /// Every symbol with what it stands for, in the order of the rows, and the way in by symbol.
@@ -171,13 +177,11 @@ fn catalogue() -> &'static Catalogue {
     static CATALOGUE: OnceLock<Catalogue> = OnceLock::new();
     CATALOGUE.get_or_init(|| {
         let mut made = Catalogue { symbols: Vec::new(), entries: HashMap::new(), shown: HashMap::new() };
-        for (symbol, others, prefixes, entry) in
-            [lengths_and_times(), electrical(), mechanical_and_plain()].into_iter().flatten()
-        {
-            for letter in std::iter::once(None).chain(prefixes.chars().map(Some)) {
-                let lead = letter.map(String::from).unwrap_or_default();
+        for (symbol, others, prefixes, entry) in rows() {
+            let prefixed = prefixes.chars().filter_map(|letter| Some((letter.to_string(), prefix(letter)?)));
+            for (lead, factor) in std::iter::once((String::new(), 1.0)).chain(prefixed) {
                 let full = format!("{lead}{symbol}");
-                made.entries.insert(full.clone(), scaled(entry, letter.map_or(1.0, prefix)));
+                made.entries.insert(full.clone(), scaled(entry, factor));
                 for other in others {
                     made.shown.insert(format!("{lead}{other}"), full.clone());
                 }
@@ -215,7 +219,8 @@ pub fn symbols() -> impl Iterator<Item = &'static str> {
 mod tests {
     use super::*;
 
-    /// Exact by definition (international yard and pound of 1959, SI brochure): from memory, checked by hand.
+    /// Exact by definition: the international yard and pound agreement of 1959, and the SI brochure (litre, standard
+    /// acceleration of free fall). Written from memory and worked by hand; nobody here had the documents open.
     #[test]
     fn nothing_rounded_slips_in() {
         let exact = [
@@ -234,6 +239,13 @@ mod tests {
         for (symbol, factor) in exact {
             let found = known(symbol).map(|(_, entry)| entry.factor).unwrap_or_default();
             assert!((found - factor).abs() <= 1e-15 * factor, "{symbol}: {found} is not {factor}");
+        }
+    }
+
+    #[test]
+    fn every_prefix_that_a_row_names_has_a_factor() {
+        for (symbol, _, prefixes, _) in rows() {
+            assert!(prefixes.chars().all(|letter| prefix(letter).is_some()), "{symbol}: {prefixes}");
         }
     }
 

@@ -49,7 +49,8 @@ pub fn read(text: &str) -> Result<f64, Fault> {
     }
 }
 
-fn seconds(when: DateTime) -> f64 {
+/// Returns seconds since 1970.
+pub(crate) fn seconds(when: DateTime) -> f64 {
     when.duration_since(EPOCH).as_secs_f64()
 }
 
@@ -63,6 +64,11 @@ fn why(year: i16, month: i8, day: i8) -> String {
         return format!("{} {year} has {last} days", MONTHS[usize::try_from(month - 1).unwrap_or(0)]);
     }
     "times go from 00:00 to 23:59".to_owned()
+}
+
+/// Returns whether a word is a month as [`in_words`] has it.
+pub fn is_month(word: &str) -> bool {
+    word.len() == 3 && MONTHS.iter().any(|month| month.starts_with(word))
 }
 
 const MONTHS: [&str; 12] = [
@@ -107,18 +113,6 @@ pub fn in_words(si: f64) -> String {
     } else {
         format!("{day} {:02}:{:02}", when.hour(), when.minute())
     }
-}
-
-/// Returns the time on this machine's clock, in whole seconds since 1970 without zone.
-///
-/// `WATTLE_CLOCK` may say it instead, so that a session can be shown again as it was.
-pub fn now() -> f64 {
-    let said = std::env::var("WATTLE_CLOCK").ok().and_then(|text| read(&text).ok());
-    said.unwrap_or_else(clock)
-}
-
-fn clock() -> f64 {
-    seconds(jiff::ZonedDateTime::now().datetime()).floor()
 }
 
 /// Returns midnight of the day that a time lies in.

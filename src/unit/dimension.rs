@@ -10,24 +10,10 @@ pub struct Dimension([i8; 7]);
 impl Dimension {
     /// A plain number.
     pub const NONE: Self = Self([0; 7]);
-    /// Metre.
-    pub const LENGTH: Self = Self::whole([1, 0, 0, 0, 0, 0, 0]);
-    /// Kilogram.
-    pub const MASS: Self = Self::whole([0, 1, 0, 0, 0, 0, 0]);
     /// Second.
     pub const TIME: Self = Self::whole([0, 0, 1, 0, 0, 0, 0]);
-    /// Ampere.
-    pub const CURRENT: Self = Self::whole([0, 0, 0, 1, 0, 0, 0]);
     /// Kelvin.
     pub const TEMPERATURE: Self = Self::whole([0, 0, 0, 0, 1, 0, 0]);
-    /// Watt.
-    pub const POWER: Self = Self::whole([2, 1, -3, 0, 0, 0, 0]);
-    /// Volt.
-    pub const VOLTAGE: Self = Self::whole([2, 1, -3, -1, 0, 0, 0]);
-    /// Ohm.
-    pub const RESISTANCE: Self = Self::whole([2, 1, -3, -2, 0, 0, 0]);
-    /// Coulomb.
-    pub const CHARGE: Self = Self::whole([0, 0, 1, 1, 0, 0, 0]);
 
     /// Returns the dimension with these whole exponents, -63 to 63.
     pub const fn whole(exponents: [i8; 7]) -> Self {
@@ -111,6 +97,18 @@ impl Dimension {
 }
 
 const BASE: [&str; 7] = ["m", "kg", "s", "A", "K", "mol", "cd"];
+
+#[cfg(test)]
+impl Dimension {
+    /// Metre.
+    pub(super) const LENGTH: Self = Self::whole([1, 0, 0, 0, 0, 0, 0]);
+    /// Volt.
+    pub(super) const VOLTAGE: Self = Self::whole([2, 1, -3, -1, 0, 0, 0]);
+    /// Ohm.
+    pub(super) const RESISTANCE: Self = Self::whole([2, 1, -3, -2, 0, 0, 0]);
+    /// Coulomb.
+    pub(super) const CHARGE: Self = Self::whole([0, 0, 1, 1, 0, 0, 0]);
+}
 
 /// What people call the dimensions of this trade.
 const NAMES: &[([i8; 7], &str)] = &[

@@ -23,7 +23,7 @@ pub struct Quantity {
 impl Quantity {
     /// Returns whether it is written in per cent.
     pub fn is_percent(&self) -> bool {
-        self.unit.symbol() == "%"
+        self.unit.is_percent()
     }
 
     /// Returns a number with its unit.

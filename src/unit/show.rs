@@ -4,6 +4,8 @@
 //! Never: rounds two different values into looking equal where they are compared ([`apart`]); shows a
 //! number that is not finite.
 
+use std::cmp::Ordering;
+
 use super::unit::Unit;
 
 /// Digits that a value is shown with.
@@ -50,37 +52,23 @@ pub fn apart(left: f64, right: f64, unit: &Unit) -> (String, String) {
 
 /// Returns a value with as many digits as tell it from those of others that differ from it; at least four.
 pub fn among(si: f64, unit: &Unit, others: &[(f64, Unit)]) -> String {
+    precise(si, unit, enough(si, unit, others))
+}
+
+/// Returns a value as [`among`], rounded up or down and never to the nearest.
+pub fn towards(si: f64, unit: &Unit, up: bool, others: &[(f64, Unit)]) -> String {
+    directed(si, unit, up, enough(si, unit, others))
+}
+
+/// Returns how many digits tell a value from others that differ from it; at least four.
+fn enough(si: f64, unit: &Unit, others: &[(f64, Unit)]) -> usize {
     let differs = |significant: usize| {
         let own = precise(si, unit, significant);
         let other =
             |(other, in_unit): &(f64, Unit)| *other != si && precise(*other, in_unit, significant) == own;
         !others.iter().any(other)
     };
-    precise(si, unit, (DIGITS..=ALL).find(|significant| differs(*significant)).unwrap_or(ALL))
-}
-
-/// Returns a value as [`among`], rounded up or down and never to the nearest.
-pub fn towards(si: f64, unit: &Unit, up: bool, others: &[(f64, Unit)]) -> String {
-    let nearest = among(si, unit, others);
-    let value = unit.from_si(si);
-    let shown = nearest.strip_suffix(unit.symbol()).unwrap_or(&nearest).trim();
-    let Ok(read) = shown.parse::<f64>() else { return nearest };
-    let off = (value - read) / value.abs().max(f64::MIN_POSITIVE);
-    let missed = if up { off > CERTAIN } else { off < -CERTAIN };
-    if !missed {
-        return nearest;
-    }
-    let (mantissa, power) = shown.split_once('e').unwrap_or((shown, "0"));
-    let decimals = mantissa.split_once('.').map_or(0, |(_, decimals)| decimals.len());
-    let mantissa: f64 = mantissa.parse().unwrap_or(read);
-    // Zeros at the end are not shown: the last of four digits may be further down.
-    let whole = if mantissa == 0.0 { 0 } else { mantissa.abs().log10().floor() as i32 };
-    let decimals = decimals.max(usize::try_from(DIGITS as i32 - 1 - whole).unwrap_or(0));
-    let step = 10_f64.powi(-i32::try_from(decimals).unwrap_or(0));
-    let next = if up { mantissa + step } else { mantissa - step };
-    let text = format!("{next:.decimals$}");
-    let text = trimmed(&text);
-    with_unit(&if power == "0" { text.to_owned() } else { format!("{text}e{power}") }, unit)
+    (DIGITS..=ALL).find(|significant| differs(*significant)).unwrap_or(ALL)
 }
 
 /// Returns a value with a number of significant digits and its unit, rounded up or down and never to the nearest.
@@ -93,11 +81,20 @@ pub fn directed(si: f64, unit: &Unit, up: bool, significant: usize) -> String {
     if !missed {
         return with_unit(&nearest, unit);
     }
-    let power = value.abs().log10().floor() as i32;
-    let before_point = power + 1;
-    let shown = i32::try_from(significant).unwrap_or(0).max(before_point);
-    let step = 10_f64.powi(power + 1 - shown);
-    with_unit(&digits(if up { read + step } else { read - step }, significant), unit)
+    let (count, exponent) = rounded(value.abs(), significant.clamp(1, ALL));
+    let (count, exponent) = neighbour(&count, exponent, up == (value > 0.0));
+    with_unit(&written(value, &count, exponent), unit)
+}
+
+/// Returns the next digits above or below some, as many, with the power of ten of the first one.
+fn neighbour(count: &str, exponent: i32, above: bool) -> (String, i32) {
+    let number: u64 = count.parse().unwrap_or(0);
+    let next = if above { number + 1 } else { number.saturating_sub(1) }.to_string();
+    match next.len().cmp(&count.len()) {
+        Ordering::Greater => (next[..count.len()].to_owned(), exponent + 1),
+        Ordering::Equal => (next, exponent),
+        Ordering::Less => ("9".repeat(count.len()), exponent - 1),
+    }
 }
 
 /// A share below which a value is the number it is shown as.
@@ -117,8 +114,13 @@ pub fn digits(value: f64, significant: usize) -> String {
         return "out of range".to_owned();
     }
     let (count, exponent) = rounded(value.abs(), significant.clamp(1, ALL));
+    written(value, &count, exponent)
+}
+
+/// Writes digits, the first of which stands for a power of ten, with the sign of a value.
+fn written(value: f64, count: &str, exponent: i32) -> String {
     let shown = if (-5..15).contains(&exponent) {
-        trimmed(&placed(&count, exponent)).to_owned()
+        trimmed(&placed(count, exponent)).to_owned()
     } else {
         let (first, rest) = count.split_at(1);
         format!("{}e{exponent}", trimmed(&format!("{first}.{rest}")))
@@ -185,7 +187,7 @@ mod tests {
             (7.300_01, "7.301 A", "7.3 A"),
             (0.1 + 0.2, "0.3 A", "0.3 A"),
             (1234.56, "1235 A", "1234 A"),
-            (9.9996, "10 A", "9.99 A"),
+            (9.9996, "10 A", "9.999 A"),
         ] {
             assert_eq!(towards(value, &ah, true, &[]), up);
             assert_eq!(towards(value, &ah, false, &[]), down);
@@ -203,6 +205,12 @@ mod tests {
             (0.1 + 0.2, 4, "0.3 A", "0.3 A"),
             (9.9996, 4, "10 A", "9.999 A"),
             (0.0, 4, "0 A", "0 A"),
+            (999.96, 3, "1000 A", "999 A"),
+            (-9.9996, 4, "-9.999 A", "-10 A"),
+            (0.000_123_456, 4, "0.0001235 A", "0.0001234 A"),
+            (1.234_44e20, 4, "1.235e20 A", "1.234e20 A"),
+            (9.9996e20, 4, "1e21 A", "9.999e20 A"),
+            (1.2345e-9, 3, "1.24e-9 A", "1.23e-9 A"),
         ] {
             assert_eq!(directed(value, &ah, true, significant), up);
             assert_eq!(directed(value, &ah, false, significant), down);
@@ -276,6 +284,14 @@ mod tests {
             let si = unit.to_si(value);
             let back = Quantity::read(&exact(si, &unit)).expect("a quantity").si();
             prop_assert_eq!(back, si);
+        }
+
+        #[test]
+        fn a_value_rounded_one_way_lies_on_that_side(value in proptest::num::f64::NORMAL, n in 1..17_usize) {
+            prop_assume!((1e-300..1e300).contains(&value.abs()));
+            let side = |up| directed(value, &Unit::plain(), up, n).parse::<f64>().expect("a number");
+            let (above, below, certain) = (side(true), side(false), CERTAIN * value.abs());
+            prop_assert!(above >= value - certain && below <= value + certain, "{below} {value} {above}");
         }
 
         #[test]

@@ -46,7 +46,7 @@ impl Tolerance {
         if term.number < 0.0 {
             return Err(Wrong::NegativeTolerance);
         }
-        if term.unit.symbol() == "%" {
+        if term.is_percent() {
             if of.is_point() {
                 return Err(Wrong::ToleranceOfPoint);
             }
@@ -66,7 +66,7 @@ impl Tolerance {
     /// Returns the tolerance of a reading in the unit `of` as it is written; it reads back as the same.
     pub fn show(self, of: &Unit) -> String {
         // Next to a value in %, a fixed amount in % would read as a share.
-        let fixed_in = if of.symbol() == "%" { Unit::plain() } else { of.difference() };
+        let fixed_in = if of.is_percent() { Unit::plain() } else { of.difference() };
         let share = (self.share != 0.0).then(|| show::exact(self.share, &percent()));
         let fixed = (self.fixed != 0.0 || share.is_none()).then(|| show::exact(self.fixed, &fixed_in));
         share.into_iter().chain(fixed).collect::<Vec<_>>().join(" + ")

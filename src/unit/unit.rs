@@ -76,6 +76,11 @@ impl Unit {
         &self.symbol
     }
 
+    /// Returns whether it is per cent.
+    pub fn is_percent(&self) -> bool {
+        self.symbol() == "%"
+    }
+
     /// Returns the unit's dimension.
     pub fn dimension(&self) -> Dimension {
         self.dimension

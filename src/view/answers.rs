@@ -22,21 +22,19 @@ pub fn shown(answer: &Shown, record: &Record, look: Look) -> String {
             let found = record.sheets.get(*s).and_then(|one| Some((one, one.charts.get(*c)?)));
             found.map_or_else(String::new, |(one, found)| chart::text(&one.name, found, look))
         }
-        Shown::Limit(s, name) => {
-            let found =
-                record.sheets.get(*s).map(|one| (one, one.limits.iter().find(|limit| limit.name == *name)));
-            match found {
-                Some((one, Some(limit))) => {
-                    text::one(&one.name, limit, look) + &marked(&format!("{}.{name}", one.name), record, look)
+        Shown::Limit(s, name) => record.sheets.get(*s).map_or_else(String::new, |one| {
+            match one.limits.iter().find(|limit| limit.full_name(&one.name) == *name) {
+                Some(limit) => {
+                    let told = text::one(&one.name, limit, look);
+                    format!("{}\n{}\n", told.trim_end(), marked(name, record, look))
                 }
-                Some((one, None)) => {
-                    let skipped = one.not_needed.iter().find(|skipped| skipped.name == *name);
+                None => {
+                    let skipped = one.not_needed.iter().find(|skipped| skipped.full_name(&one.name) == *name);
                     let reason = skipped.map_or("", |skipped| skipped.reason.as_str());
-                    indented(&format!("{}.{name} is not needed: {reason}", one.name), look, 0)
+                    indented(&format!("{name} is not needed: {reason}"), look, 0)
                 }
-                None => String::new(),
             }
-        }
+        }),
     }
 }
 
@@ -68,12 +66,14 @@ pub fn day(record: &Record, look: Look) -> String {
     indented(&format!("on  {}", record.on), look, 0) + &indented("The job's day", look, 2)
 }
 
+/// "1 row", "3 rows"
+pub fn rows_words(rows: usize) -> String {
+    if rows == 1 { "1 row".to_owned() } else { format!("{rows} rows") }
+}
+
 fn head(why: &Why) -> String {
     if !why.rows.is_empty() {
-        return match why.rows.len() + why.more_rows {
-            1 => format!("{}  1 row", why.name),
-            rows => format!("{}  {rows} rows", why.name),
-        };
+        return format!("{}  {}", why.name, rows_words(why.rows.len() + why.more_rows));
     }
     match &why.spread {
         Some((low, high)) => format!("{}  {}, {} to {high}", why.name, why.shown, beside(low, high)),
@@ -103,9 +103,19 @@ fn line(why: &Why, look: Look) -> String {
 pub fn matters(matters: &[Matter], look: Look) -> String {
     let percent = |share: f64| show::digits(share * 100.0, 2);
     let told = |matter: &Matter| {
-        let (doubt, margin) = (percent(matter.of_doubt), percent(matter.of_margin));
-        let words = format!("{}: {doubt} % of the doubt, {margin} % of the margin", matter.name);
-        indented(&words, look, 4)
+        let margin = matter
+            .of_margin
+            .map_or("there is no margin".to_owned(), |share| format!("{} % of the margin", percent(share)));
+        indented(
+            &format!(
+                "{}, {}: {} % of the uncertainty, {margin}",
+                matter.name,
+                matter.within,
+                percent(matter.of_doubt)
+            ),
+            look,
+            4,
+        )
     };
     let list: String = matters.iter().map(told).collect();
     if list.is_empty() { list } else { indented("readings that matter most", look, 2) + &list }
@@ -174,7 +184,8 @@ fn branch(why: &Why, look: Look, indent: usize) -> String {
 fn rows(why: &Why, look: Look, indent: usize) -> String {
     let mut out = String::new();
     for (name, told) in &why.rows {
-        out += &indented(&format!("{name}: {told}"), look, indent);
+        let words = if told.is_empty() { name.clone() } else { format!("{name}: {told}") };
+        out += &indented(&words, look, indent);
     }
     if why.more_rows > 0 {
         let column = why.name.rsplit_once('.').map_or(("", why.name.as_str()), |parts| parts);
@@ -215,13 +226,13 @@ fn sheet(sheet: &SheetRecord, look: Look) -> String {
                 schedules.push(name);
                 let rows =
                     sheet.schedules.iter().find(|known| known.name == *name).map_or(0, |s| s.rows.len());
-                out += &indented(&format!("{name}  {rows} rows"), look, 2);
+                out += &indented(&format!("{name}  {}", rows_words(rows)), look, 2);
             }
         }
     }
     for limit in &sheet.limits {
         let verdict = limit.verdict.word().to_uppercase();
-        out += &indented(&format!("{verdict}  {}: {}", limit.name, limit.label), look, 2);
+        out += &indented(&format!("{verdict}  {}: {}", limit.own_name(), limit.label), look, 2);
     }
     for skipped in &sheet.not_needed {
         out += &indented(&format!("not needed  {}: {}", skipped.name, skipped.reason), look, 2);
@@ -242,7 +253,7 @@ fn entry(line: &LineRecord, look: Look) -> String {
 /// Returns the rows of a schedule, each column with its value.
 fn schedule(sheet: &SheetRecord, name: &str, look: Look) -> String {
     let Some(found) = sheet.schedules.iter().find(|known| known.name == name) else { return String::new() };
-    let mut out = indented(&format!("{}.{name}  {} rows", sheet.name, found.rows.len()), look, 0);
+    let mut out = indented(&format!("{}.{name}  {}", sheet.name, rows_words(found.rows.len())), look, 0);
     let columns: Vec<&LineRecord> =
         sheet.lines.iter().filter(|line| line.schedule.as_deref() == Some(name)).collect();
     for (row, title) in found.rows.iter().enumerate() {

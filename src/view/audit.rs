@@ -1,42 +1,69 @@
-//! An audit as a reviewer reads it: the verdict and the worst first, then every line, then all that is to be looked at.
+//! An audit as a reviewer reads it: the verdict and what to look at, worst first, then every line, the journal, the record.
 //!
 //! In: an audit. Out: text no wider than the look asks.
 //! Never: hides a line; tells anything by colour alone.
 
-use super::{Look, answers, indented, text};
+use super::{Look, answers, hanging, indented, text};
 use crate::notebook::Why;
-use crate::notebook::audit::{Audit, Looked, Point};
+use crate::notebook::audit::{Audit, Looked, Step};
 use crate::notebook::record::{LimitRecord, SheetRecord};
 
-/// Points that stand on the first screen.
-const FIRST: usize = 7;
-
-/// Returns an audit.
-pub fn audit(audit: &Audit, look: Look) -> String {
-    let mut out = text::heading(&audit.record, look);
-    out += "\nlook at first\n";
-    out += &points(&audit.look_at[..audit.look_at.len().min(FIRST)], look);
-    if audit.look_at.is_empty() {
-        out += "  nothing stands out: read each line all the same\n";
-    }
-    if let Some(more) = audit.look_at.len().checked_sub(FIRST).filter(|more| *more > 0) {
-        out += &indented(&format!("and {more} more at the end"), look, 2);
-    }
-    for (sheet, lines) in audit.record.sheets.iter().zip(&audit.sheets) {
-        out += &of_sheet(audit, sheet, lines, look);
-    }
-    out += "\nthe record\n";
-    out += &record(audit, look);
-    if !audit.unmarked.is_empty() {
-        out += "\nnot marked yet\n";
-        out += &indented(&audit.unmarked.join(", "), look, 2);
-    }
-    out += "\nwhat a reviewer must look at, worst first\n";
-    out + &points(&audit.look_at, look)
+/// Which part of an audit is shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Part<'a> {
+    /// All of it.
+    Whole,
+    /// The verdict, what to look at, and the record.
+    Brief,
+    /// The lines of one sheet.
+    Sheet(&'a str),
 }
 
-fn points(points: &[Point], look: Look) -> String {
-    points.iter().map(|point| indented(&format!("- {}", point.words), look, 2)).collect()
+/// Returns an audit, or a part of it.
+pub fn audit(audit: &Audit, part: Part<'_>, look: Look) -> String {
+    let mut out = text::heading(&audit.record, look);
+    let brief = part == Part::Brief;
+    if brief || part == Part::Whole {
+        out += "\nlook at first\n";
+        out += &audit
+            .look_at
+            .iter()
+            .map(|point| hanging(&format!("- {}", point.words), look, 2))
+            .collect::<String>();
+        if audit.look_at.is_empty() {
+            out += "  nothing stands out: read each line all the same\n";
+        }
+    }
+    for (sheet, lines) in audit.record.sheets.iter().zip(&audit.sheets) {
+        if part == Part::Whole || part == Part::Sheet(&sheet.name) {
+            out += &of_sheet(audit, sheet, lines, look);
+        }
+    }
+    if part == Part::Whole && audit.history.lines > 0 {
+        out += "\nthe journal, worked with today's sheets\n";
+        out += &audit
+            .history
+            .steps
+            .iter()
+            .map(|step| of_step(step, audit.history.lines, look))
+            .collect::<String>();
+    }
+    if brief || part == Part::Whole {
+        out += "\nthe record\n";
+        out += &record(audit, look);
+    }
+    out
+}
+
+/// A line of the journal; what was edited outside the notebook, with what that changed.
+fn of_step(step: &Step, lines: usize, look: Look) -> String {
+    if step.line > lines {
+        let words = format!("since then the job file was edited outside the notebook: {}", step.words());
+        return hanging(&words, look, 2);
+    }
+    let who = step.who.as_ref().map_or(String::new(), |who| format!("  {who}"));
+    let changed = if step.outside { format!(": {}", step.words()) } else { String::new() };
+    hanging(&format!("{}  {}{who}  {}{changed}", step.line, step.time.replace('T', " "), step.says), look, 2)
 }
 
 fn of_sheet(audit: &Audit, sheet: &SheetRecord, lines: &[Looked], look: Look) -> String {
@@ -44,15 +71,22 @@ fn of_sheet(audit: &Audit, sheet: &SheetRecord, lines: &[Looked], look: Look) ->
         format!("\n{}", indented(&format!("{}: {} ({})", sheet.name, sheet.title, sheet.sheet), look, 0));
     for looked in lines {
         out.push('\n');
-        match sheet.limits.iter().find(|limit| looked.limit && limit.name == looked.name) {
+        match sheet
+            .limits
+            .iter()
+            .find(|limit| looked.limit && limit.full_name(&sheet.name) == looked.why.name)
+        {
             Some(limit) => out += &of_limit(&sheet.name, limit, looked, look),
             None => out += &answers::looked_through(&looked.why, look),
+        }
+        if let Some(comment) = &looked.comment {
+            out += &indented(&format!("the job's file says beside it: {comment}"), look, 2);
         }
         out += &answers::marked(&looked.why.name, &audit.record, look);
     }
     for skipped in &sheet.not_needed {
-        out +=
-            &indented(&format!("{}.{} is not needed: {}", sheet.name, skipped.name, skipped.reason), look, 0);
+        let name = skipped.full_name(&sheet.name);
+        out += &indented(&format!("{name} is not needed: {}", skipped.reason), look, 0);
     }
     out
 }
@@ -67,9 +101,9 @@ fn of_limit(sheet: &str, limit: &LimitRecord, looked: &Looked, look: Look) -> St
 
 fn numbers(why: &Why, look: Look) -> String {
     let Some((written, numbers)) = &why.formula else { return String::new() };
-    let mut out = indented(&format!("that {written}"), look, 2);
+    let mut out = hanging(&format!("condition: {written}"), look, 2);
     if numbers != written && !numbers.is_empty() {
-        out += &indented(&format!("that {numbers}"), look, 2);
+        out += &hanging(&format!("condition: {numbers}"), look, 2);
     }
     out
 }
@@ -77,24 +111,50 @@ fn numbers(why: &Why, look: Look) -> String {
 /// The journal's state and the files, each with its hash.
 fn record(audit: &Audit, look: Look) -> String {
     let history = &audit.history;
-    let mut lines = vec![match (history.lines, history.breaks.is_empty()) {
-        (0, _) => "no journal".to_owned(),
-        (1, true) => "journal of 1 line, its chain is whole".to_owned(),
-        (lines, true) => format!("journal of {lines} lines, its chain is whole"),
-        (lines, false) => format!("journal of {lines} lines, its chain is broken"),
-    }];
-    lines.extend(history.breaks.iter().cloned());
-    lines.extend(history.head.iter().map(|head| format!("head {head}")));
-    lines.extend(history.against.map(|against| against.words()));
-    if history.against.is_none() {
-        lines.push(
-            "a chain written anew as a whole is caught by the head of an earlier record alone: audit --head HASH"
-                .to_owned(),
-        );
+    let mut out = String::new();
+    let mut told = |words: &str| out += &hanging(words, look, 2);
+    let count = if history.lines == 1 { "1 line".to_owned() } else { format!("{} lines", history.lines) };
+    match (history.lines, history.breaks.is_empty()) {
+        (0, _) => told("no journal"),
+        (_, true) => told(&format!("journal of {count}: no line was changed or removed")),
+        (_, false) => {
+            told(&format!("journal of {count}, which do not fit together:"));
+            history.breaks.iter().for_each(|words| told(words));
+        }
     }
+    match (history.against, &audit.printed) {
+        (Some(against), _) => told(&against.words()),
+        (None, None) if history.lines > 0 => told(
+            "a journal rewritten as a whole, or cut at its end, is caught by an earlier record alone: audit JOB --record \
+             FILE, or --head HASH",
+        ),
+        (None, _) => {}
+    }
+    if let Some(printed) = &audit.printed {
+        let of = audit.files.len() + 1;
+        told(&format!("{}: {} of {of} files are those that it was made from", printed.file, printed.same));
+        printed.differs.iter().for_each(|words| told(words));
+    }
+    if let Some(head) = &history.head {
+        out += &hashed("head", head, look);
+    }
+    let left = match (history.lines, history.as_left) {
+        (0, _) => String::new(),
+        (line, true) => format!(", as line {line} of the journal left it"),
+        (line, false) => format!(", not as line {line} of the journal left it"),
+    };
+    out += &hashed(&format!("{}{left}", audit.record.job), &audit.job_hash, look);
     for file in &audit.files {
         let revision = file.revision.map_or(String::new(), |revision| format!(", revision {revision}"));
-        lines.push(format!("{}{revision}: {}", file.file, file.hash));
+        out += &hashed(&format!("{}{revision}", file.file), &file.hash, look);
     }
-    lines.iter().map(|line| indented(line, look, 2)).collect()
+    out
+}
+
+/// A name with its hash below; where that is too long for the line, in two halves.
+fn hashed(name: &str, hash: &str, look: Look) -> String {
+    let half = if hash.len() + 4 > look.width { hash.len() / 2 } else { hash.len() };
+    let (first, second) = hash.split_at(half.min(hash.len()));
+    let halves = [first, second].into_iter().filter(|half| !half.is_empty());
+    hanging(name, look, 2) + &halves.map(|half| indented(half, look, 4)).collect::<String>()
 }

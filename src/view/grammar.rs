@@ -6,7 +6,8 @@
 use serde_json::{Value, json};
 
 use crate::sheet::check::VERDICTS;
-use crate::sheet::function::{FUNCTIONS, KEYWORDS};
+use crate::sheet::function::FUNCTIONS;
+use crate::sheet::word::KEYWORDS;
 use crate::unit::{spellings, symbols};
 
 /// Statements whose text goes to the end of the line.

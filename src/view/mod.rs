@@ -5,8 +5,8 @@
 
 pub mod answers;
 pub mod audit;
-pub mod between;
 pub mod chart;
+pub mod compare;
 pub mod faults;
 pub mod grammar;
 pub mod json;
@@ -16,6 +16,8 @@ pub mod sheets;
 pub mod table;
 pub mod text;
 pub mod words;
+
+use crate::unit::{Unit, date};
 
 /// How wide the text is, and whether it may have colour.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -30,7 +32,7 @@ pub struct Look {
 pub(crate) fn wrapped(text: &str, width: usize, lead: usize, indent: usize) -> String {
     let mut out = String::new();
     let mut column = lead;
-    for (n, word) in text.split(' ').enumerate() {
+    for (n, word) in unbroken(text).enumerate() {
         let length = word.chars().count();
         if n > 0 && column + 1 + length > width && column > indent {
             out.truncate(out.trim_end_matches(' ').len());
@@ -47,9 +49,42 @@ pub(crate) fn wrapped(text: &str, width: usize, lead: usize, indent: usize) -> S
     out
 }
 
+/// Returns the words of a text, a number with its unit and a date as one.
+fn unbroken(text: &str) -> impl Iterator<Item = &str> {
+    let mut rest = Some(text);
+    std::iter::from_fn(move || {
+        let whole = rest?;
+        let mut end = whole.find(' ');
+        while let Some(at) = end
+            && belongs(&whole[..at], &whole[at + 1..])
+        {
+            end = whole[at + 1..].find(' ').map(|next| at + 1 + next);
+        }
+        let (word, behind) = end.map_or((whole, None), |at| (&whole[..at], Some(&whole[at + 1..])));
+        rest = behind;
+        Some(word)
+    })
+}
+
+/// Whether the last word of one text and the first of another are read together.
+fn belongs(before: &str, after: &str) -> bool {
+    let last = before.rsplit(' ').next().unwrap_or_default();
+    let next =
+        after.split(' ').next().unwrap_or_default().trim_end_matches([',', '.', ';', ':', ')', '\'', '"']);
+    let number = last.ends_with(|c: char| c.is_ascii_digit());
+    let sign = matches!(last, "\u{b1}" | "+-");
+    sign || number && (date::is_month(next) || Unit::read(next).is_ok())
+        || date::is_month(last) && next.len() == 4
+}
+
 /// Returns a text as a line, or several, indented alike.
 pub(crate) fn indented(text: &str, look: Look, indent: usize) -> String {
     format!("{}{}\n", " ".repeat(indent), wrapped(&plain(text), look.width, indent, indent))
+}
+
+/// Returns a text as a line, the lines that go on further in.
+pub(crate) fn hanging(text: &str, look: Look, indent: usize) -> String {
+    format!("{}{}\n", " ".repeat(indent), wrapped(&plain(text), look.width, indent, indent + 2))
 }
 
 /// Returns whether a character steers a terminal, turns the direction of text, cannot be seen, or stands for nothing.
@@ -76,6 +111,14 @@ mod tests {
     #[test]
     fn lines_break_at_blanks_and_stand_under_each_other() {
         assert_eq!(wrapped("one two three four", 12, 2, 2), "one two\n  three four");
+    }
+
+    #[test]
+    fn no_number_is_parted_from_its_unit_and_no_date_breaks() {
+        assert_eq!(wrapped("it takes 7.5 Ah, 3 more", 13, 0, 0), "it takes\n7.5 Ah, 3\nmore");
+        assert_eq!(wrapped("read 25 Nov 2026 at", 12, 0, 0), "read\n25 Nov 2026\nat");
+        assert_eq!(wrapped("about 185 mA \u{b1} 2 %", 14, 0, 0), "about 185 mA\n\u{b1} 2 %");
+        assert_eq!(wrapped("7 rows", 4, 0, 0), "7\nrows");
     }
 
     #[test]

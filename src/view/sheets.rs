@@ -15,7 +15,7 @@ pub fn line(name: &str, title: &str, look: Look) -> String {
     format!("{name}{title}\n")
 }
 
-/// Returns a page whole: its text is what it says.
+/// Returns a page whole: its text is what it says, with what steers a terminal shown as what it is.
 pub fn whole(text: &str) -> String {
-    text.to_owned()
+    text.lines().map(|line| format!("{}\n", plain(line))).collect()
 }

@@ -11,17 +11,16 @@ const HEAD: [&str; 10] =
     ["job", "sheet", "limit", "label", "strength", "verdict", "compared", "source", "remedy", "doubts"];
 
 fn cells(record: &Record, sheet: &str, limit: &LimitRecord) -> [String; 10] {
-    let clause = limit.clause.as_ref().map_or(String::new(), |clause| format!(", {clause}"));
     let verified = if limit.unverified { " (not verified)" } else { "" };
     [
         record.job.clone(),
         sheet.to_owned(),
-        limit.name.clone(),
+        limit.own_name(),
         limit.label.clone(),
         format!("{:?}", limit.strength).to_lowercase(),
         limit.verdict.word().to_owned(),
         compared(limit),
-        format!("{}{clause}{verified}", limit.source.clone().unwrap_or_default()),
+        limit.cite().map_or_else(String::new, |cite| format!("{cite}{verified}")),
         limit.remedy.clone().unwrap_or_default(),
         limit.doubts.join("; "),
     ]

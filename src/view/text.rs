@@ -71,22 +71,24 @@ pub(super) fn word(verdict: Verdict, look: Look) -> String {
     if look.colour { format!("\u{1b}[{code}m{word}\u{1b}[0m") } else { word }
 }
 
-/// Returns how close a limit is, in words and as a bar of ten.
-pub fn closeness(limit: &LimitRecord) -> String {
+/// Returns how close a limit is, in words and, where there is room, as a bar of ten.
+fn closeness(limit: &LimitRecord, look: Look) -> String {
     let words = closeness_words(limit);
     let Some(uses) = limit.uses else { return words };
+    if look.width < 60 {
+        return words;
+    }
     let full = (uses * 10.0).floor().clamp(0.0, 10.0) as usize;
-    let over = if uses > 1.0 { "!" } else { "" };
-    format!("[{}{}]{over} {words}", "#".repeat(full), ".".repeat(10 - full))
+    format!("[{}{}] {words}", "#".repeat(full), ".".repeat(10 - full))
 }
 
 /// Returns how close a limit is, in words.
 pub(super) fn closeness_words(limit: &LimitRecord) -> String {
     match (limit.uses, &limit.left) {
-        (Some(uses), _) => format!("uses {} % of what is allowed", share(uses)),
+        (Some(uses), _) => format!("{} {} % {}", limit.measure().0, share(uses), limit.measure().1),
         (None, Some(left)) if left.starts_with("0 ") || left == "0" => "nothing to spare".to_owned(),
         (None, Some(left)) if left.starts_with('-') => format!("missed by {}", left.trim_start_matches('-')),
-        (None, Some(left)) => format!("{left} left"),
+        (None, Some(left)) => format!("{left} to spare"),
         (None, None) => String::new(),
     }
 }
@@ -121,19 +123,19 @@ pub fn one(sheet: &str, limit: &LimitRecord, look: Look) -> String {
     } else if let [row] = limit.rows.as_slice() {
         out += &line(&format!("at {}", row.name));
     }
-    out += &line(&closeness(limit));
+    out += &line(&closeness(limit, look));
     let told = limit.rows.len() > 1 && limit.rows.iter().any(|row| row.shown.is_empty());
     match &limit.witness {
         Some(witness) => out += &line(witness),
         None => out += &line(limit.reason.as_deref().filter(|_| !told).unwrap_or("")),
     }
     out += &line(limit.closer.as_deref().unwrap_or(""));
-    out += &line(&source(limit));
+    out += &line(&limit.cite().map_or_else(String::new, |cite| cite.words(" \u{b7} ")));
     for doubt in &limit.doubts {
         out += &line(doubt);
     }
     out += &line(&limit.to_do().unwrap_or_default());
-    out += &line(&format!("{sheet}.{}", limit.name));
+    out += &line(&limit.full_name(sheet));
     out + "\n"
 }
 
@@ -152,18 +154,6 @@ fn shared_reason(limit: &LimitRecord) -> Option<&str> {
     let [first, rest @ ..] = limit.rows.as_slice() else { return None };
     let reason = first.reason.as_deref().filter(|_| !rest.is_empty() && first.shown.is_empty())?;
     rest.iter().all(|row| row.shown.is_empty() && row.reason.as_deref() == Some(reason)).then_some(reason)
-}
-
-/// The document and clause, and whether anyone has read it there.
-fn source(limit: &LimitRecord) -> String {
-    let Some(document) = &limit.source else { return String::new() };
-    let clause = limit.clause.as_ref().map_or(String::new(), |clause| format!(", {clause}"));
-    let verified = match (limit.unverified, document == crate::cite::Cite::PRACTICE) {
-        (_, true) => "",
-        (true, _) => " \u{b7} not verified",
-        (false, _) => " \u{b7} verified",
-    };
-    format!("{document}{clause}{verified}")
 }
 
 /// Returns the job, its day and basis, how it came out and what that rests on.

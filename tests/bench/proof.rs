@@ -45,7 +45,13 @@ struct Bench {
 fn bench(readings: usize, bends: bool, margin: f64) -> Bench {
     let page = Page::new("readings.sheet", sheet(readings, bends));
     let sheet = Library::new(Vec::new()).read_sheet(&page, None).expect("the sheet loads");
-    let placed = Placed { sheet: &sheet, rows: Vec::new(), links: Vec::new(), without: Vec::new() };
+    let placed = Placed {
+        sheet: &sheet,
+        rows: Vec::new(),
+        links: Vec::new(),
+        without: Vec::new(),
+        waiting: Vec::new(),
+    };
     let plan = Arc::new(compile(&[placed]).expect("no loop"));
     let (mut point, mut spread) =
         (Machine::<f64>::new(Arc::clone(&plan)), Machine::<Interval>::new(Arc::clone(&plan)));

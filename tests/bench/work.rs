@@ -137,7 +137,7 @@ fn times(long: Duration, short: Duration) -> f64 {
 }
 
 fn planned(sheet: &Sheet, rows: Vec<usize>) -> Arc<Plan> {
-    let placed = Placed { sheet, rows, links: Vec::new(), without: Vec::new() };
+    let placed = Placed { sheet, rows, links: Vec::new(), without: Vec::new(), waiting: Vec::new() };
     Arc::new(compile(&[placed]).expect("no loop"))
 }
 
@@ -174,7 +174,7 @@ fn schedule() {
     let plan = planned(&sheet, vec![ROWS]);
     let base = |name: &str| {
         let line = sheet.known_column(0, name).expect("a column");
-        plan.lines[plan.place[&Purpose::Line(0, line)]].base
+        plan.slot_of(Purpose::Line(0, line)).expect("a line")
     };
     let entered: Vec<(u32, f64)> = (0..ROWS)
         .flat_map(|row| GIVENS.iter().zip(given(row)).map(move |(name, value)| (*name, row as u32, value)))
@@ -262,7 +262,7 @@ fn lines() {
     let plan = planned(&sheet, Vec::new());
     let mut bases = std::collections::HashMap::new();
     for (n, line) in sheet.lines.iter().enumerate() {
-        bases.insert(line.name.value.clone(), plan.lines[plan.place[&Purpose::Line(0, n)]].base);
+        bases.insert(line.name.value.clone(), plan.slot_of(Purpose::Line(0, n)).expect("a line"));
     }
     let rows: Vec<[f64; 8]> = (0..BLOCKS).map(given).collect();
     let mut entered = Vec::new();

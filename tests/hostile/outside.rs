@@ -1,6 +1,7 @@
 //! What the program touches: no network, no environment but what the README names, no file but its own.
 
-use super::{put, run, site};
+use super::run;
+use super::site::{cannot_run, hall, put, source, text};
 use std::collections::BTreeSet;
 use std::path::Path;
 use std::process::Command;
@@ -9,7 +10,7 @@ const TYPED: &str = "load = 5 mA measured\nhint = \"x\"\nundo\nredo\nreport out.
 
 #[test]
 fn nothing_is_written_but_the_job_its_journal_and_what_was_named() {
-    let folder = site("written");
+    let folder = hall("written");
     run(&folder, &["check", "hall.toml"], b"");
     run(&folder, &["audit", "hall.toml"], b"");
     run(&folder, &["compare", "hall.toml", "hall.toml"], b"");
@@ -31,10 +32,9 @@ fn names(folder: &Path) -> Vec<String> {
 #[test]
 fn the_system_sees_no_network_and_no_other_file_written() {
     if Command::new("strace").arg("-V").output().is_err() {
-        eprintln!("not run: no strace here; the folder is looked at instead");
-        return;
+        return cannot_run("no strace here; the folder is looked at instead");
     }
-    let folder = site("traced");
+    let folder = hall("traced");
     put(&folder, "typed", TYPED);
     let calls = "trace=%network,open,openat,creat,rename,renameat,renameat2,unlink,unlinkat,execve,mkdir,link,symlink";
     let status = Command::new("sh")
@@ -49,8 +49,7 @@ fn the_system_sees_no_network_and_no_other_file_written() {
         .expect("a shell");
     let seen = std::fs::read_to_string(folder.join("calls")).unwrap_or_default();
     if !seen.contains("execve(") {
-        eprintln!("not run: strace may not look at a program here: {status}");
-        return;
+        return cannot_run(&format!("strace may not look at a program here: {status}"));
     }
     assert!(status.success(), "{status}");
     assert!(!seen.contains("socket(") && !seen.contains("connect("), "{seen}");
@@ -76,25 +75,12 @@ fn the_system_sees_no_network_and_no_other_file_written() {
     }
 }
 
-fn source(folder: &Path, found: &mut String) {
-    for entry in std::fs::read_dir(folder).expect("the source").flatten() {
-        let path = entry.path();
-        if path.is_dir() {
-            source(&path, found);
-        } else {
-            *found += &std::fs::read_to_string(&path).expect("a source file");
-        }
-    }
-}
-
 #[test]
 fn every_word_read_from_the_environment_is_in_the_readme() {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let mut text = String::new();
-    source(&root.join("src"), &mut text);
-    let readme = std::fs::read_to_string(root.join("README.md")).expect("the README");
-    let reads = text.matches("env::var").count() + text.matches("env::vars").count();
-    let named: BTreeSet<&str> = text
+    let program: String = source::rust("src").into_iter().map(|(_, text)| text).collect();
+    let readme = text(super::site::root().join("README.md"));
+    let reads = program.matches("env::var").count() + program.matches("env::vars").count();
+    let named: BTreeSet<&str> = program
         .split("env::var")
         .skip(1)
         .filter_map(|after| after.strip_prefix("_os").unwrap_or(after).strip_prefix("(\"")?.split('"').next())
@@ -102,6 +88,6 @@ fn every_word_read_from_the_environment_is_in_the_readme() {
     assert_eq!(named.len(), reads, "each is read once, by a name that stands there: {named:?}");
     assert!(named.iter().all(|name| readme.contains(&format!("`{name}`"))), "{named:?}");
     for other in ["std::net", "process::Command", "TcpStream", "UdpSocket", "UnixStream"] {
-        assert!(!text.contains(other), "the program has no business with {other}");
+        assert!(!program.contains(other), "the program has no business with {other}");
     }
 }

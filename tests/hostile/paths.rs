@@ -1,12 +1,13 @@
 //! Names that lead out of the job's folder, and files that are none.
 
-use super::{JOB, SHEET, put, run, site};
+use super::run;
+use super::site::{JOB, SHEET, hall, put};
 use std::os::unix::fs::symlink;
 use std::process::Command;
 
 #[test]
 fn a_name_with_a_path_is_refused_wherever_it_stands() {
-    let folder = site("leads-out");
+    let folder = hall("leads-out");
     let inner = folder.join("inner");
     std::fs::create_dir_all(&inner).expect("a folder");
     put(&inner, "pack.sheet", SHEET);
@@ -38,7 +39,7 @@ fn a_name_with_a_path_is_refused_wherever_it_stands() {
 
 #[test]
 fn a_link_out_of_the_folder_is_refused_unless_its_folder_is_named() {
-    let (folder, away) = (site("links"), site("links-away"));
+    let (folder, away) = (hall("links"), hall("links-away"));
     std::fs::remove_file(folder.join("pack.sheet")).expect("taken away");
     symlink(away.join("pack.sheet"), folder.join("pack.sheet")).expect("a link");
     run(&folder, &["check", "hall.toml"], b"").refused("a link that leads out of the job's folder");
@@ -51,10 +52,27 @@ fn a_link_out_of_the_folder_is_refused_unless_its_folder_is_named() {
     assert_eq!(run(&folder, &["check", "hall.toml"], b"").code, Some(0), "one inside the folder is followed");
 }
 
+/// Else a job would be judged on the built-in figures, and say nothing of it.
+#[test]
+fn a_link_to_nothing_is_told_and_nothing_is_read_in_its_place() {
+    let folder = hall("link-to-nothing");
+    for file in ["uk.basis", "battery.sheet"] {
+        symlink("nowhere", folder.join(file)).expect("a link");
+        put(
+            &folder,
+            "hall.toml",
+            &JOB.replace("\"pack\"\n", "\"battery\"\n").replace("given.load", "# given.load"),
+        );
+        run(&folder, &["check", "hall.toml"], b"").refused("a link that leads to no file");
+        std::fs::remove_file(folder.join(file)).expect("taken away");
+        assert_ne!(run(&folder, &["check", "hall.toml"], b"").code, Some(2), "the built-in one");
+    }
+}
+
 /// A job that was handed on may bring a link where the journal or the history is written.
 #[test]
 fn nothing_is_written_through_a_link_that_stands_in_the_journals_place() {
-    let (folder, away) = (site("journal-link"), site("journal-away"));
+    let (folder, away) = (hall("journal-link"), hall("journal-away"));
     put(&away, "mine", "precious\n");
     symlink(away.join("mine"), folder.join("hall.journal")).expect("a link");
     let ended = run(&folder, &["hall.toml"], b"load = 3 mA measured\n");
@@ -68,7 +86,7 @@ fn nothing_is_written_through_a_link_that_stands_in_the_journals_place() {
 
 #[test]
 fn a_pipe_or_a_device_is_refused_where_a_file_is_due() {
-    let folder = site("pipes");
+    let folder = hall("pipes");
     let pipe = |name: &str| {
         let _ = std::fs::remove_file(folder.join(name));
         let made = Command::new("mkfifo").arg(folder.join(name)).status().expect("mkfifo");

@@ -7,9 +7,9 @@ use std::sync::Arc;
 
 use crate::engine::machine::Machine;
 use crate::engine::number::Number;
-use crate::engine::plan::{Code, Operand, Plan, Work};
-use crate::sheet::function::Function;
-use crate::sheet::token::Op;
+use crate::engine::operator::Comparison;
+use crate::engine::plan::{Code, Operand, Plan, Work, place};
+use crate::sheet::function::OfRows;
 
 /// What has no value is further from holding than anything that has.
 const NO_VALUE: f64 = -2.0;
@@ -45,8 +45,8 @@ impl Margin<'_> {
                 self.of_operand(&Line { first, row, depth, results: &results }, result)
             }
             Work::Folded(fold) if depth < DEEPEST => match (fold.function, fold.of) {
-                (Function::Any | Function::All, Some(of)) => {
-                    let any = fold.function == Function::Any;
+                (OfRows::Any | OfRows::All, Some(of)) => {
+                    let any = fold.function == OfRows::Any;
                     let meant = |machine: &Machine<f64>, row: u32| {
                         fold.only
                             .is_none_or(|only| machine.at(only + row) == (1.0, crate::engine::Status::WORKED))
@@ -67,7 +67,7 @@ impl Margin<'_> {
     }
 
     fn settled(&self, line: usize, row: usize) -> f64 {
-        let slot = self.plan.lines[line].base + u32::try_from(row).unwrap_or(u32::MAX);
+        let slot = self.plan.lines[line].base + place(row);
         flag(self.machine.at(slot))
     }
 
@@ -75,9 +75,7 @@ impl Margin<'_> {
         match operand {
             Operand::Result(n) => self.of_result(line, n),
             Operand::Slot(slot) => self.of_slot(slot, line.depth),
-            Operand::Column(base) => {
-                self.of_slot(base + u32::try_from(line.row).unwrap_or(u32::MAX), line.depth)
-            }
+            Operand::Column(base) => self.of_slot(base + place(line.row), line.depth),
             Operand::Number(number) => flag((number, crate::engine::Status::WORKED)),
         }
     }
@@ -119,7 +117,7 @@ fn flag((value, status): (f64, crate::engine::Status)) -> f64 {
 }
 
 fn compared(
-    op: Op,
+    op: Comparison,
     (left, a): (f64, crate::engine::Status),
     (right, b): (f64, crate::engine::Status),
 ) -> f64 {
@@ -128,9 +126,9 @@ fn compared(
     }
     let over = (left - right) / left.abs().max(right.abs()).max(f64::MIN_POSITIVE);
     match op {
-        Op::AtLeast | Op::More => over,
-        Op::AtMost | Op::Less => -over,
-        Op::Equal => -over.abs(),
-        _ => over.abs(),
+        Comparison::AtLeast | Comparison::More => over,
+        Comparison::AtMost | Comparison::Less => -over,
+        Comparison::Equal => -over.abs(),
+        Comparison::Differs => over.abs(),
     }
 }

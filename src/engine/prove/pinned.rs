@@ -4,21 +4,21 @@
 //! Never: trusts a slope of an exact comparison, or a margin that is no more than rounding noise.
 
 use super::{Interval, Sloped, Trial};
+use crate::engine::instruction::{decided, denied};
 use crate::engine::machine::Worked;
 use crate::engine::number::{NOISE, Number};
+use crate::engine::operator::{Arithmetic, Comparison};
 use crate::engine::plan::{Code, Instruction, Operand, Work};
 use crate::engine::slope::Slope;
 use crate::engine::status::Status;
-use crate::engine::work::{decided, denied};
-use crate::sheet::token::Op;
 
 /// More comparisons than this are not pinned one by one.
 const MOST_COMPARISONS: usize = 16;
 
 /// A comparison of the limit: its place among the instructions, and all that its sides may be.
-struct Comparison {
+struct ComparisonAt {
     n: usize,
-    op: Op,
+    op: Comparison,
     sides: [Operand; 2],
     /// How the left side less the right moves with each reading.
     moves: Vec<Slope>,
@@ -46,7 +46,7 @@ impl Trial<'_> {
         if status.is_worked() { whole.truth() } else { None }
     }
 
-    fn comparisons(&mut self, code: &[Instruction], sides: &[(f64, f64)]) -> Option<Vec<Comparison>> {
+    fn comparisons(&mut self, code: &[Instruction], sides: &[(f64, f64)]) -> Option<Vec<ComparisonAt>> {
         self.try_box(sides);
         let results = self.machines.spread.results(self.place.0, self.place.1);
         let mut found = Vec::new();
@@ -55,17 +55,18 @@ impl Trial<'_> {
             let [left, right, _] = instruction.operands;
             let side = |operand| self.machines.spread.operand(operand, self.place.1, &results);
             let ((l, a), (r, b)) = (side(left), side(right));
-            let ordered = matches!(op, Op::Less | Op::AtMost | Op::More | Op::AtLeast);
+            let ordered =
+                matches!(op, Comparison::Less | Comparison::AtMost | Comparison::More | Comparison::AtLeast);
             if ordered && a.is_worked() && b.is_worked() {
                 let size = (nearest(l).max(nearest(r)), furthest(l).max(furthest(r)));
-                found.push(Comparison { n, op, sides: [left, right], moves: Vec::new(), size });
+                found.push(ComparisonAt { n, op, sides: [left, right], moves: Vec::new(), size });
             }
         }
         (!found.is_empty() && found.len() <= MOST_COMPARISONS).then_some(found)
     }
 
     /// Works the limit once for each reading, to see how the comparisons move with it.
-    fn slopes_of(&mut self, comparisons: &mut [Comparison], sides: &[(f64, f64)]) {
+    fn slopes_of(&mut self, comparisons: &mut [ComparisonAt], sides: &[(f64, f64)]) {
         let (line, row) = self.place;
         let spread = &*self.machines.spread;
         let exactly = |whole| Sloped { whole, slope: Slope::NONE };
@@ -80,21 +81,21 @@ impl Trial<'_> {
             let results = machine.results(line, row);
             for comparison in comparisons.iter_mut() {
                 let [left, right] = comparison.sides.map(|side| machine.operand(side, row, &results).0);
-                let over = Sloped::arithmetic(Op::Subtract, left, right);
+                let over = Sloped::arithmetic(Arithmetic::Subtract, left, right);
                 comparison.moves.push(over.map_or(Slope::ANY, |over| over.slope));
             }
         }
     }
 
     /// Settles a comparison where it is closest to holding and to missing.
-    fn at_worst(&mut self, comparison: &Comparison, sides: &[(f64, f64)]) -> Option<bool> {
-        let rises_to_hold = matches!(comparison.op, Op::More | Op::AtLeast);
+    fn at_worst(&mut self, comparison: &ComparisonAt, sides: &[(f64, f64)]) -> Option<bool> {
+        let rises_to_hold = matches!(comparison.op, Comparison::More | Comparison::AtLeast);
         let (least, most) = comparison.size;
         let lowest = self.end_of(comparison, sides, false)?;
         let highest = self.end_of(comparison, sides, true)?;
         // For `a >= b`: it holds everywhere if it does where a - b is least. For the others likewise.
         let (worst, best) = if rises_to_hold { (lowest, highest) } else { (-highest, -lowest) };
-        let strict = matches!(comparison.op, Op::More | Op::Less);
+        let strict = matches!(comparison.op, Comparison::More | Comparison::Less);
         let (allowed, needed) = (NOISE / 2.0 * least, NOISE * 2.0 * most);
         let (holds, misses) = if strict { (needed, allowed) } else { (-allowed, -needed) };
         if worst >= holds && (!strict || worst > 0.0) {
@@ -109,7 +110,7 @@ impl Trial<'_> {
     /// Returns what the left side less the right is at least, or at most, over a box: every reading that moves it one
     /// way only is pinned to an end; the others go their whole way, or stand in the middle with what their slopes may
     /// add, whichever says more.
-    fn end_of(&mut self, comparison: &Comparison, sides: &[(f64, f64)], at_most: bool) -> Option<f64> {
+    fn end_of(&mut self, comparison: &ComparisonAt, sides: &[(f64, f64)], at_most: bool) -> Option<f64> {
         let pinned = |side: &(f64, f64), moves: &Slope| {
             let end = if moves.never_falls() == at_most { side.1 } else { side.0 };
             (moves.never_falls() || moves.never_rises()).then_some((end, end))
@@ -137,7 +138,7 @@ impl Trial<'_> {
     }
 
     /// The left side less the right over a box: its highest, or its lowest.
-    fn over(&mut self, comparison: &Comparison, sides: &[(f64, f64)], at_most: bool) -> Option<f64> {
+    fn over(&mut self, comparison: &ComparisonAt, sides: &[(f64, f64)], at_most: bool) -> Option<f64> {
         self.try_box(sides);
         let results = self.machines.spread.results(self.place.0, self.place.1);
         let [left, right] =
@@ -145,7 +146,7 @@ impl Trial<'_> {
         if !left.1.is_worked() || !right.1.is_worked() {
             return None;
         }
-        let (low, high) = Interval::arithmetic(Op::Subtract, left.0, right.0).ok()?.ends();
+        let (low, high) = Interval::arithmetic(Arithmetic::Subtract, left.0, right.0).ok()?.ends();
         Some(if at_most { high } else { low })
     }
 

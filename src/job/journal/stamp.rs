@@ -39,6 +39,18 @@ pub fn differing(before: &[Stamp], now: &[Stamp]) -> Vec<String> {
     changed.chain(gone.map(|was| format!("{} is not used any more", was.file))).collect()
 }
 
+/// Returns which files that are used at both moments were changed between them, in words.
+pub fn changes(before: &[Stamp], now: &[Stamp]) -> Vec<String> {
+    let pairs = now.iter().filter_map(|now| Some((before.iter().find(|was| was.file == now.file)?, now)));
+    let changed = pairs.filter(|(was, now)| was.hash != now.hash);
+    let told = |(was, now): (&Stamp, &Stamp)| match (was.revision, now.revision) {
+        (Some(was), Some(is)) if was != is => format!("{} went from revision {was} to {is}", now.file),
+        (Some(_), Some(is)) => format!("{} was changed, and is still called revision {is},", now.file),
+        (None, _) | (_, None) => format!("{} was changed", now.file),
+    };
+    changed.map(told).collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

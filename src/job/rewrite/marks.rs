@@ -3,11 +3,11 @@
 //! In: the text, and a mark. Out: the new text: the mark of that line by that person changed, or one more at the end.
 //! Never: touches another mark.
 
-use toml_edit::{ArrayOfTables, Document, Item, Table, Value};
+use toml_edit::{ArrayOfTables, Item, Table, Value};
 
-use super::NotThere;
 use super::new_entry::moment;
 use super::splice::{Splice, line_break};
+use super::{NotThere, edit_document};
 use crate::job::mark::Mark;
 
 /// Returns the text with a mark set.
@@ -15,14 +15,16 @@ use crate::job::mark::Mark;
 /// # Errors
 /// [`NotThere`] where the text is no job, or has no place for it.
 pub fn set_mark(text: &str, mark: &Mark) -> Result<String, NotThere> {
-    let document = Document::parse(text).map_err(|_| NotThere)?;
-    let marks = document.as_table().get("mark").and_then(Item::as_array_of_tables);
-    let made = match marks.and_then(|marks| known(marks, mark)) {
-        Some(old) => replaced(text, old, mark).ok_or(NotThere)?,
-        None => added(text, mark),
-    };
-    Document::parse(made.as_str()).map_err(|_| NotThere)?;
-    Ok(made)
+    edit_document(text, |text, document, splice| {
+        let marks = document.as_table().get("mark").and_then(Item::as_array_of_tables);
+        match marks.and_then(|marks| known(marks, mark)) {
+            Some(old) => replace(text, old, mark, splice).ok_or(NotThere),
+            None => {
+                add(text, mark, splice);
+                Ok(())
+            }
+        }
+    })
 }
 
 /// A person has one mark on a line.
@@ -49,17 +51,17 @@ fn keys(mark: &Mark) -> Vec<(&'static str, Value)> {
     keys
 }
 
-fn added(text: &str, mark: &Mark) -> String {
+/// Puts a mark at the end, a blank line before it.
+fn add(text: &str, mark: &Mark, splice: &mut Splice) {
     let end = line_break(text);
-    let body = text.trim_end_matches(['\n', '\r']);
+    let body = text.trim_end_matches(['\n', '\r']).len();
     let lines: String = keys(mark).iter().map(|(key, value)| format!("{key} = {value}{end}")).collect();
-    format!("{body}{end}{end}[[mark]]{end}{lines}")
+    splice.put(body..text.len(), format!("{end}{end}[[mark]]{end}{lines}"));
 }
 
 /// Sets the keys of a mark where they stand.
-fn replaced(text: &str, old: &Table, mark: &Mark) -> Option<String> {
+fn replace(text: &str, old: &Table, mark: &Mark, splice: &mut Splice) -> Option<()> {
     let new = keys(mark);
-    let mut splice = Splice::default();
     let key_start = |key: &str| old.key(key).and_then(|key| key.span()).map(|at| at.start);
     for (key, item) in old {
         let at = item.as_value().and_then(Value::span)?;
@@ -74,6 +76,5 @@ fn replaced(text: &str, old: &Table, mark: &Mark) -> Option<String> {
     for (key, value) in new.iter().filter(|(key, _)| !old.contains_key(key)) {
         splice.put_below(text, last, &format!("{key} = {value}"));
     }
-    let ended = if text.ends_with('\n') { text.to_owned() } else { format!("{text}{}", line_break(text)) };
-    Some(splice.made(&ended))
+    Some(())
 }

@@ -16,7 +16,7 @@ pub(super) const KEYS: [&str; 8] = ["value", "how", "with", "who", "at", "by", "
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct NewEntry {
     /// The value.
-    pub value: NewValue,
+    pub value: Raw,
     /// How it came to be known.
     pub how: Option<How>,
     /// The instrument.
@@ -33,29 +33,10 @@ pub struct NewEntry {
     pub by: Option<String>,
 }
 
-/// A value to be written.
-#[derive(Clone, Debug, PartialEq)]
-pub enum NewValue {
-    /// A text in quotes: `18 Ah`, `= standby.total`, `?`.
-    Text(String),
-    /// A bare number; a job takes none without an end.
-    Number(f64),
-    /// `true` or `false`.
-    Flag(bool),
-    /// A bare date, with its time unless that is midnight: whole seconds since 1970-01-01.
-    Date(f64),
-}
-
-impl Default for NewValue {
-    fn default() -> Self {
-        Self::Text("?".to_owned())
-    }
-}
-
 impl From<&Entry> for NewEntry {
     fn from(entry: &Entry) -> Self {
         Self {
-            value: NewValue::from(&entry.value.value),
+            value: entry.value.value.clone(),
             how: entry.how.as_ref().map(|how| how.value),
             with: entry.with.as_ref().map(|with| with.value.clone()),
             who: entry.who.clone(),
@@ -71,14 +52,8 @@ impl From<&NewEntry> for Entry {
     /// An entry that stands in no text yet has no place.
     fn from(new: &NewEntry) -> Self {
         let at = Span::default();
-        let value = match &new.value {
-            NewValue::Text(text) => Raw::Text(text.clone()),
-            NewValue::Number(number) => Raw::Number(*number),
-            NewValue::Flag(flag) => Raw::Flag(*flag),
-            NewValue::Date(seconds) => Raw::Date(*seconds),
-        };
         Self {
-            value: Spanned::new(value, at),
+            value: Spanned::new(new.value.clone(), at),
             how: new.how.map(|how| Spanned::new(how, at)),
             with: new.with.clone().map(|with| Spanned::new(with, at)),
             who: new.who.clone(),
@@ -86,17 +61,6 @@ impl From<&NewEntry> for Entry {
             anyway: new.anyway.clone(),
             note: new.note.clone(),
             by: new.by.clone(),
-        }
-    }
-}
-
-impl From<&Raw> for NewValue {
-    fn from(raw: &Raw) -> Self {
-        match raw {
-            Raw::Text(text) => Self::Text(text.clone()),
-            Raw::Number(number) => Self::Number(*number),
-            Raw::Flag(flag) => Self::Flag(*flag),
-            Raw::Date(seconds) => Self::Date(*seconds),
         }
     }
 }
@@ -114,7 +78,7 @@ impl NewEntry {
             text("anyway", &self.anyway),
             text("note", &self.note),
         ];
-        std::iter::once(("value", self.value.written())).chain(rest.into_iter().flatten()).collect()
+        std::iter::once(("value", written(&self.value))).chain(rest.into_iter().flatten()).collect()
     }
 
     /// Returns what stands after the `=`: the value alone, or, with more known, a table in braces.
@@ -127,18 +91,15 @@ impl NewEntry {
     }
 }
 
-impl NewValue {
-    fn written(&self) -> Value {
-        match self {
-            Self::Text(text) => Value::from(text.as_str()),
-            // Below 2^53 every whole number of an `f64` is the same number as an `i64`.
-            Self::Number(number) if number.fract() == 0.0 && number.abs() < 9e15 => {
-                Value::from(*number as i64)
-            }
-            Self::Number(number) => Value::from(*number),
-            Self::Flag(flag) => Value::from(*flag),
-            Self::Date(seconds) => moment(*seconds).unwrap_or_else(|| Value::from(date::show(*seconds))),
-        }
+/// Returns a value as it is written.
+fn written(value: &Raw) -> Value {
+    match value {
+        Raw::Text(text) => Value::from(text.as_str()),
+        // Below 2^53 every whole number of an `f64` is the same number as an `i64`.
+        Raw::Number(number) if number.fract() == 0.0 && number.abs() < 9e15 => Value::from(*number as i64),
+        Raw::Number(number) => Value::from(*number),
+        Raw::Flag(flag) => Value::from(*flag),
+        Raw::Date(seconds) => moment(*seconds).unwrap_or_else(|| Value::from(date::show(*seconds))),
     }
 }
 

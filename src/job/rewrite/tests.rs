@@ -11,7 +11,7 @@ use crate::job::{How, Job, Raw, Rows};
 const HEAD: &str = "# a job\ntitle = \"A\"   # its title\nbasis = \"uk\"\n\n";
 
 fn text(value: &str) -> NewEntry {
-    NewEntry { value: NewValue::Text(value.to_owned()), ..NewEntry::default() }
+    NewEntry { value: Raw::Text(value.to_owned()), ..NewEntry::default() }
 }
 
 fn measured(value: &str) -> NewEntry {
@@ -183,12 +183,12 @@ fn givens_with_headings_each_leave_room_for_a_plain_one() {
 #[test]
 fn numbers_flags_and_dates_are_written_bare() {
     let bare = |value| NewEntry { value, ..NewEntry::default() };
-    sets(&bare(NewValue::Number(2.0)), "given.fitted = \"?\"\n", "given.fitted = 2\n");
-    sets(&bare(NewValue::Number(-0.25)), "given.fitted = \"?\"\n", "given.fitted = -0.25\n");
-    sets(&bare(NewValue::Flag(true)), "given.fitted = \"?\"\n", "given.fitted = true\n");
-    let day = NewValue::Date(1_795_564_800.0);
+    sets(&bare(Raw::Number(2.0)), "given.fitted = \"?\"\n", "given.fitted = 2\n");
+    sets(&bare(Raw::Number(-0.25)), "given.fitted = \"?\"\n", "given.fitted = -0.25\n");
+    sets(&bare(Raw::Flag(true)), "given.fitted = \"?\"\n", "given.fitted = true\n");
+    let day = Raw::Date(1_795_564_800.0);
     sets(&bare(day), "given.fitted = \"?\"\n", "given.fitted = 2026-11-25\n");
-    let time = NewValue::Date(1_795_602_000.0);
+    let time = Raw::Date(1_795_602_000.0);
     sets(&bare(time), "given.fitted = \"?\"\n", "given.fitted = 2026-11-25T10:20:00\n");
 }
 
@@ -340,10 +340,10 @@ fn lines() -> impl Strategy<Value = Vec<&'static str>> {
 fn entry() -> impl Strategy<Value = NewEntry> {
     let words = || prop::option::of("[^\\x00-\\x08]{1,9}");
     let value = prop_oneof![
-        "[^\\x00-\\x08]{1,12}".prop_map(NewValue::Text),
-        (-1e12..1e12).prop_map(NewValue::Number),
-        any::<bool>().prop_map(NewValue::Flag),
-        (0..4_000_000_000_u32).prop_map(|seconds| NewValue::Date(f64::from(seconds))),
+        "[^\\x00-\\x08]{1,12}".prop_map(Raw::Text),
+        (-1e12..1e12).prop_map(Raw::Number),
+        any::<bool>().prop_map(Raw::Flag),
+        (0..4_000_000_000_u32).prop_map(|seconds| Raw::Date(f64::from(seconds))),
     ];
     let how = prop::option::of(prop::sample::select(How::ALL.to_vec()));
     let at = prop::option::of((0..4_000_000_000_u32).prop_map(f64::from));
@@ -405,9 +405,34 @@ proptest! {
 }
 
 #[test]
+fn a_mark_changes_also_where_the_last_line_has_no_end() {
+    use crate::fault::Spanned;
+    use crate::job::{Mark, Says, Seen};
+    let mark = |says, note: Option<&str>| Mark {
+        line: Spanned::new("battery.fitted".to_owned(), 0..0),
+        says,
+        note: note.map(str::to_owned),
+        who: Some("R. Field".to_owned()),
+        at: None,
+        seen: Seen::default(),
+    };
+    for line_end in ["\n", "\r\n"] {
+        let job = set_mark(&format!("{HEAD}# end").replace('\n', line_end), &mark(Says::Agree, None));
+        let job = job.unwrap_or_default();
+        let asked = mark(Says::Query, Some("why?"));
+        let whole = set_mark(&job, &asked).unwrap_or_default();
+        assert_eq!((read(&whole).marks.len(), read(&whole).marks[0].note.as_deref()), (1, Some("why?")));
+        // The same change, and the last line has no end afterwards either.
+        let cut = |text: &str| text.strip_suffix(line_end).map(str::to_owned);
+        let made = cut(&job).and_then(|job| set_mark(&job, &asked).ok());
+        assert_eq!(made, cut(&whole));
+    }
+}
+
+#[test]
 fn a_raw_value_is_written_as_it_was_read() {
     for raw in [Raw::Text("x".into()), Raw::Number(1.5), Raw::Flag(false), Raw::Date(0.0)] {
-        let entry = NewEntry { value: NewValue::from(&raw), ..NewEntry::default() };
+        let entry = NewEntry { value: raw.clone(), ..NewEntry::default() };
         let job = format!("{HEAD}[[sheet]]\nuse = \"b\"\n");
         let made = set_entry(&job, "b", Part::Given, "x", &entry).unwrap_or_default();
         let read = read(&made);

@@ -10,10 +10,10 @@ fn read(text: &str) -> Result<Csv, Vec<Fault>> {
 }
 
 /// Returns what is wrong with a CSV file, each with the characters it stands on.
-fn told(text: &str) -> Vec<(Grid, String)> {
+fn told(text: &str) -> Vec<(CsvWrong, String)> {
     let faults = read(text).err().unwrap_or_default();
     let one = |fault: Fault| match fault.kind {
-        Kind::Job(Wrong::Grid(grid)) => (grid, text[fault.at.range()].to_owned()),
+        Kind::Job(Wrong::Csv(grid)) => (grid, text[fault.at.range()].to_owned()),
         kind => panic!("{kind:?}"),
     };
     faults.into_iter().map(one).collect()
@@ -58,17 +58,17 @@ fn cells_have_their_places_whatever_the_quotes_and_line_ends() {
 
 #[test]
 fn each_slip_of_a_file_is_told_where_it_is() {
-    assert_eq!(told(""), [(Grid::Nothing, String::new())]);
-    assert_eq!(told("item;q mA\nA;1\n"), [(Grid::Parted(';'), ";".into())]);
-    assert_eq!(told("item\tq\n"), [(Grid::Parted('\t'), "\t".into())]);
-    assert_eq!(told("item,,q\n"), [(Grid::NoHeading(2), String::new())]);
-    assert_eq!(told("item,item\n"), [(Grid::ColumnTwice("item".into()), "item".into())]);
-    let heading = Grid::Heading("Call-Point".into(), Some("call_point".into()));
+    assert_eq!(told(""), [(CsvWrong::Nothing, String::new())]);
+    assert_eq!(told("item;q mA\nA;1\n"), [(CsvWrong::Parted(';'), ";".into())]);
+    assert_eq!(told("item\tq\n"), [(CsvWrong::Parted('\t'), "\t".into())]);
+    assert_eq!(told("item,,q\n"), [(CsvWrong::NoHeading(2), String::new())]);
+    assert_eq!(told("item,item\n"), [(CsvWrong::ColumnTwice("item".into()), "item".into())]);
+    let heading = CsvWrong::Heading("Call-Point".into(), Some("call_point".into()));
     assert_eq!(told("Call-Point\n"), [(heading, "Call-Point".into())]);
-    let short = Grid::Cells { row: 2, found: 1, expected: 2, number: None };
+    let short = CsvWrong::Cells { row: 2, found: 1, expected: 2, number: None };
     assert_eq!(told("a,b\n1,2\n3\n"), [(short, "3".into())]);
-    assert_eq!(told("a\n\"x\n"), [(Grid::OpenQuote, "\"".into())]);
-    assert_eq!(told("a\n\"x\"y\n"), [(Grid::AfterQuote, "y".into())]);
+    assert_eq!(told("a\n\"x\n"), [(CsvWrong::OpenQuote, "\"".into())]);
+    assert_eq!(told("a\n\"x\"y\n"), [(CsvWrong::AfterQuote, "y".into())]);
 }
 
 #[test]

@@ -5,14 +5,11 @@
 
 use serde::Serialize;
 
-use crate::fault::{Span, Spanned};
+use crate::notebook::ask::room::{Input, Room, Span as RoomSpan};
 use crate::notebook::book::Book;
-use crate::notebook::names::{LinePlace, Named, named};
+use crate::notebook::book::names::line_of;
+use crate::notebook::book::words;
 use crate::notebook::record::{Record, RestsOn};
-use crate::notebook::room::{Input, Room, Span as RoomSpan};
-use crate::notebook::typed::Typed;
-use crate::notebook::words;
-use crate::sheet::token::Path;
 use crate::unit::show;
 
 /// An assumption.
@@ -24,7 +21,7 @@ pub struct Assumed {
     pub shown: String,
     /// How it came to be known: assumed, not said, a default.
     pub origin: &'static str,
-    /// What turns first, and where: "battery.large_enough passes from 1.1 A down"; nothing where nothing turns.
+    /// What turns first, and where: "battery.large_enough passes below 1.1 A; 0.1 A less"; nothing where nothing turns.
     pub turns: Option<String>,
     /// How far away that is, as a share of the value: 0 where another choice turns it.
     pub away: Option<f64>,
@@ -45,7 +42,7 @@ pub(super) fn assumed(book: &mut Book, record: &Record) -> Vec<Assumed> {
 }
 
 fn one(book: &mut Book, name: String, ranked: bool) -> Option<Assumed> {
-    let place = place_of(book, &name)?;
+    let place = line_of(book, &name)?;
     let row = place.row.unwrap_or(0);
     let (value, status) = book.point.at(book.slot(place.s, place.n, row));
     let shown = if status.is_worked() {
@@ -59,21 +56,13 @@ fn one(book: &mut Book, name: String, ranked: bool) -> Option<Assumed> {
         let limits = input.limits(book);
         input.room(book, &limits)
     });
-    let turns = room.as_ref().and_then(nearest);
+    let turns = room.as_ref().and_then(|room| nearest(room, &shown));
     let away = room.map(|room| room.near).filter(|near| near.is_finite());
     Some(Assumed { name, shown, origin, turns, away })
 }
 
-fn place_of(book: &Book, name: &str) -> Option<LinePlace> {
-    let path: Spanned<Path> = Typed::read_path(name, 0).ok()?;
-    match named(book, None, &Spanned::new(path.value, Span::default())).ok()? {
-        Named::Line(place) => Some(place),
-        Named::Sheet(_) | Named::Schedule(..) | Named::Row(..) | Named::Chart(..) => None,
-    }
-}
-
 /// What turns first, in words.
-fn nearest(room: &Room) -> Option<String> {
+fn nearest(room: &Room, shown: &str) -> Option<String> {
     let choices = room.choices.iter().filter(|(_, then)| !then.is_empty());
     if let Some((choice, then)) = choices.into_iter().next() {
         return Some(format!("{} if it were {choice}", then.join(", ")));
@@ -83,14 +72,22 @@ fn nearest(room: &Room) -> Option<String> {
         RoomSpan::Range { .. } | RoomSpan::Endless { .. } | RoomSpan::Stretch { .. } => None,
     });
     let told: Vec<String> = turning
+        .clone()
         .map(|(up, to, then)| format!("{} {} {to}", then.join(", "), if *up { "above" } else { "below" }))
         .collect();
-    // Of zero everything is infinitely far away.
-    let share = room.near * 100.0;
-    let near = if share < 1e6 {
-        format!("; the nearest is {} % away", show::digits(share, 2))
-    } else {
-        String::new()
-    };
+    let near = nearest_end(shown, turning.map(|(_, to, _)| to.as_str()));
     (!told.is_empty()).then(|| told.join("; ") + &near)
+}
+
+/// How far away the nearest end is, where value and end are numbers of one unit: "; 447.8 m more".
+fn nearest_end<'t>(shown: &str, ends: impl Iterator<Item = &'t str>) -> String {
+    let parts = |text: &str| {
+        let (number, unit) = text.split_once(' ').unwrap_or((text, ""));
+        Some((number.parse::<f64>().ok()?, unit.to_owned()))
+    };
+    let Some((now, unit)) = parts(shown) else { return String::new() };
+    let away = ends.filter_map(parts).filter(|(_, of)| *of == unit).map(|(end, _)| end - now);
+    let Some(away) = away.min_by(|a, b| a.abs().total_cmp(&b.abs())) else { return String::new() };
+    let word = if away < 0.0 { "less" } else { "more" };
+    format!("; {} {word}", format!("{} {unit}", show::digits(away.abs(), 4)).trim_end())
 }

@@ -1,12 +1,16 @@
 //! What the journal of a job says of it.
 //!
 //! In: a journal, the files of today, and a head that an earlier record printed. Out: whether all of it fits together.
-//! Never: calls a chain whole that it could not read; a chain written anew as a whole is caught by a head alone.
+//! Never: calls a chain whole that it could not read; a chain rewritten as a whole is caught by a head alone.
 
 use serde::Serialize;
 
-use crate::job::journal::{Journal, Stamp, UNREAD, differing};
-use crate::notebook::history::OUTSIDE;
+use crate::job::clock;
+use crate::job::journal::{Journal, Stamp, UNREAD, changes, differing};
+use crate::notebook::audit::replay::{Step, replay};
+use crate::notebook::change::history::OUTSIDE;
+use crate::notebook::open::Notebook;
+use crate::unit::date;
 
 /// The state of a journal.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -15,18 +19,43 @@ pub struct History {
     pub lines: usize,
     /// The seal of its last line.
     pub head: Option<String>,
-    /// Where the chain is broken.
+    /// Where the chain is broken, or a line speaks against another or against what it did.
     pub breaks: Vec<String>,
     /// Whether a last line was cut short.
     pub torn: bool,
-    /// When the job file was found edited outside the notebook.
-    pub outside: Vec<String>,
+    /// What each line did, and as a last step what was edited since.
+    pub steps: Vec<Step>,
     /// Whether the job file is as the journal leaves it.
     pub as_left: bool,
+    /// Whether it says which files the job was worked with.
+    pub names_files: bool,
+    /// Each sheet, basis, table or CSV file that was changed between two lines.
+    pub files: Vec<String>,
     /// What differs between the files of today and those that the job was last worked with.
     pub differs: Vec<String>,
+    /// What differs between the files of today and those of the earlier record.
+    pub since_record: Vec<String>,
     /// How the head of an earlier record stands to this journal; none where none was given.
     pub against: Option<Against>,
+}
+
+impl History {
+    /// Returns the number of the line whose head the earlier record has; 0 where there is none.
+    pub fn record_at(&self) -> usize {
+        match self.against {
+            Some(Against::Last) => self.lines,
+            Some(Against::Added(lines)) => self.lines - lines,
+            Some(Against::NotThere) | None => 0,
+        }
+    }
+
+    /// Returns whether the journal speaks against the record: lines changed or missing, a head that is not there, a
+    /// job that was edited outside the notebook since the earlier record, or ever where there is none.
+    pub fn is_in_doubt(&self) -> bool {
+        let from = self.record_at();
+        let edited = self.steps.iter().any(|step| step.outside && step.line > from);
+        !self.breaks.is_empty() || self.against == Some(Against::NotThere) || edited
+    }
 }
 
 /// How the head of an earlier record stands to a journal.
@@ -37,7 +66,7 @@ pub enum Against {
     Last,
     /// It is a line, and others were added since.
     Added(usize),
-    /// No line has it: the journal was written anew since, or is another's.
+    /// No line has it: the journal was rewritten since, or is another job's.
     NotThere,
 }
 
@@ -58,6 +87,13 @@ fn replayed(journal: &Journal) -> Vec<String> {
     for (n, pair) in lines.windows(2).enumerate() {
         if pair[1].time < pair[0].time && pair[1].line != UNREAD {
             told.push(format!("line {} of the journal is of an earlier time than the line before it", n + 2));
+        }
+    }
+    for (n, line) in lines.iter().enumerate() {
+        // A line is written within the minute that the clock shows.
+        if date::read(&line.time).is_ok_and(|time| time > clock::now() + 60.0) {
+            let time = line.time.replace('T', " ");
+            told.push(format!("line {} of the journal is of {time}, which is still to come", n + 1));
         }
     }
     told
@@ -84,27 +120,63 @@ impl Against {
 /// Fewest digits of a head that are compared.
 const FEWEST: usize = 8;
 
-/// Returns the state of a journal.
-pub(super) fn history(journal: &Journal, files: &[Stamp], head: Option<&str>) -> History {
-    let lines = journal.lines();
-    let outside = lines.iter().filter(|line| line.line == OUTSIDE).map(|line| line.time.replace('T', " "));
+/// Returns whether a text may be a head, or the first digits of one.
+pub fn is_head(text: &str) -> bool {
+    let text = text.trim();
+    (FEWEST..=64).contains(&text.len()) && text.chars().all(|c| c.is_ascii_hexdigit())
+}
+
+/// Returns the state of a job's journal.
+pub(super) fn history(notebook: &Notebook, files: &[Stamp], head: Option<&str>) -> History {
+    let journal = &notebook.journal;
+    let steps = replay(notebook);
+    let false_words = steps.iter().filter_map(|step| step.wrong.clone());
+    let against = head.map(|head| against(journal, head));
     let known = journal.stamps();
-    History {
-        lines: lines.len(),
+    let mut made = History {
+        lines: journal.lines().len(),
         head: journal.head().map(str::to_owned),
-        breaks: journal.breaks().iter().cloned().chain(replayed(journal)).collect(),
+        breaks: journal.breaks().iter().cloned().chain(replayed(journal)).chain(false_words).collect(),
         torn: journal.torn().is_some(),
-        outside: outside.collect(),
         as_left: journal.is_as_left(),
+        names_files: !known.is_empty(),
+        files: files_changed(journal),
         differs: if known.is_empty() { Vec::new() } else { differing(known, files) },
-        against: head.map(|head| against(journal, head)),
+        since_record: Vec::new(),
+        against,
+        steps,
+    };
+    let then = journal.stamps_at(made.record_at());
+    if !then.is_empty() {
+        made.since_record = differing(then, files);
     }
+    made
+}
+
+/// Every change of a file between two lines that say which files the job was worked with.
+fn files_changed(journal: &Journal) -> Vec<String> {
+    let mut told = Vec::new();
+    let (mut known, mut from): (&[Stamp], usize) = (&[], 0);
+    for (n, line) in journal.lines().iter().enumerate() {
+        if let Some(stamps) = &line.stamps {
+            let changed = changes(known, stamps);
+            told.extend(
+                changed.into_iter().map(|words| format!("{words} between line {from} and line {}", n + 1)),
+            );
+            known = stamps;
+        }
+        // What is found edited outside is found before anything is read.
+        if line.line != OUTSIDE {
+            from = n + 1;
+        }
+    }
+    told
 }
 
 fn against(journal: &Journal, head: &str) -> Against {
     let head = head.trim().to_lowercase();
     let lines = journal.lines();
-    let fits = |sha: &str| head.len() >= FEWEST && sha.starts_with(&head);
+    let fits = |sha: &str| is_head(&head) && sha.starts_with(&head);
     match lines.iter().rposition(|line| fits(&line.sha)) {
         Some(at) if at + 1 == lines.len() => Against::Last,
         Some(at) => Against::Added(lines.len() - at - 1),

@@ -5,9 +5,11 @@
 
 use serde::Serialize;
 
-use super::history::Against;
-use super::{Assumed, Audit};
-use crate::notebook::record::{LimitRecord, MarkKind, Strength, Verdict};
+use crate::notebook::audit::history::{Against, History};
+use crate::notebook::audit::replay::{Step, from_to};
+use crate::notebook::audit::{Assumed, Audit};
+use crate::notebook::compare::TurnedLimit;
+use crate::notebook::record::{LimitRecord, MarkKind, MarkRecord, Strength, Verdict};
 
 /// How grave a point is, the gravest first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -51,6 +53,7 @@ pub(super) fn points(audit: &Audit) -> Vec<Point> {
     add(Grade::Fails, limits(&[Verdict::Unworkable]));
     add(Grade::Fails, limits(&[Verdict::Fail]));
     add(Grade::Record, record(audit));
+    add(Grade::Record, turned(audit));
     add(Grade::Assumed, audit.assumed.iter().filter(|one| one.away.is_some()).map(assumption).collect());
     add(Grade::Open, limits(&[Verdict::Unsure]));
     add(Grade::Open, limits(&[Verdict::Waiting]));
@@ -71,7 +74,7 @@ fn told(sheet: &str, limit: &LimitRecord) -> String {
         (None, None, false) => limit.shown.clone(),
         (None, None, true) => limit.condition.clone(),
     };
-    format!("{} {sheet}.{}{strength}: {what}", limit.verdict.word().to_uppercase(), limit.name)
+    format!("{} {}{strength}: {what}", limit.verdict.word().to_uppercase(), limit.full_name(sheet))
 }
 
 fn assumption(one: &Assumed) -> String {
@@ -84,30 +87,105 @@ fn assumption(one: &Assumed) -> String {
 
 /// What speaks against the record being what was worked with.
 fn record(audit: &Audit) -> Vec<String> {
-    let history = &audit.history;
+    let mut told = of_history(&audit.history);
+    if let Some(printed) = &audit.printed {
+        told.extend(printed.differs.iter().cloned());
+        if printed.head.is_none() {
+            told.push(format!("{} prints no head: no journal was kept when it was written", printed.file));
+        }
+    }
+    told.extend(audit.stand_ins.iter().cloned());
+    told
+}
+
+/// What the journal speaks against, the gravest first.
+pub(super) fn of_history(history: &History) -> Vec<String> {
     let mut told = history.breaks.clone();
-    if history.lines == 0 {
-        told.push("no journal: who entered what, and when, cannot be followed".to_owned());
+    told.extend(missing(history).map(str::to_owned));
+    if history.against == Some(Against::NotThere) {
+        told.push(format!(
+            "{}: the journal was rewritten since, or is another job's",
+            Against::NotThere.words()
+        ));
     }
-    if !history.as_left {
-        told.push("the job file was edited outside the notebook since it was last worked with".to_owned());
-    }
-    match history.against {
-        Some(Against::NotThere) => told.push(
-            "the head of the earlier record is not in this journal: it was written anew since, or is another's".to_owned(),
-        ),
-        Some(Against::Added(_) | Against::Last) | None => {}
-    }
-    told.extend(
-        history
-            .outside
-            .iter()
-            .map(|time| format!("the job file was edited outside the notebook: found {time}")),
-    );
-    told.extend(history.differs.iter().map(|words| format!("since the job was last worked with, {words}")));
+    told.extend(history.steps.iter().filter(|step| step.outside).map(|step| edited(step, history.lines)));
+    let from = history.against.map(|_| history.record_at()).filter(|from| *from > 0);
+    let added =
+        |step: &&Step| from.is_some_and(|from| step.line > from) && !step.outside && !step.is_opened();
+    told.extend(history.steps.iter().filter(added).map(|step| format!("added since, {}", line(step))));
+    told.extend(history.files.iter().cloned());
+    told.extend(history.since_record.iter().map(|words| format!("since the earlier record, {words}")));
+    let new = |words: &&String| !history.since_record.contains(words);
+    let since = history.differs.iter().filter(new);
+    told.extend(since.map(|words| format!("since the job was last worked with, {words}")));
     if history.torn {
         told.push("the journal's last line was cut short".to_owned());
     }
+    told
+}
+
+/// What a journal cannot tell because it is not there, or does not say it.
+fn missing(history: &History) -> Option<&'static str> {
+    match (history.lines, history.names_files) {
+        (0, _) => Some(
+            "no journal: who entered what and when cannot be followed, nor whether a sheet or CSV file was changed",
+        ),
+        (_, false) => Some(
+            "the journal does not say which sheets, tables and CSV files the job was worked with: whether they were \
+             changed cannot be told",
+        ),
+        (_, true) => None,
+    }
+}
+
+/// An edit outside the notebook: what it changed, and who found it where.
+fn edited(step: &Step, lines: usize) -> String {
+    let found = if step.line > lines {
+        format!("since line {lines}")
+    } else {
+        let by = step.who.as_ref().map_or(String::new(), |who| format!(" by {who}"));
+        format!("before line {}, found{by} {}", step.line, step.time.replace('T', " "))
+    };
+    format!("the job file was edited outside the notebook {found}: {}", step.words())
+}
+
+/// A line of the journal: "line 3, 2026-11-25 15:40, R. Field: sounders.lowest_output  21 V → 21.5 V".
+fn line(step: &Step) -> String {
+    let who = step.who.as_ref().map_or(String::new(), |who| format!(", {who}"));
+    format!("line {}, {}{who}: {}", step.line, step.time.replace('T', " "), step.says)
+}
+
+/// Lines that turned a limit to pass which passes still: the last of each limit.
+fn turned(audit: &Audit) -> Vec<String> {
+    let passes = |name: &str| {
+        let limits = audit.record.limits();
+        let mut named = limits.filter(|(sheet, limit)| {
+            let cell = limit.schedule.as_ref().map_or(String::new(), |schedule| format!("{schedule}."));
+            format!("{sheet}.{cell}{}", limit.name) == name
+        });
+        named.any(|(_, limit)| limit.verdict == Verdict::Pass && limit.strength == Strength::Must)
+    };
+    let bad = |verdict: Option<Verdict>| {
+        matches!(verdict, Some(Verdict::Fail | Verdict::Unsure | Verdict::Unworkable))
+    };
+    let mut told = Vec::new();
+    let mut seen: Vec<&str> = Vec::new();
+    for step in audit.history.steps.iter().rev().filter(|step| !step.outside) {
+        let to_pass = |limit: &&TurnedLimit| bad(limit.old) && limit.new == Some(Verdict::Pass);
+        let limits: Vec<&TurnedLimit> = step
+            .turned
+            .iter()
+            .filter(to_pass)
+            .filter(|limit| passes(&limit.name) && !seen.contains(&limit.name.as_str()))
+            .collect();
+        seen.extend(limits.iter().map(|limit| limit.name.as_str()));
+        let words: Vec<String> =
+            limits.iter().map(|limit| format!("{} {}", limit.name, from_to(limit))).collect();
+        if !words.is_empty() {
+            told.push(format!("{}, turned {}", line(step), words.join(", ")));
+        }
+    }
+    told.reverse();
     told
 }
 
@@ -133,7 +211,7 @@ fn unverified(audit: &Audit) -> Vec<String> {
     for (sheet, limit) in audit.record.limits().filter(|(_, limit)| limit.unverified && !is_practice(limit)) {
         let source = limit.source.as_deref().unwrap_or_default();
         let clause = limit.clause.as_ref().map_or(String::new(), |clause| format!(", {clause}"));
-        let (cite, name) = (format!("{source}{clause}"), format!("{sheet}.{}", limit.name));
+        let (cite, name) = (format!("{source}{clause}"), limit.full_name(sheet));
         match clauses.iter_mut().find(|(known, _)| *known == cite) {
             Some((_, names)) => names.push(name),
             None => clauses.push((cite, vec![name])),
@@ -141,13 +219,13 @@ fn unverified(audit: &Audit) -> Vec<String> {
     }
     let mut told: Vec<String> = clauses
         .iter()
-        .map(|(cite, names)| format!("nobody has read {cite}, which these go by: {}", names.join(", ")))
+        .map(|(cite, names)| format!("not verified: {cite}, used by {}", names.join(", ")))
         .collect();
     let limits: Vec<&String> = clauses.iter().flat_map(|(_, names)| names).collect();
     let figures = audit.record.rests_on.unverified.iter().filter(|name| !limits.contains(name));
     let figures: Vec<&str> = figures.map(String::as_str).collect();
     if !figures.is_empty() {
-        let words = format!("lines that cite what nobody has read in the document, {}: ", figures.len());
+        let words = format!("figures not verified, {}: ", figures.len());
         told.push(words + &figures.join(", "));
     }
     told
@@ -158,14 +236,39 @@ fn marks(audit: &Audit) -> Vec<String> {
     for mark in &audit.record.marks {
         let who = mark.who.as_deref().unwrap_or("somebody");
         if mark.kind == MarkKind::Query {
-            told.push(format!("{who} asks of {}: {}", mark.name, mark.note.as_deref().unwrap_or_default()));
+            let asked = format!("{who} asks of {}: {}", mark.name, mark.note.as_deref().unwrap_or_default());
+            told.push(asked + &answers(mark, &audit.record.marks));
         }
         if !mark.stale.is_empty() {
             told.push(format!("the mark of {who} on {} is stale: {}", mark.name, mark.stale_words()));
         }
     }
     if !audit.unmarked.is_empty() {
-        told.push(format!("{} lines and limits are not marked yet", audit.unmarked.len()));
+        let of = |sheet: &str| {
+            let prefix = format!("{sheet}.");
+            audit.unmarked.iter().filter(|name| name.starts_with(&prefix)).count()
+        };
+        let sheets = audit.record.sheets.iter().map(|sheet| (&sheet.name, of(&sheet.name)));
+        let counts: Vec<String> =
+            sheets.filter(|(_, count)| *count > 0).map(|(name, count)| format!("{name} {count}")).collect();
+        let words = match audit.unmarked.len() {
+            1 => "1 line or limit is not marked yet".to_owned(),
+            lines => format!("{lines} lines and limits are not marked yet"),
+        };
+        told.push(format!("{words}: {}", counts.join(", ")));
     }
     told
+}
+
+/// What others say, since, of a line that is asked about.
+fn answers(asked: &MarkRecord, marks: &[MarkRecord]) -> String {
+    let answer = |mark: &&MarkRecord| {
+        let of_another = mark.name == asked.name && mark.who != asked.who && mark.at >= asked.at;
+        of_another && mark.kind == MarkKind::Agree && mark.note.is_some()
+    };
+    let told = marks.iter().filter(answer).map(|mark| {
+        let who = mark.who.as_deref().unwrap_or("somebody");
+        format!("; {who} answers: {}", mark.note.as_deref().unwrap_or_default())
+    });
+    told.collect()
 }

@@ -4,39 +4,35 @@
 //! Never: works one out.
 
 use crate::fault::Fault;
-use crate::sheet::check::settle::{Found, Settler};
+use crate::sheet::check::settle::{Found, Over, Settler};
 use crate::sheet::check::wrong::Wrong;
 use crate::sheet::formula::{Formula, Part};
-use crate::sheet::function::{Function, Takes};
+use crate::sheet::function::{Along, Function, OfRows, OfTable, OfValues, OverRows, Takes};
 use crate::sheet::model::{Expr, ExprPart, Is, Rows};
 use crate::sheet::token::{Leaf, Op};
 
 impl Settler<'_> {
     pub(super) fn call(&mut self, function: Function, values: &[Formula], whole: &Formula) -> Expr {
         match function.entry().takes {
-            Takes::Rows { .. } => self.over_rows(function, values, whole),
-            Takes::ValuesOrRows => self.min_max(function, values, whole),
-            Takes::Values(count) => self.of_values(function, count, values, whole),
-            Takes::Table => self.in_table(function, values, whole),
+            Takes::Rows { of, picked } => self.over_rows(function, OverRows::One(of), picked, values, whole),
+            Takes::EachRow(along) => self.over_rows(function, OverRows::Each(along), false, values, whole),
+            Takes::ValuesOrRows(of_values, of_rows) => match values {
+                [_, second, ..] if values.len() > 2 || !self.is_flag(second) => {
+                    let settled: Vec<Expr> = values.iter().map(|value| self.formula(value)).collect();
+                    self.same_kinds(of_values, settled, whole)
+                }
+                // With one value, or a flag second, it is of rows.
+                _ => self.over_rows(function, OverRows::One(of_rows), true, values, whole),
+            },
+            Takes::Values(of, count) if values.len() == count => self.of_values(of, values, whole),
+            Takes::Values(..) => self.arguments(function, values, whole),
+            Takes::Table(of) => self.in_table(function, of, values, whole),
         }
     }
 
     fn arguments(&mut self, function: Function, values: &[Formula], whole: &Formula) -> Expr {
         let wrong = Wrong::Arguments { form: function.entry().form, found: values.len() };
         self.broken(whole.at, wrong)
-    }
-
-    /// `min` and `max` of two or more values, or of rows: with one value, or a flag second.
-    fn min_max(&mut self, function: Function, values: &[Formula], whole: &Formula) -> Expr {
-        match values {
-            [] => self.arguments(function, values, whole),
-            [_] => self.over_rows(function, values, whole),
-            [_, second] if self.is_flag(second) => self.over_rows(function, values, whole),
-            _ => {
-                let settled: Vec<Expr> = values.iter().map(|value| self.formula(value)).collect();
-                self.same_kinds(function, settled, whole)
-            }
-        }
     }
 
     /// Returns whether a formula is plainly yes or no, by its outermost part alone: settling it twice
@@ -46,19 +42,28 @@ impl Settler<'_> {
             Part::Leaf(Leaf::Flag(_)) | Part::Not(_) => true,
             Part::Leaf(Leaf::Name(path)) => match self.scope.find(path) {
                 Ok(Found::Line(_, is) | Found::Column { is, .. }) => is == Is::Flag,
-                Ok(Found::Cell { .. } | Found::Rows(_) | Found::Limit | Found::Today) | Err(_) => false,
+                Ok(
+                    Found::Cell { .. } | Found::Without { .. } | Found::Rows(_) | Found::Limit | Found::Today,
+                )
+                | Err(_) => false,
             },
             Part::Leaf(Leaf::Quantity(_) | Leaf::Text(_) | Leaf::Date(_)) | Part::Negate(_) => false,
             Part::Binary(op, ..) => op.compares() || matches!(op, Op::And | Op::Or),
-            Part::Call(Function::Any | Function::All, _) => true,
-            Part::Call(Function::First | Function::Last, values) => {
-                values.first().is_some_and(|of| self.is_flag(of))
-            }
-            Part::Call(..) => false,
+            Part::Call(function, values) => match function.entry().takes {
+                Takes::Rows { of: OfRows::Any | OfRows::All, .. } => true,
+                Takes::Rows { of: OfRows::First | OfRows::Last, .. } => {
+                    values.first().is_some_and(|of| self.is_flag(of))
+                }
+                Takes::Rows { of: OfRows::Min | OfRows::Max | OfRows::Sum | OfRows::Count, .. }
+                | Takes::EachRow(_)
+                | Takes::ValuesOrRows(..)
+                | Takes::Values(..)
+                | Takes::Table(_) => false,
+            },
         }
     }
 
-    fn same_kinds(&mut self, function: Function, values: Vec<Expr>, whole: &Formula) -> Expr {
+    fn same_kinds(&mut self, function: OfValues, values: Vec<Expr>, whole: &Formula) -> Expr {
         let mut is = Is::Unknown;
         for value in &values {
             if matches!(value.is, Is::Flag | Is::Text) {
@@ -73,71 +78,83 @@ impl Settler<'_> {
         Expr { part: ExprPart::OfValues(function, values), at: whole.at, is }
     }
 
-    fn over_rows(&mut self, function: Function, values: &[Formula], whole: &Formula) -> Expr {
-        let picks = function.entry().takes != Takes::Rows { picked: false };
+    fn over_rows(
+        &mut self,
+        named: Function,
+        function: OverRows,
+        picks: bool,
+        values: &[Formula],
+        whole: &Formula,
+    ) -> Expr {
         let (of, only) = match values {
             [of] => (of, None),
             [of, only] if picks => (of, Some(only)),
-            _ => return self.arguments(function, values, whole),
+            _ => return self.arguments(named, values, whole),
         };
         if let Some(expr) = self.count_of_rows(function, of, whole) {
             return expr;
         }
-        let before = self.over.replace(None);
+        let before = std::mem::replace(&mut self.over, Over::Open);
         let of = self.formula(of);
         let only = only.map(|only| {
             let only = self.formula(only);
             self.want(&only, Is::Flag, "what picks the rows", "yes or no");
             only
         });
-        let rows = self.over.take().flatten();
-        self.over = before;
+        let met = std::mem::replace(&mut self.over, before);
         let broken = of.part == ExprPart::Broken || of.is == Is::Unknown;
-        match rows {
-            Some(rows) => {
+        match met {
+            Over::Rows(rows) => {
                 let is = self.rows_kind(function, &of);
                 let part =
                     ExprPart::OverRows { function, rows, of: Some(of.into()), only: only.map(Box::new) };
                 let expr = Expr { part, at: whole.at, is };
-                // A running or onward total has a value on every row, and so stands where a column may.
-                let on_every_row = matches!(function, Function::Running | Function::Onward);
-                if on_every_row && self.over.is_none() && self.scope.inside() != Some(rows) {
-                    let (function, schedule) = (function.name(), Some(self.scope.rows_name(rows)));
-                    return self.broken(whole.word, Wrong::OnRowsOnly { function, schedule });
+                match function {
+                    OverRows::Each(_) if self.over == Over::Nothing && self.scope.inside() != Some(rows) => {
+                        let (function, schedule) = (named.name(), Some(self.scope.rows_name(rows)));
+                        self.broken(whole.word, Wrong::OnRowsOnly { function, schedule })
+                    }
+                    // It has a value on every row, and so stands where a column may.
+                    OverRows::Each(_) => self.on_rows(expr, rows, named.name()),
+                    OverRows::One(_) => expr,
                 }
-                if on_every_row { self.on_rows(expr, rows, function.name()) } else { expr }
             }
-            None if broken => Expr { part: ExprPart::Broken, at: whole.at, is: Is::Unknown },
-            None if matches!(function, Function::Running | Function::Onward) => {
-                let function = function.name();
-                self.broken(whole.word, Wrong::OnRowsOnly { function, schedule: None })
+            Over::Open | Over::Nothing if broken => {
+                Expr { part: ExprPart::Broken, at: whole.at, is: Is::Unknown }
             }
-            None => self.broken(whole.word, Wrong::NoRows { function: function.name() }),
+            Over::Open | Over::Nothing => {
+                let name = named.name();
+                let wrong = match function {
+                    OverRows::Each(_) => Wrong::OnRowsOnly { function: name, schedule: None },
+                    OverRows::One(_) => Wrong::NoRows { function: name },
+                };
+                self.broken(whole.word, wrong)
+            }
         }
     }
 
     /// `count(schedule)`
-    fn count_of_rows(&mut self, function: Function, of: &Formula, whole: &Formula) -> Option<Expr> {
+    fn count_of_rows(&mut self, function: OverRows, of: &Formula, whole: &Formula) -> Option<Expr> {
         let Part::Leaf(Leaf::Name(path)) = &of.part else { return None };
         let Ok(Found::Rows(rows)) = self.scope.find(path) else { return None };
-        if function != Function::Count {
+        if function != OverRows::One(OfRows::Count) {
             return None;
         }
         let part = ExprPart::OverRows { function, rows, of: None, only: None };
         Some(Expr { part, at: whole.at, is: Is::NUMBER })
     }
 
-    fn rows_kind(&mut self, function: Function, of: &Expr) -> Is {
+    fn rows_kind(&mut self, function: OverRows, of: &Expr) -> Is {
         match function {
-            Function::Any | Function::All => {
+            OverRows::One(OfRows::Any | OfRows::All) => {
                 self.want(of, Is::Flag, "this", "yes or no");
                 Is::Flag
             }
-            Function::Count => {
+            OverRows::One(OfRows::Count) => {
                 self.want(of, Is::Flag, "what is counted", "yes or no, or the name of a schedule");
                 Is::NUMBER
             }
-            Function::Sum | Function::Running | Function::Onward => match of.is {
+            OverRows::One(OfRows::Sum) | OverRows::Each(Along::Running | Along::Onward) => match of.is {
                 Is::Flag => Is::NUMBER,
                 Is::Quantity(_) | Is::Unknown => of.is,
                 Is::Point | Is::Date | Is::Text => {
@@ -145,59 +162,69 @@ impl Settler<'_> {
                     Is::Unknown
                 }
             },
-            Function::Min | Function::Max if matches!(of.is, Is::Flag | Is::Text) => {
+            OverRows::One(OfRows::Min | OfRows::Max) if matches!(of.is, Is::Flag | Is::Text) => {
                 self.want(of, Is::NUMBER, "this", "a quantity");
                 Is::Unknown
             }
-            _ => of.is,
+            OverRows::One(OfRows::Min | OfRows::Max | OfRows::First | OfRows::Last) => of.is,
         }
     }
 
-    fn of_values(&mut self, function: Function, count: usize, values: &[Formula], whole: &Formula) -> Expr {
-        if values.len() != count {
-            return self.arguments(function, values, whole);
-        }
+    fn of_values(&mut self, function: OfValues, values: &[Formula], whole: &Formula) -> Expr {
         let values: Vec<Expr> = values.iter().map(|value| self.formula(value)).collect();
-        if matches!(function, Function::RoundUp | Function::RoundDown) {
-            for value in &values {
-                if matches!(value.is, Is::Point | Is::Date) {
+        let Some(value) = values.first() else {
+            return Expr { part: ExprPart::Broken, at: whole.at, is: Is::Unknown };
+        };
+        let is = match function {
+            OfValues::Min | OfValues::Max => return self.same_kinds(function, values, whole),
+            OfValues::RoundUp | OfValues::RoundDown => {
+                for value in values.iter().filter(|value| matches!(value.is, Is::Point | Is::Date)) {
                     self.want(value, Is::NUMBER, "this value", "a quantity");
                 }
+                return self.same_kinds(function, values, whole);
             }
-            return self.same_kinds(function, values, whole);
-        }
-        let Some(value) = values.first() else { return self.arguments(function, &[], whole) };
-        let is = match (function, value.is) {
-            (_, Is::Unknown) => Is::Unknown,
-            (Function::Abs, Is::Quantity(_)) => value.is,
-            (Function::Sqrt, Is::Quantity(dimension)) => match dimension.root() {
-                Some(root) => Is::Quantity(root),
-                None => return self.broken(value.at, Wrong::RootOf { dimension: value.is }),
+            OfValues::Abs => match value.is {
+                Is::Quantity(_) | Is::Unknown => value.is,
+                Is::Point | Is::Date | Is::Flag | Is::Text => self.not_a_quantity(value),
             },
-            (Function::Abs | Function::Sqrt, _) => {
-                self.want(value, Is::NUMBER, "this value", "a quantity");
-                Is::Unknown
-            }
-            _ => {
+            OfValues::Sqrt => match value.is {
+                Is::Quantity(dimension) => match dimension.root() {
+                    Some(root) => Is::Quantity(root),
+                    None => return self.broken(value.at, Wrong::RootOf { dimension: value.is }),
+                },
+                Is::Unknown => Is::Unknown,
+                Is::Point | Is::Date | Is::Flag | Is::Text => self.not_a_quantity(value),
+            },
+            OfValues::Exp
+            | OfValues::Ln
+            | OfValues::Log10
+            | OfValues::Sin
+            | OfValues::Cos
+            | OfValues::Acos => {
                 self.want(value, Is::NUMBER, "this value", "a plain number");
-                Is::NUMBER
+                if value.is == Is::Unknown { Is::Unknown } else { Is::NUMBER }
             }
         };
         Expr { part: ExprPart::OfValues(function, values), at: whole.at, is }
     }
 
+    fn not_a_quantity(&mut self, value: &Expr) -> Is {
+        self.want(value, Is::NUMBER, "this value", "a quantity");
+        Is::Unknown
+    }
+
     /// `lookup`, `next_size`, `interpolate`: pairs of a key column and a value, then a column.
-    fn in_table(&mut self, function: Function, values: &[Formula], whole: &Formula) -> Expr {
+    fn in_table(&mut self, named: Function, function: OfTable, values: &[Formula], whole: &Formula) -> Expr {
         let count = values.len();
         let fits = match function {
-            Function::Lookup => count >= 3 && count % 2 == 1,
-            Function::NextSize => count == 2 || count == 3,
-            _ => count == 3,
+            OfTable::Lookup => count >= 3 && count % 2 == 1,
+            OfTable::NextSize => count == 2 || count == 3,
+            OfTable::Interpolate => count == 3,
         };
         if !fits {
-            return self.arguments(function, values, whole);
+            return self.arguments(named, values, whole);
         }
-        let form = function.entry().form;
+        let form = named.entry().form;
         let pairs = &values[..count - count % 2];
         let mut keys = Vec::new();
         let mut table = None;
@@ -221,7 +248,7 @@ impl Settler<'_> {
         let column = self.column(wanted, &mut table, form);
         match (table, column) {
             // In a table that is not known, or that the basis is without, any column stands for it.
-            (Some(_), Some((_, Is::Text))) if function == Function::Interpolate => {
+            (Some(_), Some((_, Is::Text))) if function == OfTable::Interpolate => {
                 self.broken(wanted.at, Wrong::BetweenTexts)
             }
             (Some(table), Some((column, is))) if !faulty => {
@@ -232,9 +259,9 @@ impl Settler<'_> {
         }
     }
 
-    fn check_rises(&mut self, function: Function, table: Option<usize>, column: usize, key: &Formula) {
+    fn check_rises(&mut self, function: OfTable, table: Option<usize>, column: usize, key: &Formula) {
         if let Some(table) = table
-            && function != Function::Lookup
+            && function != OfTable::Lookup
             && let Some(gap) = self.scope.does_not_rise(table, column)
         {
             self.faults.add(Fault::new(key.at, Wrong::KeysDoNotRise { column: key.to_string(), gap }));

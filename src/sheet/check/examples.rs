@@ -7,7 +7,7 @@ use super::Check;
 use super::wrong::Wrong;
 use crate::fault::{Fault, Span, Spanned, near};
 use crate::sheet::Wrong as Text;
-use crate::sheet::model::{Choices, Is, Line, Sheet, Work};
+use crate::sheet::model::{Choices, Is, Line, Role, Sheet};
 use crate::sheet::statement::{Example, Expect, Literal, Setting, lacks_percent};
 use crate::sheet::token::Path;
 use crate::table::Cell;
@@ -18,10 +18,9 @@ pub const VERDICTS: &[&str] = &["pass", "fail", "waiting", "unsure", "unworkable
 
 impl Check<'_> {
     pub(super) fn examples(&mut self, sheet: &Sheet) {
-        for (n, example) in sheet.examples.iter().enumerate() {
-            if let Some(first) =
-                sheet.examples[..n].iter().find(|first| first.name.value == example.name.value)
-            {
+        let examples = &self.draft.examples;
+        for (n, example) in examples.iter().enumerate() {
+            if let Some(first) = examples[..n].iter().find(|first| first.name.value == example.name.value) {
                 self.twice(&first.name, &example.name);
             }
             self.example(sheet, example);
@@ -31,9 +30,9 @@ impl Check<'_> {
     fn example(&mut self, sheet: &Sheet, example: &Example) {
         // On another basis than its own, its sizes and rows may not be there.
         let own = example.basis.as_ref().map_or("uk", |basis| basis.value.as_str());
-        let is_for = self.setting.basis.is_some_and(|basis| basis.name == own);
-        let entered = |line: &Line| matches!(line.work, Work::Given { .. });
-        let adopted = |line: &Line| matches!(line.work, Work::Take { .. });
+        let is_for = self.against.basis.is_some_and(|basis| basis.name == own);
+        let entered = |line: &Line| matches!(line.role, Role::Given { .. });
+        let adopted = |line: &Line| matches!(line.role, Role::Take { .. });
         for setting in &example.given {
             self.setting(sheet, None, setting, ("a given of this sheet", is_for), entered);
         }
@@ -99,7 +98,10 @@ impl Check<'_> {
         name: &str,
         at: Span,
     ) -> Option<&'s Line> {
-        let found = sheet.lines.iter().find(|line| line.schedule == schedule && line.name.value == name);
+        let found = match schedule {
+            Some(schedule) => sheet.known_column(schedule, name),
+            None => sheet.known_line(name),
+        };
         if found.is_none() {
             let known = sheet.lines.iter().filter(|l| l.schedule == schedule).map(|l| l.name.value.as_str());
             let near = near(name, known).map(str::to_owned);
@@ -110,7 +112,7 @@ impl Check<'_> {
             };
             self.faults.add(Fault::new(at, wrong));
         }
-        found
+        found.map(|line| &sheet.lines[line])
     }
 
     fn expect(&mut self, sheet: &Sheet, (example, is_for): (&Example, bool), expect: &Expect) {
@@ -133,9 +135,9 @@ impl Check<'_> {
         {
             self.faults.add(Fault::new(at, wrong));
         }
-        match (&line.work, &expect.value.value) {
-            (Work::Limit { .. }, Literal::Text(word)) if VERDICTS.contains(&word.as_str()) => {}
-            (Work::Limit { .. }, literal) => {
+        match (&line.role, &expect.value.value) {
+            (Role::Limit { .. }, Literal::Text(word)) if VERDICTS.contains(&word.as_str()) => {}
+            (Role::Limit { .. }, literal) => {
                 let value = match literal {
                     Literal::Text(word) => word.clone(),
                     Literal::Quantity(quantity) => quantity.to_string(),
@@ -192,7 +194,7 @@ impl Check<'_> {
             self.percent_wanted(line, value.at, quantity.number);
             return false;
         }
-        let found = literal_is(&value.value);
+        let found = Is::written(&value.value);
         if found.agrees(line.is) {
             return true;
         }
@@ -204,7 +206,7 @@ impl Check<'_> {
 
     /// A choice is one of those that are listed.
     fn choice(&mut self, sheet: &Sheet, line: &Line, value: &Spanned<Literal>, is_for: bool) {
-        let Work::Given { one_of: Some(choices), .. } = &line.work else { return };
+        let Role::Given { one_of: Some(choices), .. } = &line.role else { return };
         let known: Vec<Literal> = match choices {
             Choices::Values(values) => values.clone(),
             Choices::Column { table, column } => {
@@ -266,7 +268,7 @@ fn row_wanted(
 ) -> Result<(), Wrong> {
     let name = sheet.schedules[schedule].name.value.clone();
     match path.0.as_slice() {
-        [_, _] if matches!(line.work, Work::Limit { .. }) => Ok(()),
+        [_, _] if matches!(line.role, Role::Limit { .. }) => Ok(()),
         [_, column] => Err(Wrong::RowWanted { schedule: name, column: column.clone() }),
         [_, row, _] => {
             let rows = rows_of(sheet, example, schedule);
@@ -290,7 +292,7 @@ fn rows_of(sheet: &Sheet, example: &Example, schedule: usize) -> Option<Vec<Stri
         let table = sheet.tables[table].table.as_ref()?;
         return Some((0..table.rows).map(|row| table.row_name(row).unwrap_or_default()).collect());
     }
-    let is_name = |line: &&Line| matches!(line.work, Work::Given { .. }) && line.is == Is::Text;
+    let is_name = |line: &&Line| matches!(line.role, Role::Given { .. }) && line.is == Is::Text;
     let first = made.columns.iter().map(|line| &sheet.lines[*line]).find(is_name);
     let rows = example.rows.iter().filter(|(name, _)| name.value == made.name.value);
     let called = |cells: &[Setting]| {
@@ -309,14 +311,4 @@ pub fn known_row(sheet: &Sheet, example: &Example, schedule: usize, word: &str) 
     let by_number = word.parse::<usize>().ok().and_then(|n| n.checked_sub(1)).filter(|n| *n < rows.len());
     let mut by_name = (0..rows.len()).filter(|n| rows[*n] == word);
     by_number.or_else(|| by_name.next().filter(|_| by_name.next().is_none()))
-}
-
-/// Returns the kind of a value as written.
-pub fn literal_is(literal: &Literal) -> Is {
-    match literal {
-        Literal::Quantity(quantity) => Is::of(&quantity.unit),
-        Literal::Text(_) => Is::Text,
-        Literal::Date(_) => Is::Date,
-        Literal::Flag(_) => Is::Flag,
-    }
 }

@@ -4,13 +4,13 @@
 //! Never: stops at the first fault.
 
 use super::Check;
-use super::scope::{SheetScope, cell_is, is_of};
+use super::scope::SheetScope;
 use super::settle::{Found, Scope, settle, settle_condition, settle_text};
 use super::wrong::Wrong;
 use crate::fault::{Fault, Spanned, near};
 use crate::sheet::Wrong as Text;
 use crate::sheet::formula::Formula;
-use crate::sheet::model::{Choices, Expr, ExprPart, Is, Line, SettledBranch, Source, Work};
+use crate::sheet::model::{Choices, Expr, ExprPart, Is, Line, Role, SettledBranch, Source};
 use crate::sheet::statement::{Body, Branch, Declared, LineDraft, Literal, OneOf, lacks_percent};
 use crate::unit::Unit;
 
@@ -33,7 +33,7 @@ impl Check<'_> {
     }
 
     fn line(&mut self, draft: &LineDraft, scope: &SheetScope<'_>) -> Line {
-        let is = is_of(&draft.is);
+        let is = Is::declared(&draft.is);
         let unit = match &draft.is {
             Declared::Unit(unit) => unit.clone(),
             Declared::Flag | Declared::Date | Declared::Text | Declared::Unknown => Unit::plain(),
@@ -45,14 +45,14 @@ impl Check<'_> {
             self.faults.add(Fault::new(draft.name.at, Wrong::GivenOfTable { schedule }));
         }
         let when = draft.when.as_ref().map(|when| settle_condition(when, scope, &mut self.faults));
-        let work = self.work(draft, is, &unit, scope);
+        let role = self.role(draft, is, &unit, scope);
         let source = self.source(draft.by.as_ref());
         Line {
             name: draft.name.clone(),
             label: draft.label.clone(),
             is,
             unit,
-            work,
+            role,
             source,
             when,
             when_formula: draft.when.clone(),
@@ -61,9 +61,9 @@ impl Check<'_> {
         }
     }
 
-    fn work(&mut self, draft: &LineDraft, is: Is, unit: &Unit, scope: &SheetScope<'_>) -> Work {
+    fn role(&mut self, draft: &LineDraft, is: Is, unit: &Unit, scope: &SheetScope<'_>) -> Role {
         match &draft.body {
-            Body::Given { default, within, tolerance, one_of } => Work::Given {
+            Body::Given { default, within, tolerance, one_of } => Role::Given {
                 default: default.as_ref().map(|default| default.value.clone()),
                 within: within.clone(),
                 tolerance: *tolerance,
@@ -73,19 +73,19 @@ impl Check<'_> {
                 if *from_basis {
                     self.fetched(&draft.name, is, unit);
                 }
-                Work::Take { value: value.as_ref().map(|value| value.value.clone()) }
+                Role::Take { value: value.as_ref().map(|value| value.value.clone()) }
             }
             Body::Find(branches) => {
-                Work::Find(branches.iter().map(|branch| self.branch(branch, is, unit, scope)).collect())
+                Role::Find(branches.iter().map(|branch| self.branch(branch, is, unit, scope)).collect())
             }
             Body::Limit { must, that, remedy } => {
                 let remedy = remedy.as_ref().map(|remedy| settle_text(remedy, scope, &mut self.faults));
                 match that {
                     Some(that) => {
                         let expr = settle_condition(that, scope, &mut self.faults);
-                        Work::Limit { must: *must, that: expr, formula: that.clone(), remedy }
+                        Role::Limit { must: *must, that: expr, formula: that.clone(), remedy }
                     }
-                    None => Work::Limit {
+                    None => Role::Limit {
                         must: *must,
                         that: broken(draft),
                         formula: missing(draft).into(),
@@ -139,7 +139,7 @@ impl Check<'_> {
 
     /// A figure that comes from the basis must be there, in the same kind, or be one it is without.
     fn fetched(&mut self, name: &Spanned<String>, is: Is, unit: &Unit) {
-        let Some(basis) = self.setting.basis else { return };
+        let Some(basis) = self.against.basis else { return };
         // A line whose head could not be read has its own fault.
         if basis.without(&name.value).is_some() || is == Is::Unknown {
             return;
@@ -205,9 +205,9 @@ impl Check<'_> {
         Some(Line {
             name: Spanned::new(cell.name.clone(), draft.name.at),
             label: cell.label.clone().unwrap_or_else(|| cell.name.clone()),
-            is: cell_is(cell.unit.as_ref()),
+            is: Is::of_column(cell.unit.as_ref()),
             unit,
-            work: Work::Cell { table, column },
+            role: Role::Cell { table, column },
             source: cell.cite.clone().map(Source::Document),
             when: None,
             when_formula: None,

@@ -18,23 +18,22 @@ use std::sync::Arc;
 use crate::cite::Cite;
 use crate::fault::{Fault, Faults, Kind, Page, Spanned, near};
 use crate::sheet::basis::Basis;
-use crate::sheet::function::is_taken;
 use crate::sheet::model::{
-    ByName, Chart, ChartLine, Is, Line, Rows, Schedule, Sheet, Source, TableUse, Work,
+    ByName, Chart, ChartLine, Is, Line, Role, Rows, Schedule, Sheet, Source, TableUse,
 };
 use crate::sheet::statement::{Body, By, ChartDraft, Draft, LineDraft, SourceDraft};
+use crate::sheet::word::is_taken;
 use crate::table::Table;
 
-pub use examples::{VERDICTS, known_row, literal_is};
+pub use examples::{VERDICTS, known_row};
 pub use order::loops;
-pub(in crate::sheet) use scope::is_of;
-pub use settle::{Found, Scope, settle, settle_condition, settle_text};
+pub use settle::{Found, Scope, settle};
 pub use wrong::Wrong;
 
 use scope::SheetScope;
 
 /// What a sheet is checked against.
-pub struct Setting<'a> {
+pub struct Against<'a> {
     /// The job's basis; without one, what comes from the basis fits anything.
     pub basis: Option<&'a Basis>,
     /// Finds a table by its file's name.
@@ -60,16 +59,16 @@ pub fn check(
     page: &Arc<Page>,
     draft: &Draft,
     faults: Faults,
-    setting: &Setting<'_>,
+    against: &Against<'_>,
 ) -> Result<Sheet, Vec<Fault>> {
-    let mut check = Check { draft, setting, faults, sources: HashMap::new() };
+    let mut check = Check { draft, against, faults, sources: HashMap::new() };
     check.sources = sources(&draft.sources, &mut check.faults);
     check.unique_names();
     let tables = check.tables();
     let from = check.schedule_tables(&tables);
     let twice = named_twice(draft);
     let mut doubtful = twice.clone();
-    doubtful.extend(differs_from_basis(draft, setting.basis));
+    doubtful.extend(differs_from_basis(draft, against.basis));
     let names = |doubtful: &HashSet<usize>| SheetScope::new(draft, &tables, &from, doubtful.clone());
     let (before, mut scope) = (check.faults.clone(), names(&doubtful));
     let (mut lines, mut conditions) = check.lines(&scope);
@@ -100,9 +99,10 @@ pub fn check(
         })
         .collect();
     let charts = check.charts(&scope);
-    let mut example_sources = Vec::new();
+    let mut examples = Vec::new();
     for example in &draft.examples {
-        example_sources.extend(check.source_of_example(example.by.as_ref()));
+        let source = check.source_of_example(example.by.as_ref());
+        examples.extend(source.map(|source| (example.clone(), source)));
     }
     let sheet = Sheet {
         page: Arc::clone(page),
@@ -115,8 +115,7 @@ pub fn check(
         schedules,
         tables: tables.clone(),
         charts,
-        examples: draft.examples.clone(),
-        example_sources,
+        examples,
     };
     order::check(&sheet, &twice, &mut check.faults);
     check.examples(&sheet);
@@ -141,23 +140,23 @@ fn differs_from_basis<'d>(draft: &'d Draft, basis: Option<&'d Basis>) -> impl It
     let differs = move |line: &LineDraft| {
         let figure = basis?.figure(&line.name.value)?;
         let fetched = matches!(line.body, Body::Take { from_basis: true, .. });
-        (fetched && !figure.is.agrees(is_of(&line.is))).then_some(())
+        (fetched && !figure.is.agrees(Is::declared(&line.is))).then_some(())
     };
     draft.lines.iter().enumerate().filter_map(move |(n, line)| differs(line).map(|()| n))
 }
 
 /// Returns the lines of which a formula gives another kind than they are declared to be.
 fn unlike_declared(lines: &[Line]) -> impl Iterator<Item = usize> + '_ {
-    let unlike = |line: &Line| match &line.work {
-        Work::Find(branches) => branches.iter().any(|branch| !branch.expr.is.agrees(line.is)),
-        Work::Given { .. } | Work::Take { .. } | Work::Cell { .. } | Work::Limit { .. } => false,
+    let unlike = |line: &Line| match &line.role {
+        Role::Find(branches) => branches.iter().any(|branch| !branch.expr.is.agrees(line.is)),
+        Role::Given { .. } | Role::Take { .. } | Role::Cell { .. } | Role::Limit { .. } => false,
     };
     lines.iter().enumerate().filter(move |(_, line)| unlike(line)).map(|(n, _)| n)
 }
 
 /// Returns the documents by the word that lines cite.
 pub(super) fn sources(drafts: &[SourceDraft], faults: &mut Faults) -> HashMap<String, String> {
-    let mut sources = HashMap::from([("practice".to_owned(), Cite::PRACTICE.to_owned())]);
+    let mut sources = HashMap::from([(Cite::PRACTICE_WORD.to_owned(), Cite::PRACTICE.to_owned())]);
     for source in drafts {
         let name = source.id.value.clone();
         if sources.insert(name.clone(), source.document.clone()).is_some() {
@@ -184,7 +183,7 @@ fn taken_column(table: &Table) -> Option<&str> {
 
 struct Check<'a> {
     draft: &'a Draft,
-    setting: &'a Setting<'a>,
+    against: &'a Against<'a>,
     faults: Faults,
     sources: HashMap<String, String>,
 }
@@ -242,8 +241,8 @@ impl Check<'_> {
             let name = &draft.name;
             let mut made =
                 TableUse { name: name.clone(), from_basis: draft.file.is_none(), table: None, without: None };
-            match (&draft.file, self.setting.basis) {
-                (Some(file), _) => match (self.setting.tables)(&file.value) {
+            match (&draft.file, self.against.basis) {
+                (Some(file), _) => match (self.against.tables)(&file.value) {
                     Fetched::Read(table) => made.table = Some(table),
                     Fetched::Refused => {}
                     Fetched::Absent => {
@@ -298,6 +297,8 @@ impl Check<'_> {
                     Ok(Found::Column { rows: Rows::Schedule(None, schedule), line, .. }) => {
                         Some((schedule, line.line))
                     }
+                    // There is nothing to draw, and no fault of the sheet.
+                    Ok(Found::Without { .. }) => None,
                     Ok(_) => {
                         self.faults.add(Fault::new(path.at, Wrong::ChartColumns));
                         None
@@ -330,7 +331,7 @@ impl Check<'_> {
     /// What goes up a chart is a number; what goes across may be a text.
     fn goes_up(&mut self, draft: &ChartDraft, up: usize) -> bool {
         let (Some(line), Some(path)) = (self.draft.lines.get(up), &draft.up) else { return true };
-        let found = is_of(&line.is);
+        let found = Is::declared(&line.is);
         let fits = matches!(found, Is::Quantity(_) | Is::Point | Is::Unknown);
         if !fits {
             let what = "what goes up a chart".to_owned();
@@ -342,7 +343,7 @@ impl Check<'_> {
     /// What is drawn across a chart is of the kind that goes up.
     fn drawn_together(&mut self, lines: &[ChartLine], up: usize) {
         let Some(up) = self.draft.lines.get(up) else { return };
-        let is = is_of(&up.is);
+        let is = Is::declared(&up.is);
         for line in lines.iter().map(|line| &line.expr).filter(|line| !line.is.agrees(is)) {
             self.faults.add(Fault::new(line.at, Wrong::ChartLine { up: is, found: line.is }));
         }
@@ -353,7 +354,7 @@ impl Check<'_> {
         let by = by?;
         if by.from_basis {
             let name = &by.source.value;
-            if let Some(basis) = self.setting.basis
+            if let Some(basis) = self.against.basis
                 && basis.cite(name).is_none()
                 && basis.without(name).is_none()
             {

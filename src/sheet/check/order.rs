@@ -7,7 +7,7 @@ use std::collections::HashSet;
 
 use super::wrong::Wrong;
 use crate::fault::{Fault, Faults};
-use crate::sheet::model::{Expr, ExprPart, Line, Sheet, Work};
+use crate::sheet::model::{Expr, ExprPart, Line, Role, Sheet};
 
 /// The most links of a loop that are drawn.
 const MOST_SHOWN: usize = 20;
@@ -88,15 +88,15 @@ fn needs_of(line: &Line, count: usize) -> Vec<usize> {
     let mut needs = Vec::new();
     let mut visit = |expr: &Expr| each_line(expr, &mut |n| needs.push(n));
     line.when.iter().for_each(&mut visit);
-    match &line.work {
-        Work::Find(branches) => {
+    match &line.role {
+        Role::Find(branches) => {
             for branch in branches {
                 branch.condition.iter().for_each(&mut visit);
                 visit(&branch.expr);
             }
         }
-        Work::Limit { that, .. } => visit(that),
-        Work::Given { .. } | Work::Take { .. } | Work::Cell { .. } => {}
+        Role::Limit { that, .. } => visit(that),
+        Role::Given { .. } | Role::Take { .. } | Role::Cell { .. } => {}
     }
     needs.retain(|n| *n < count);
     needs.sort_unstable();

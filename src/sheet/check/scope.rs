@@ -15,10 +15,6 @@ use crate::sheet::token::Path;
 use crate::table::{Cell, Table};
 use crate::unit::Unit;
 
-/// A column of a schedule whose table is not known, or that the basis is without: the table, counted back
-/// from the largest number there is.
-const UNSETTLED: usize = usize::MAX;
-
 /// The names of a sheet.
 pub(super) struct SheetScope<'a> {
     draft: &'a Draft,
@@ -125,18 +121,17 @@ impl<'a> SheetScope<'a> {
         let table = self.from[schedule];
         let open = self.draft.schedules[schedule].from.is_some()
             && table.is_none_or(|table| self.tables[table].table.is_none());
-        let line = LineRef { sheet: None, line: UNSETTLED - table.unwrap_or(0) };
-        open.then_some(Found::Column { rows, line, is: Is::Unknown })
+        open.then_some(Found::Without { rows, table })
     }
 
     fn is_of(&self, line: usize) -> Is {
-        if self.doubtful.contains(&line) { Is::Unknown } else { is_of(&self.draft.lines[line].is) }
+        if self.doubtful.contains(&line) { Is::Unknown } else { Is::declared(&self.draft.lines[line].is) }
     }
 
     fn implied_is(&self, line: usize) -> Is {
         let (schedule, column) = self.implied[line - self.draft.lines.len()];
         let table = self.from[schedule].and_then(|table| self.tables[table].table.as_deref());
-        table.map_or(Is::Unknown, |table| cell_is(table.columns[column].unit.as_ref()))
+        table.map_or(Is::Unknown, |table| Is::of_column(table.columns[column].unit.as_ref()))
     }
 
     fn cell(&self, table: usize, name: &str) -> Result<Found, Wrong> {
@@ -145,7 +140,7 @@ impl<'a> SheetScope<'a> {
         };
         match found.column(name) {
             Some(column) => {
-                let is = cell_is(found.columns[column].unit.as_ref());
+                let is = Is::of_column(found.columns[column].unit.as_ref());
                 Ok(Found::Cell { table, column: Some(column), is })
             }
             None => {
@@ -261,20 +256,4 @@ impl Scope for SheetScope<'_> {
         let gap = table.columns.get(column)?.cells.iter().any(Option::is_none);
         (!table.rising(column)).then_some(gap)
     }
-}
-
-/// Returns the kind that a line is declared to be.
-pub(in crate::sheet) fn is_of(declared: &Declared) -> Is {
-    match declared {
-        Declared::Unit(unit) => Is::of(unit),
-        Declared::Flag => Is::Flag,
-        Declared::Date => Is::Date,
-        Declared::Text => Is::Text,
-        Declared::Unknown => Is::Unknown,
-    }
-}
-
-/// Returns the kind of a table's column.
-pub(super) fn cell_is(unit: Option<&Unit>) -> Is {
-    unit.map_or(Is::Text, Is::of)
 }

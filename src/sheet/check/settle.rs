@@ -23,11 +23,18 @@ pub enum Found {
         /// Its kind.
         is: Is,
     },
+    /// A column that a schedule would have from a table that is not there.
+    Without {
+        /// Its rows.
+        rows: Rows,
+        /// The table; `None`: it has no such table, which is a fault of its own.
+        table: Option<usize>,
+    },
     /// A column of a table.
     Cell {
         /// The table.
         table: usize,
-        /// The column; none where the table is not known yet.
+        /// The column; `None`: the table is not known yet.
         column: Option<usize>,
         /// Its kind.
         is: Is,
@@ -64,11 +71,11 @@ pub trait Scope {
 
 /// Settles one formula.
 pub fn settle(formula: &Formula, scope: &dyn Scope, faults: &mut Faults) -> Expr {
-    Settler { scope, faults, over: None }.formula(formula)
+    Settler { scope, faults, over: Over::Nothing }.formula(formula)
 }
 
 /// Settles a formula that must be yes or no.
-pub fn settle_condition(formula: &Formula, scope: &dyn Scope, faults: &mut Faults) -> Expr {
+pub(super) fn settle_condition(formula: &Formula, scope: &dyn Scope, faults: &mut Faults) -> Expr {
     let expr = settle(formula, scope, faults);
     if !expr.is.agrees(Is::Flag) {
         let wrong =
@@ -79,15 +86,25 @@ pub fn settle_condition(formula: &Formula, scope: &dyn Scope, faults: &mut Fault
 }
 
 /// Settles the parts of a text.
-pub fn settle_text(pieces: &[Piece], scope: &dyn Scope, faults: &mut Faults) -> Vec<TextPart> {
-    Settler { scope, faults, over: None }.text(pieces)
+pub(super) fn settle_text(pieces: &[Piece], scope: &dyn Scope, faults: &mut Faults) -> Vec<TextPart> {
+    Settler { scope, faults, over: Over::Nothing }.text(pieces)
 }
 
 pub(super) struct Settler<'s> {
     pub(super) scope: &'s dyn Scope,
     pub(super) faults: &'s mut Faults,
-    /// Inside a function of rows: the rows met so far.
-    pub(super) over: Option<Option<Rows>>,
+    pub(super) over: Over,
+}
+
+/// Whether a formula stands in a function of rows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Over {
+    /// In none.
+    Nothing,
+    /// In one, and no rows were met yet.
+    Open,
+    /// In one of these rows.
+    Rows(Rows),
 }
 
 impl Settler<'_> {
@@ -147,6 +164,10 @@ impl Settler<'_> {
                 let expr = Expr { part: ExprPart::Line(line), at, is };
                 self.of_row(expr, rows, path)
             }
+            Found::Without { rows, table } => {
+                let part = table.map_or(ExprPart::Broken, |table| ExprPart::Without { table });
+                self.of_row(Expr { part, at, is: Is::Unknown }, rows, path)
+            }
             Found::Cell { table, column, is } => {
                 let part = column.map_or(ExprPart::Broken, |column| ExprPart::Cell { table, column });
                 self.of_row(Expr { part, at, is }, Rows::Table(table), path)
@@ -156,7 +177,7 @@ impl Settler<'_> {
 
     /// A column may stand inside its own schedule by its bare name, or inside a function of rows.
     fn of_row(&mut self, expr: Expr, rows: Rows, path: &Path) -> Expr {
-        let dotted = self.over.is_none() && self.scope.inside() == Some(rows) && path.0.len() > 1;
+        let dotted = self.over == Over::Nothing && self.scope.inside() == Some(rows) && path.0.len() > 1;
         if dotted {
             let column = path.0.last().cloned().unwrap_or_default();
             let schedule = self.scope.rows_name(rows);
@@ -168,17 +189,17 @@ impl Settler<'_> {
     /// What has a value on every row stands inside its own schedule, or in a function of the same rows.
     pub(super) fn on_rows(&mut self, expr: Expr, rows: Rows, name: &str) -> Expr {
         match self.over {
-            Some(None) => {
-                self.over = Some(Some(rows));
+            Over::Open => {
+                self.over = Over::Rows(rows);
                 expr
             }
-            Some(Some(other)) if other == rows => expr,
-            Some(Some(other)) => {
+            Over::Rows(other) if other == rows => expr,
+            Over::Rows(other) => {
                 let (rows, other) = (self.scope.rows_name(rows), self.scope.rows_name(other));
                 self.broken(expr.at, Wrong::NotSameRows { rows, other })
             }
-            None if self.scope.inside() == Some(rows) => expr,
-            None => self.broken(expr.at, Wrong::ColumnAlone { name: name.to_owned() }),
+            Over::Nothing if self.scope.inside() == Some(rows) => expr,
+            Over::Nothing => self.broken(expr.at, Wrong::ColumnAlone { name: name.to_owned() }),
         }
     }
 

@@ -404,7 +404,7 @@ fn differ(op: Op, left: Is, right: Is) -> Wording {
     } else {
         cure
     };
-    Wording::new(title, r, cure)
+    say(title, r, cure)
 }
 
 fn sum_cure(sign: &str, left: Is, right: Is) -> String {
@@ -426,7 +426,7 @@ fn formula_kind(line: Is, unit: &str, found: Is) -> Wording {
     let declared = if unit.is_empty() { line.name() } else { format!("'{unit}', {}", line.name()) };
     let turned =
         if reciprocal(line, found) { "one is the other's reciprocal: is it upside down? " } else { "" };
-    Wording::new(
+    say(
         format!("the formula gives {}, and the line is {declared}", found.name()),
         found.name(),
         format!("{turned}change the formula, or the unit of the line"),

@@ -6,17 +6,17 @@
 use std::fmt::{self, Display, Formatter};
 
 use super::{Formula, Part};
-use crate::sheet::token::{Leaf, Op, Piece};
+use crate::sheet::token::{Leaf, NOT_BINDS, Op, Piece, SIGN_BINDS, WHOLE_BINDS};
 use crate::unit::date;
 
-/// How tightly a part binds: that of its operator, or 9 for what needs no brackets.
+/// How tightly a part binds: that of its operator, or [`WHOLE_BINDS`].
 fn binds(part: &Part) -> u8 {
     match part {
         Part::Binary(op, ..) => op.binds(),
-        Part::Not(_) => 3,
-        Part::Negate(_) => 7,
-        Part::Leaf(Leaf::Quantity(quantity)) if quantity.number.is_sign_negative() => 7,
-        Part::Leaf(_) | Part::Call(..) => 9,
+        Part::Not(_) => NOT_BINDS,
+        Part::Negate(_) => SIGN_BINDS,
+        Part::Leaf(Leaf::Quantity(quantity)) if quantity.number.is_sign_negative() => SIGN_BINDS,
+        Part::Leaf(_) | Part::Call(..) => WHOLE_BINDS,
     }
 }
 
@@ -28,11 +28,11 @@ impl Display for Formula {
                 f.write_str("-")?;
                 // A sign directly before a temperature would become part of it.
                 let glued = matches!(&inner.part, Part::Leaf(Leaf::Quantity(q)) if q.unit.is_point());
-                bracketed(f, inner, binds(&inner.part) < 7 || glued)
+                bracketed(f, inner, binds(&inner.part) < SIGN_BINDS || glued)
             }
             Part::Not(inner) => {
                 f.write_str("not ")?;
-                bracketed(f, inner, binds(&inner.part) < 3)
+                bracketed(f, inner, binds(&inner.part) < NOT_BINDS)
             }
             Part::Binary(op, left, right) => {
                 let (left_open, right_open) = sides(*op, &left.part, &right.part);
@@ -63,8 +63,9 @@ fn sides(op: Op, left: &Part, right: &Part) -> (bool, bool) {
     let own = op.binds();
     let has_unit = |part: &Part| matches!(part, Part::Leaf(Leaf::Quantity(q)) if !q.unit.is_plain());
     if op == Op::Power {
-        let right_open = binds(right) < 9 && !matches!(right, Part::Negate(inner) if binds(&inner.part) == 9);
-        return (binds(left) < 9 || has_unit(left), right_open || has_unit(right));
+        let open = |part: &Part| binds(part) < WHOLE_BINDS;
+        let right_open = open(right) && !matches!(right, Part::Negate(inner) if !open(&inner.part));
+        return (open(left) || has_unit(left), right_open || has_unit(right));
     }
     let chain = op.compares();
     (binds(left) < own || (chain && binds(left) == own), binds(right) <= own)

@@ -1,7 +1,7 @@
 //! Details: the lines indented under a statement.
 //!
-//! In: the blocks under a statement and the words it knows. Out: what all statements share (`by`, `when`,
-//! `note`); the statement's own details go to the closure it brings.
+//! In: the blocks under a statement and the words it takes. Out: what statements share (`by`, `when`, `note`);
+//! the statement's own details go to the closure it brings.
 //! Never: stops at the first fault.
 
 use std::sync::Arc;
@@ -9,16 +9,45 @@ use std::sync::Arc;
 use super::Reader;
 use crate::fault::{Fault, Span, Spanned, near};
 use crate::sheet::formula::Formula;
+use crate::sheet::kind::Is;
 use crate::sheet::layout::Block;
 use crate::sheet::scan::Scan;
 use crate::sheet::statement::{By, Declared, Literal, OneOf, lacks_percent};
 use crate::sheet::wrong::Wrong;
-use crate::unit::{Quantity, Tolerance, Unit, date};
+use crate::unit::{Quantity, Tolerance, date};
 
 /// The word of a detail that is there a second time.
 pub(super) type Twice = Option<&'static str>;
 
-/// The details that any statement may have.
+/// A statement that has details.
+pub(super) struct Owner {
+    /// What a person calls it.
+    pub(super) name: &'static str,
+    /// The details of its own.
+    pub(super) own: &'static [&'static str],
+    /// Those that it shares with other statements: of `by`, `when` and `note` the ones that it keeps.
+    pub(super) shared: &'static [&'static str],
+}
+
+/// What any line of a worked example on paper may have.
+const OF_LINES: &[&str] = &["by", "note", "when"];
+
+pub(super) const GIVEN: Owner =
+    Owner { name: "a given", own: &["within", "tolerance", "one"], shared: OF_LINES };
+pub(super) const TAKE: Owner = Owner { name: "a take", own: &[], shared: OF_LINES };
+pub(super) const FIND: Owner = Owner { name: "a find", own: &["="], shared: OF_LINES };
+pub(super) const LIMIT: Owner = Owner { name: "a limit", own: &["that", "remedy"], shared: OF_LINES };
+pub(super) const SCHEDULE: Owner = Owner { name: "a schedule", own: &["may"], shared: &["note", "when"] };
+pub(super) const TABLE: Owner = Owner { name: "a table", own: &[], shared: &[] };
+pub(super) const CHART: Owner = Owner { name: "a chart", own: &["across", "up", "line"], shared: &[] };
+pub(super) const CITATION: Owner = Owner { name: "a citation", own: &[], shared: &["by", "note"] };
+pub(super) const EXAMPLE: Owner = Owner {
+    name: "an example",
+    own: &["basis", "on", "given", "take", "row", "expect"],
+    shared: &["by", "note"],
+};
+
+/// The details that statements share.
 #[derive(Default)]
 pub(super) struct Common {
     pub(super) by: Option<By>,
@@ -31,19 +60,17 @@ impl<'a> Reader<'a> {
     pub(super) fn details(
         &mut self,
         block: &Block,
-        of: &'static str,
-        known: &[&'static str],
+        of: &Owner,
         own: impl FnMut(&mut Self, &str, &mut Scan<'a>) -> Result<Twice, Fault>,
     ) -> Common {
-        self.details_of(&block.inner.iter().collect::<Vec<_>>(), of, known, own)
+        self.details_of(&block.inner.iter().collect::<Vec<_>>(), of, own)
     }
 
     /// Reads the details that stand in some blocks.
     pub(super) fn details_of(
         &mut self,
         blocks: &[&Block],
-        of: &'static str,
-        known: &[&'static str],
+        of: &Owner,
         mut own: impl FnMut(&mut Self, &str, &mut Scan<'a>) -> Result<Twice, Fault>,
     ) -> Common {
         let mut common = Common::default();
@@ -52,24 +79,21 @@ impl<'a> Reader<'a> {
             let word = scan.next_piece();
             scan.go(word.end);
             let found = &self.text[word.range()];
-            let line = ["a given", "a take", "a find", "a limit", "a schedule"].contains(&of);
-            let read = if known.contains(&found) {
+            let read = if of.own.contains(&found) {
                 own(self, found, &mut scan)
+            } else if of.shared.contains(&found) {
+                self.common(&mut common, found, &mut scan)
             } else {
-                let read =
-                    if found == "when" && !line { None } else { self.common(&mut common, found, &mut scan) };
-                read.unwrap_or_else(|| {
-                    let shared = ["by", "note"].into_iter().chain(line.then_some("when"));
-                    // As they are written: the first word alone would be looked for in vain.
-                    let whole = |word| match word {
-                        "one" => "one of",
-                        "may" => "may be empty",
-                        word => word,
-                    };
-                    let known: Vec<_> = known.iter().copied().chain(shared).map(whole).collect();
-                    let near = near(found, known.iter().copied());
-                    Err(Fault::new(word, Wrong::UnknownDetail { found: found.to_owned(), of, near, known }))
-                })
+                // As they are written: the first word alone would be looked for in vain.
+                let whole = |word| match word {
+                    "one" => "one of",
+                    "may" => "may be empty",
+                    word => word,
+                };
+                let known: Vec<_> = of.own.iter().chain(of.shared).copied().map(whole).collect();
+                let near = near(found, known.iter().copied());
+                let found = found.to_owned();
+                Err(Fault::new(word, Wrong::UnknownDetail { found, of: of.name, near, known }))
             };
             let read = read.and_then(|twice| self.ends(&mut scan).map(|()| twice));
             let once = read
@@ -87,29 +111,19 @@ impl<'a> Reader<'a> {
         common
     }
 
-    /// Reads `by`, `when` or `note`; `None` for any other word.
-    fn common(
-        &mut self,
-        common: &mut Common,
-        word: &str,
-        scan: &mut Scan<'a>,
-    ) -> Option<Result<Twice, Fault>> {
-        match word {
-            "by" => Some(match self.by(scan) {
-                Ok(by) => Ok(common.by.replace(by).map(|_| "by")),
-                Err(fault) => {
-                    // One that cannot be read is one all the same: that it is missing would be a second fault.
+    /// Reads `by`, `when` or, the word that is left, `note`.
+    fn common(&mut self, common: &mut Common, word: &str, scan: &mut Scan<'a>) -> Result<Twice, Fault> {
+        Ok(match word {
+            "by" => {
+                // One that cannot be read is one all the same: that it is missing would be a second fault.
+                let read = self.by(scan).inspect_err(|fault| {
                     common.by.get_or_insert_with(|| By::practice(fault.at));
-                    Err(fault)
-                }
-            }),
-            "when" => Some(self.formula(scan).map(|when| common.when.replace(when.into()).map(|_| "when"))),
-            "note" => {
-                let note = scan.expect_quoted("a remark, in quotes");
-                Some(note.map(|(note, _)| common.note.replace(note).map(|_| "note")))
+                })?;
+                common.by.replace(read).map(|_| "by")
             }
-            _ => None,
-        }
+            "when" => common.when.replace(self.formula(scan)?.into()).map(|_| "when"),
+            _ => common.note.replace(scan.expect_quoted("a remark, in quotes")?.0).map(|_| "note"),
+        })
     }
 
     /// `by SOURCE "clause" [unverified]`, `by basis NAME`.
@@ -170,8 +184,8 @@ impl<'a> Reader<'a> {
             return Err(Fault::new(scan.next_piece(), Wrong::Expected { what: "'..'", found }));
         }
         let (high, high_at) = scan.expect_quantity()?;
-        self.fits_unit(&low, low_at, is, "this end")?;
-        self.fits_unit(&high, high_at, is, "this end")?;
+        agrees(Is::of(&low.unit), low_at, is, "this end")?;
+        agrees(Is::of(&high.unit), high_at, is, "this end")?;
         if low.si() > high.si() {
             return Err(Fault::new(low_at.to(high_at), Wrong::RangeUpsideDown));
         }
@@ -232,10 +246,7 @@ impl<'a> Reader<'a> {
         let start = scan.at();
         if scan.peek() == Some('"') {
             let (text, at) = scan.expect_quoted("a text")?;
-            return match text.is_empty() {
-                true => Err(Fault::new(at, Wrong::EmptyText)),
-                false => Ok(Spanned::new(Literal::Text(text), at)),
-            };
+            return Ok(Spanned::new(Literal::Text(text), at));
         }
         if let Some(length) = date::extent(scan.rest()) {
             let seconds = date::read(&scan.rest()[..length]).map_err(|fault| fault.shifted(start))?;
@@ -261,57 +272,33 @@ impl<'a> Reader<'a> {
         is: &Declared,
         what: &'static str,
     ) -> Result<(), Fault> {
-        let (expected, found) = match (&value.value, is) {
-            (_, Declared::Unknown)
-            | (Literal::Text(_), Declared::Text)
-            | (Literal::Date(_), Declared::Date)
-            | (Literal::Flag(_), Declared::Flag) => return Ok(()),
-            (Literal::Quantity(quantity), Declared::Unit(_)) => {
-                return self.fits_unit(quantity, value.at, is, what);
-            }
-            (literal, is) => (declared_name(is), literal_name(literal)),
-        };
-        let unit = match is {
-            Declared::Unit(unit) => unit.symbol().to_owned(),
-            Declared::Flag | Declared::Date | Declared::Text | Declared::Unknown => String::new(),
-        };
-        Err(Fault::new(value.at, Wrong::KindDiffers { what, expected, found, unit }))
-    }
-
-    fn fits_unit(&self, value: &Quantity, at: Span, is: &Declared, what: &'static str) -> Result<(), Fault> {
-        let Declared::Unit(unit) = is else { return Ok(()) };
-        if lacks_percent(value, unit) {
-            let line = "the line".to_owned();
-            return Err(Fault::new(at, Wrong::PercentWanted { number: value.number, line, basis: None }));
+        if let Literal::Quantity(quantity) = &value.value {
+            return fits_unit(quantity, value.at, is, what);
         }
-        if unit.dimension() == value.unit.dimension() && unit.is_point() == value.unit.is_point() {
-            return Ok(());
-        }
-        let (expected, found) = (unit_name(unit), unit_name(&value.unit));
-        let unit = unit.symbol().to_owned();
-        Err(Fault::new(at, Wrong::KindDiffers { what, expected, found, unit }))
+        agrees(Is::written(&value.value), value.at, is, what)
     }
 }
 
-fn unit_name(unit: &Unit) -> String {
-    if unit.is_point() { "a temperature".to_owned() } else { unit.dimension().name() }
-}
-
-fn declared_name(is: &Declared) -> String {
+/// Makes sure that a number is in a unit of the kind that a line is declared to be.
+fn fits_unit(value: &Quantity, at: Span, is: &Declared, what: &'static str) -> Result<(), Fault> {
     match is {
-        Declared::Unit(unit) => unit_name(unit),
-        Declared::Flag => "yes or no".to_owned(),
-        Declared::Date => "a date".to_owned(),
-        Declared::Text => "a text in quotes".to_owned(),
-        Declared::Unknown => "a value".to_owned(),
+        Declared::Unit(unit) if lacks_percent(value, unit) => {
+            let line = "the line".to_owned();
+            Err(Fault::new(at, Wrong::PercentWanted { number: value.number, line, basis: None }))
+        }
+        _ => agrees(Is::of(&value.unit), at, is, what),
     }
 }
 
-fn literal_name(literal: &Literal) -> String {
-    match literal {
-        Literal::Quantity(quantity) => unit_name(&quantity.unit),
-        Literal::Flag(_) => "yes or no".to_owned(),
-        Literal::Date(_) => "a date".to_owned(),
-        Literal::Text(_) => "a text".to_owned(),
+fn agrees(found: Is, at: Span, is: &Declared, what: &'static str) -> Result<(), Fault> {
+    let wanted = Is::declared(is);
+    if found.agrees(wanted) {
+        return Ok(());
     }
+    let (expected, unit) = match is {
+        Declared::Unit(unit) => (wanted.name(), unit.symbol().to_owned()),
+        Declared::Text => ("a text in quotes".to_owned(), String::new()),
+        Declared::Flag | Declared::Date | Declared::Unknown => (wanted.name(), String::new()),
+    };
+    Err(Fault::new(at, Wrong::KindDiffers { what, expected, found: found.name(), unit }))
 }

@@ -4,16 +4,13 @@
 //! Never: works it (that is `wattle proof`).
 
 use super::Reader;
-use super::detail::Twice;
+use super::detail::{EXAMPLE, Twice};
 use crate::fault::{Fault, Span, Spanned};
 use crate::sheet::layout::Block;
 use crate::sheet::scan::Scan;
 use crate::sheet::statement::{Example, Expect, Literal, Setting};
 use crate::sheet::wrong::Wrong;
 use crate::unit::date;
-
-/// The details of an example.
-const DETAILS: &[&str] = &["basis", "on", "given", "take", "row", "expect"];
 
 impl<'a> Reader<'a> {
     pub(super) fn example(&mut self, mut scan: Scan<'a>, block: &Block) -> Result<(), Fault> {
@@ -31,14 +28,14 @@ impl<'a> Reader<'a> {
             note: None,
         };
         let mut failed = false;
-        let common = self.details(block, "an example", DETAILS, |reader, word, scan| {
+        let common = self.details(block, &EXAMPLE, |reader, word, scan| {
             let read = reader.of_example(&mut example, word, scan);
             read.inspect_err(|_| failed |= word == "expect")
         });
         (example.by, example.note) = (common.by, common.note);
         if example.by.is_none() {
             let wrong = Wrong::DetailWanted {
-                of: "an example",
+                of: EXAMPLE.name,
                 what: "by",
                 cure: "write under it: by SOURCE \"page\", or by hand",
             };
@@ -46,7 +43,7 @@ impl<'a> Reader<'a> {
         }
         if example.expect.is_empty() && !failed {
             let wrong = Wrong::DetailWanted {
-                of: "an example",
+                of: EXAMPLE.name,
                 what: "expect",
                 cure: "write under it: expect NAME = VALUE",
             };

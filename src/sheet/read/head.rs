@@ -3,12 +3,12 @@
 //! In: a cursor after the statement's word, and the blocks under it. Out: a line of the draft.
 //! Never: drops a line whose unit is unknown: it is kept, so that its name is not missed below.
 
-use super::{PageKind, Reader};
+use super::{PageKind, Reader, detail};
 use crate::fault::{Fault, Kind, Span, Spanned};
 use crate::sheet::formula::Formula;
 use crate::sheet::layout::Block;
 use crate::sheet::scan::Scan;
-use crate::sheet::statement::{Body, Branch, By, Declared, LineDraft, Literal, MOST_BRANCHES, OneOf};
+use crate::sheet::statement::{Body, Branch, Declared, LineDraft, Literal, MOST_BRANCHES, OneOf};
 use crate::sheet::wrong::{Limit, Wrong};
 use crate::unit::Unit;
 
@@ -169,7 +169,7 @@ impl<'a> Reader<'a> {
     fn given(&mut self, line: &mut LineDraft, default: Option<Spanned<Literal>>, block: &Block) {
         let (mut within, mut tolerance, mut one_of, mut doubtful) = (None, None, None, false);
         let is = line.is.clone();
-        let common = self.details(block, "a given", &["within", "tolerance", "one"], |reader, word, scan| {
+        let common = self.details(block, &detail::GIVEN, |reader, word, scan| {
             Ok(match word {
                 "within" => {
                     let read = reader.within(scan, &is).inspect_err(|fault| doubtful |= differs(fault))?;
@@ -222,16 +222,12 @@ impl<'a> Reader<'a> {
         from_basis: bool,
         block: &Block,
     ) {
-        let common = self.details(block, "a take", &[], |_, _, _| Ok(None));
+        let common = self.details(block, &detail::TAKE, |_, _, _| Ok(None));
         (line.by, line.when, line.note) = (common.by, common.when, common.note);
         if let (true, Some(by), Declared::Unit(_) | Declared::Flag | Declared::Date | Declared::Text) =
             (from_basis, &line.by, &line.is)
         {
             self.faults.add(Fault::new(by.source.at, Wrong::SourceOfBasis));
-        }
-        // A figure that is not known needs no document.
-        if value.is_none() && self.kind == PageKind::Basis && line.by.is_none() {
-            line.by = Some(By::practice(line.name.at));
         }
         line.body = Body::Take { value, from_basis };
     }
@@ -240,7 +236,7 @@ impl<'a> Reader<'a> {
         let mut branches: Vec<Branch> = Vec::new();
         let mut otherwise = false;
         let mut failed = false;
-        let common = self.details(block, "a find", &["="], |reader, _, scan| {
+        let common = self.details(block, &detail::FIND, |reader, _, scan| {
             let start = scan.here();
             let branch = reader.branch(scan, &mut otherwise).inspect_err(|_| failed = true)?;
             if branches.len() >= MOST_BRANCHES {
@@ -258,8 +254,11 @@ impl<'a> Reader<'a> {
         }
         match branches.last() {
             None if !failed && line.is != Declared::Unknown => {
-                let wrong =
-                    Wrong::DetailWanted { of: "a find", what: "=", cure: "write under it: = a formula" };
+                let wrong = Wrong::DetailWanted {
+                    of: detail::FIND.name,
+                    what: "=",
+                    cure: "write under it: = a formula",
+                };
                 self.faults.add(Fault::new(at, wrong));
             }
             Some(last) if last.condition.is_some() && !failed => {
@@ -292,7 +291,7 @@ impl<'a> Reader<'a> {
 
     fn limit(&mut self, line: &mut LineDraft, must: bool, block: &Block) {
         let (mut that, mut remedy, mut failed) = (None, None, false);
-        let common = self.details(block, "a limit", &["that", "remedy"], |reader, word, scan| {
+        let common = self.details(block, &detail::LIMIT, |reader, word, scan| {
             Ok(if word == "that" {
                 let read = reader.formula(scan).inspect_err(|_| failed = true)?;
                 that.replace(read.into()).map(|_| "that")
@@ -301,8 +300,11 @@ impl<'a> Reader<'a> {
             })
         });
         if that.is_none() && !failed && line.is != Declared::Unknown {
-            let wrong =
-                Wrong::DetailWanted { of: "a limit", what: "that", cure: "write under it: that a condition" };
+            let wrong = Wrong::DetailWanted {
+                of: detail::LIMIT.name,
+                what: "that",
+                cure: "write under it: that a condition",
+            };
             self.faults.add(Fault::new(line.name.at, wrong));
         }
         (line.by, line.when, line.note) = (common.by, common.when, common.note);

@@ -7,13 +7,13 @@ mod detail;
 mod example;
 mod head;
 
-use crate::fault::{Fault, Faults, Page, Span, Spanned, near, with_line_ends};
-use crate::sheet::function::is_taken;
+use crate::fault::{Fault, Faults, Page, Span, Spanned, is_of_name, near, with_line_ends};
 use crate::sheet::layout::{Block, layout};
 use crate::sheet::scan::Scan;
 use crate::sheet::statement::{
     Body, ChartDraft, CiteDraft, Declared, Draft, ScheduleDraft, SourceDraft, TableDraft, WithoutDraft,
 };
+use crate::sheet::word::is_taken;
 use crate::sheet::words::statements;
 use crate::sheet::wrong::Wrong;
 
@@ -156,7 +156,7 @@ impl<'a> Reader<'a> {
         let name = self.own_name(&mut scan, "a name for the table")?;
         let read = self.table_file(&mut scan);
         let file = self.faults.keep(read).flatten();
-        self.details(block, "a table", &[], |_, _, _| Ok(None));
+        self.details(block, &detail::TABLE, |_, _, _| Ok(None));
         self.draft.tables.push(TableDraft { name, file });
         Ok(())
     }
@@ -178,7 +178,7 @@ impl<'a> Reader<'a> {
         let (label, _) = scan.expect_quoted("a label, in quotes")?;
         self.ends(&mut scan)?;
         let mut chart = ChartDraft { name, label, across: None, up: None, lines: Vec::new() };
-        self.details(block, "a chart", &["across", "up", "line"], |reader, word, scan| {
+        self.details(block, &detail::CHART, |reader, word, scan| {
             if word == "line" {
                 chart.lines.push(reader.formula(scan)?);
                 return Ok(None);
@@ -191,7 +191,7 @@ impl<'a> Reader<'a> {
         if chart.across.is_none() || chart.up.is_none() {
             let what = if chart.across.is_none() { "across" } else { "up" };
             let wrong = Wrong::DetailWanted {
-                of: "a chart",
+                of: detail::CHART.name,
                 what,
                 cure: "write: across schedule.name and up schedule.name",
             };
@@ -218,8 +218,9 @@ impl<'a> Reader<'a> {
             let first = Scan::new(self.text, inner.at).next_piece();
             ["given", "find", "must", "should"].contains(&&self.text[first.range()])
         });
-        let common = self.details_of(&details, "a schedule", &["may"], |_, _, scan| {
-            made.may_be_empty = may_be_empty(scan)?;
+        let common = self.details_of(&details, &detail::SCHEDULE, |_, _, scan| {
+            be_empty(scan)?;
+            made.may_be_empty = true;
             Ok(None)
         });
         (made.when, made.note) = (common.when, common.note);
@@ -242,7 +243,8 @@ impl<'a> Reader<'a> {
             made.from = Some(Spanned::new(table, at));
         }
         if scan.skip_word("may").is_some() {
-            made.may_be_empty = may_be_empty(scan)?;
+            be_empty(scan)?;
+            made.may_be_empty = true;
         }
         self.ends(scan)
     }
@@ -250,10 +252,10 @@ impl<'a> Reader<'a> {
     fn cite(&mut self, mut scan: Scan<'a>, block: &Block) -> Result<(), Fault> {
         let name = self.own_name(&mut scan, "a name for the citation")?;
         self.ends(&mut scan)?;
-        let common = self.details(block, "a citation", &[], |_, _, _| Ok(None));
+        let common = self.details(block, &detail::CITATION, |_, _, _| Ok(None));
         if common.by.is_none() {
             let wrong = Wrong::DetailWanted {
-                of: "a citation",
+                of: detail::CITATION.name,
                 what: "by",
                 cure: "write under it: by SOURCE \"clause\"",
             };
@@ -276,7 +278,7 @@ impl<'a> Reader<'a> {
     fn own_name(&mut self, scan: &mut Scan<'a>, what: &'static str) -> Result<Spanned<String>, Fault> {
         let (mut name, mut at) = scan.expect_name(what)?;
         let rest = scan.rest();
-        let more = rest.find(|c: char| !(c == '-' || crate::sheet::scan::is_name(c))).unwrap_or(rest.len());
+        let more = rest.find(|c: char| !(c == '-' || is_of_name(c))).unwrap_or(rest.len());
         if rest.starts_with('-') && rest[..more].ends_with(char::is_alphanumeric) {
             name = format!("{name}{}", rest[..more].replace('-', "_"));
             at.end += more;
@@ -306,7 +308,8 @@ impl<'a> Reader<'a> {
     fn push_line(&mut self, line: crate::sheet::statement::LineDraft) {
         let wanted = match &line.body {
             Body::Limit { .. } if line.by.is_none() => Some("a limit"),
-            Body::Take { from_basis: false, .. } if line.by.is_none() => Some("a figure"),
+            // A figure that is not known needs no document.
+            Body::Take { value: Some(_), .. } if line.by.is_none() => Some("a figure"),
             Body::Given { .. } | Body::Take { .. } | Body::Find(_) | Body::Limit { .. } => None,
         };
         let wanted = wanted.filter(|_| line.is != Declared::Unknown);
@@ -328,10 +331,9 @@ fn expect_word(scan: &mut Scan<'_>, word: &str, what: &'static str) -> Result<()
 }
 
 /// The rest of `may be empty`.
-fn may_be_empty(scan: &mut Scan<'_>) -> Result<bool, Fault> {
+fn be_empty(scan: &mut Scan<'_>) -> Result<(), Fault> {
     expect_word(scan, "be", "'be empty'")?;
-    expect_word(scan, "empty", "'empty'")?;
-    Ok(true)
+    expect_word(scan, "empty", "'empty'")
 }
 
 /// Between values a comma stands: where more comes without one, it is missing.

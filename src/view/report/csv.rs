@@ -117,7 +117,7 @@ fn of_limit(sheet: &str, limit: &LimitRecord, row: Option<&RowRecord>) -> Row {
         ("kind", word(&limit.strength)),
         ("label", limit.label.clone()),
         ("value", limit.uses.filter(|_| row.is_none()).map_or_else(String::new, |uses| uses.to_string())),
-        ("unit", limit.uses.filter(|_| row.is_none()).map_or("", |_| "of what is allowed").to_owned()),
+        ("unit", limit.uses.filter(|_| row.is_none()).map_or("", |_| limit.measure().1).to_owned()),
         ("low", String::new()),
         ("high", String::new()),
         ("verdict", verdict.word().to_owned()),

@@ -19,8 +19,8 @@ pub(super) fn tag(verdict: Verdict) -> Markup {
     html! { span class={ "tag " (verdict.word()) } { (verdict.word().to_uppercase()) } }
 }
 
-/// Returns how close a limit is: a bar with the share that is used, or what is left.
-pub(super) fn closeness(limit: &LimitRecord, of: &str) -> Markup {
+/// Returns how close a limit is: a bar with the share that is used or needed, or what is left.
+pub(super) fn closeness(limit: &LimitRecord) -> Markup {
     let Some(uses) = limit.uses else {
         let words = text::closeness_words(limit);
         return html! { @if !words.is_empty() { span.use { (units::in_words(&words)) } } };
@@ -33,29 +33,23 @@ pub(super) fn closeness(limit: &LimitRecord, of: &str) -> Markup {
                 rect.all x="0.5" y="2" width="99.5" height="8" {}
                 line.end x1="100" y1="0" x2="100" y2="12" {}
             }
-            span.share { @if !of.is_empty() { "uses " } (text::share(uses)) "\u{a0}%" (of) }
+            span.share { (limit.measure().0) " " (text::share(uses)) "\u{a0}% " (limit.measure().1) }
         }
     }
 }
 
 /// Returns a document with its clause, and whether anyone has read it there.
-pub(super) fn source(document: Option<&String>, clause: Option<&String>, unverified: bool) -> Markup {
-    let Some(document) = document else { return html! {} };
-    let verified = match (unverified, document == Cite::PRACTICE) {
-        (_, true) => "",
-        (true, _) => " \u{b7} not verified",
-        (false, _) => " \u{b7} verified",
-    };
-    html! { (document) @if let Some(clause) = clause { ", " (clause) } (verified) }
+pub(super) fn source(cite: Option<Cite>) -> Markup {
+    html! { @if let Some(cite) = cite { (cite.words(" \u{b7} ")) } }
 }
 
 /// Returns one limit with all that it says.
 pub(super) fn block(sheet: &str, limit: &LimitRecord, told: &LimitTold) -> Markup {
-    let full = format!("{sheet}.{}", limit.name);
+    let full = limit.full_name(sheet);
     html! {
         div.calc.limit id=(full) {
-            h4 { (tag(limit.verdict)) " " (limit.label) " " (code(&limit.name)) }
-            div.eq tabindex="0" role="group" aria-label={ "What " (limit.name) " asks" } { span.soft { @if limit.strength == Strength::Must { "must be:" } @else { "should be:" } }
+            h4 { (tag(limit.verdict)) " " (limit.label) " " (code(&limit.own_name())) }
+            div.eq tabindex="0" role="group" aria-label={ "What " (limit.own_name()) " asks" } { span.soft { @if limit.strength == Strength::Must { "must be:" } @else { "should be:" } }
                 (math::formula(&told.condition)) }
             @if !limit.shown.is_empty() { p { (units::in_words(&limit.shown)) } }
             (rows(limit))
@@ -67,8 +61,8 @@ pub(super) fn block(sheet: &str, limit: &LimitRecord, told: &LimitTold) -> Marku
             }
             @for doubt in &limit.doubts { p { "Doubtful: " (units::in_words(doubt)) } }
             p.from {
-                (closeness(limit, " of what is allowed")) " "
-                (source(limit.source.as_ref(), limit.clause.as_ref(), limit.unverified))
+                (closeness(limit)) " "
+                (source(limit.cite()))
                 @if let Some(when) = &told.when { " \u{b7} judged when " (math::formula(when)) }
                 @if let Some(note) = &told.note { " \u{b7} " (note) }
             }

@@ -27,6 +27,11 @@ pub(super) fn markdown(report: &Report) -> String {
     for remark in &record.remarks {
         out += &format!("- {}\n", escaped(remark));
     }
+    let clear = super::page::to_clear(report);
+    if !clear.is_empty() {
+        out += "\nTo be cleared before it is relied on:\n\n";
+        out += &clear.iter().map(|words| format!("- {}\n", escaped(words))).collect::<String>();
+    }
     out += &to_do(record);
     for (sheet, told) in record.sheets.iter().zip(&report.sheets) {
         out += &section(sheet, told);
@@ -72,7 +77,7 @@ fn to_do(record: &Record) -> String {
         let remedy =
             one.to_do().map_or_else(String::new, |remedy| format!("{closer} **{}**", escaped(&remedy)));
         let why = if one.shown.is_empty() { one.reason.as_deref().unwrap_or("") } else { &one.shown };
-        let name = format!("{sheet}.{}", one.name);
+        let name = one.full_name(sheet);
         out += &format!(
             "1. {}: {} ({}): {}.{remedy}\n",
             one.verdict.word().to_uppercase(),
@@ -131,16 +136,16 @@ fn section(record: &SheetRecord, told: &SheetTold) -> String {
     }
     for limit in &record.limits {
         let verified = if limit.unverified { ", not verified" } else { "" };
-        let clause = limit.clause.as_ref().map_or_else(String::new, |clause| format!(", {clause}"));
-        let source = format!("{}{clause}{verified}", limit.source.as_deref().unwrap_or(""));
+        let source = limit.cite().map_or_else(String::new, |cite| format!("{cite}{verified}"));
         let shown = if limit.shown.is_empty() {
             limit.reason.clone().unwrap_or_default()
         } else {
             limit.shown.clone()
         };
-        let label = format!("{} ({})", limit.label, limit.name);
+        let label = format!("{} ({})", limit.label, limit.own_name());
         let verdict = limit.verdict.word().to_uppercase();
-        out += &row(&[verdict, label, shown, text::closeness(limit), source].map(|cell| escaped(&cell)));
+        out +=
+            &row(&[verdict, label, shown, text::closeness_words(limit), source].map(|cell| escaped(&cell)));
     }
     for skipped in &record.not_needed {
         out += &format!("\nNot needed: {}: {}\n", escaped(&skipped.name), escaped(&skipped.reason));
@@ -253,7 +258,8 @@ fn identity(identity: &Identity) -> String {
         out += &format!("\n**{}**\n", super::page::EDITED);
     }
     out + &format!(
-        "\nJournal head: {}\n\nwattle informs a competent person; it approves nothing. Local codes and licensed practice decide.\n",
-        escaped(head)
+        "\nJournal head: {}\n\nTo hold this file against the job: {}\n\nwattle informs a competent person; it approves nothing. Local codes and licensed practice decide.\n",
+        escaped(head),
+        escaped(&super::page::check(identity))
     )
 }

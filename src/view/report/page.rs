@@ -28,10 +28,10 @@ pub(super) fn page(report: &Report) -> String {
                 style { (PreEscaped(style::STYLE)) }
             }
             body {
-                header { (head(report)) (verdict(record)) }
+                header { (head(report)) (verdict(report)) }
                 (contents(record))
                 main {
-                    (to_do(record))
+                    (to_do(report))
                     (at_a_glance(record))
                     @for (one, told) in record.sheets.iter().zip(&report.sheets) { (sheet::section(one, told)) }
                     (rests_on(report))
@@ -71,7 +71,9 @@ fn head(report: &Report) -> Markup {
     }
 }
 
-fn verdict(record: &Record) -> Markup {
+fn verdict(report: &Report) -> Markup {
+    let record = &report.record;
+    let clear = to_clear(report);
     let musts: Vec<&LimitRecord> = musts(record).collect();
     let same = musts.iter().filter(|limit| limit.verdict == record.verdict).count();
     let rests = text::rests(record);
@@ -83,8 +85,31 @@ fn verdict(record: &Record) -> Markup {
                 p { (record.rests_on.open.len()) " still open." }
             }
             @for remark in &record.remarks { p { (units::in_words(remark)) } }
+            @if !clear.is_empty() {
+                p { strong { "To be cleared before it is relied on" } }
+                ul { @for words in clear { li { (units::in_words(&words)) } } }
+            }
         }
     }
+}
+
+/// What stands against a verdict, whatever it is: what the journal speaks against, open questions, assumptions.
+pub(super) fn to_clear(report: &Report) -> Vec<String> {
+    let record = &report.record;
+    let mut told = report.doubts.clone();
+    for mark in record.marks.iter().filter(|mark| mark.kind == MarkKind::Query) {
+        let who = mark.who.as_deref().unwrap_or("somebody");
+        told.push(format!("{who} asks of {}: {}", mark.name, mark.note.as_deref().unwrap_or_default()));
+    }
+    for mark in record.marks.iter().filter(|mark| !mark.stale.is_empty()) {
+        let who = mark.who.as_deref().unwrap_or("somebody");
+        told.push(format!("the mark of {who} on {} is stale: {}", mark.name, mark.stale_words()));
+    }
+    told.extend(record.rests_on.assumed.iter().map(|name| {
+        let shown = record.line(name).map_or(String::new(), |line| format!(" {}", line.shown));
+        format!("assumed, or not said how: {name}{shown}")
+    }));
+    told
 }
 
 /// What the limits that came out like the job did.
@@ -94,7 +119,7 @@ fn ended(verdict: Verdict) -> &'static str {
         Verdict::Waiting => "wait",
         Verdict::Unsure => "are unsure",
         Verdict::Fail => "fail",
-        Verdict::Unworkable => "cannot be worked",
+        Verdict::Unworkable => "cannot be worked out",
     }
 }
 
@@ -121,12 +146,13 @@ fn contents(record: &Record) -> Markup {
     }
 }
 
-/// What to do: what does not hold, the worst first; what is open; what is to be confirmed.
 /// Said where the job's file is not as its journal left it.
 pub(super) const EDITED: &str =
     "The job's file was edited outside the notebook since the last line of its journal: audit the job.";
 
-fn to_do(record: &Record) -> Markup {
+/// What to do: what does not hold, the worst first; what is open; what is to be confirmed.
+fn to_do(report: &Report) -> Markup {
+    let record = &report.record;
     let mut missed: Vec<(&str, &LimitRecord)> = record
         .limits()
         .filter(|(_, limit)| !matches!(limit.verdict, Verdict::Pass | Verdict::Waiting))
@@ -137,12 +163,14 @@ fn to_do(record: &Record) -> Markup {
     html! {
         section aria-labelledby="to-do" {
             h2 id="to-do" { "What to do" }
-            @if nothing { p { "Nothing is left to do for these limits. Read the cautions, and what the verdict rests on." } }
+            @if nothing && !to_clear(report).is_empty() {
+                p { "Every limit that must hold does. What stands under the verdict is to be cleared first." }
+            } @else if nothing { p { "Nothing is left to do for these limits. Read the cautions, and what the verdict rests on." } }
             @if !missed.is_empty() {
                 ol.steps {
                     @for (sheet, one) in missed {
                         li {
-                            p { (limit::tag(one.verdict)) " " a href={ "#" (sheet) "." (one.name) } { (one.label) } }
+                            p { (limit::tag(one.verdict)) " " a href={ "#" (one.full_name(sheet)) } { (one.label) } }
                             @let why = if one.shown.is_empty() { one.reason.as_deref().unwrap_or("") } else { &one.shown };
                             p { (units::in_words(why)) @if let [row] = one.rows.as_slice() { ", at " (row.name) } }
                             @if let Some(closer) = &one.closer { p { (units::in_words(closer)) } }
@@ -168,7 +196,7 @@ fn names(record: &Record, title: &str, names: &[String]) -> Markup {
 }
 
 fn named(record: &Record, name: &str) -> Markup {
-    let limit = record.limits().find(|(sheet, limit)| name == format!("{sheet}.{}", limit.name));
+    let limit = record.limits().find(|(sheet, limit)| name == limit.full_name(sheet));
     html! {
         @match (record.line(name), limit) {
             (None, Some((_, limit))) => { a href={ "#" (name) } { (limit.label) } " " (code(name)) }
@@ -190,8 +218,8 @@ fn at_a_glance(record: &Record) -> Markup {
             @if record.sheets.iter().all(|sheet| sheet.limits.is_empty()) { p { "No limit was judged." } }
             @else {
                 table.glance {
-                    caption { "Every limit that was judged; the mark on each bar is what is allowed" }
-                    thead { tr { th scope="col" { "Verdict" } th scope="col" { "Limit" } th scope="col" { "Uses, of what is allowed" } } }
+                    caption { "Every limit that was judged; the bar is full, at its mark, where the limit is just kept" }
+                    thead { tr { th scope="col" { "Verdict" } th scope="col" { "Limit" } th scope="col" { "How close" } } }
                     @for sheet in record.sheets.iter().filter(|sheet| !sheet.limits.is_empty()) {
                         tbody {
                             tr { th.soft colspan="3" scope="rowgroup" { (sheet.title) } }
@@ -199,13 +227,13 @@ fn at_a_glance(record: &Record) -> Markup {
                                 tr {
                                     td { (limit::tag(one.verdict)) }
                                     th scope="row" {
-                                        a href={ "#" (sheet.name) "." (one.name) } { (one.label) }
+                                        a href={ "#" (one.full_name(&sheet.name)) } { (one.label) }
                                         div.from {
                                             @if one.strength == Strength::Should { "advice; " }
-                                            (limit::source(one.source.as_ref(), one.clause.as_ref(), one.unverified))
+                                            (limit::source(one.cite()))
                                         }
                                     }
-                                    td { (limit::closeness(one, "")) }
+                                    td { (limit::closeness(one)) }
                                 }
                             }
                         }
@@ -248,6 +276,9 @@ fn rests_on(report: &Report) -> Markup {
                         td { (one.calibrated_until.as_deref().unwrap_or("not said")) }
                     } } }
                 }
+            }
+            @if !report.not_used.is_empty() {
+                p { "Named in the job, and no reading was taken with: " (report.not_used.join(", ")) "." }
             }
             h3 { "Basis" }
             p { (report.basis.0) ". " (report.basis.2) }
@@ -342,6 +373,13 @@ fn identity(identity: &Identity) -> Markup {
                 }
             }
             @if identity.edited_outside { p { strong { (EDITED) } } }
+            p { "To hold this page against the job: " (code(&check(identity))) }
         }
     }
+}
+
+/// What is typed to hold a page against its job.
+pub(super) fn check(identity: &Identity) -> String {
+    let job = identity.files.first().map_or("JOB", |job| job.name.as_str());
+    format!("wattle audit {job} --record THIS-FILE")
 }

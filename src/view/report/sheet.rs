@@ -191,7 +191,7 @@ fn remarks(line: &LineRecord, told: &LineTold) -> Vec<Markup> {
             }
         }
     });
-    let source = || limit::source(line.source.as_ref(), line.clause.as_ref(), line.unverified);
+    let source = || limit::source(line.cite());
     [
         condition.map(|(written, numbers)| html! { "as " (held(written, numbers)) }),
         passed,

@@ -15,7 +15,7 @@ pub(super) fn waiting(limits: &[Named<'_>], look: Look) -> String {
     let mut groups: Vec<(String, Vec<String>)> = Vec::new();
     for (sheet, limit) in limits {
         let reason = limit.reason.clone().unwrap_or_else(|| "waits".to_owned());
-        let name = full_name(sheet, limit);
+        let name = limit.full_name(sheet);
         match groups.iter_mut().find(|(known, _)| *known == reason) {
             Some((_, names)) => names.push(name),
             None => groups.push((reason, vec![name])),
@@ -63,7 +63,7 @@ fn in_order<'l>(limits: &[Named<'l>]) -> Vec<Named<'l>> {
 }
 
 fn one(limit: &LimitRecord, look: Look) -> String {
-    let close = closeness(limit);
+    let close = closeness(limit, look);
     let close = if close.is_empty() { String::new() } else { format!("{close}: ") };
     let mut marks = String::new();
     if limit.unverified {
@@ -74,14 +74,10 @@ fn one(limit: &LimitRecord, look: Look) -> String {
     }
     let more = match limit.compared.len().saturating_sub(1) {
         0 => String::new(),
-        more => format!("; and {more} more"),
+        more => format!("; and {more} more that hold"),
     };
     let first = limit.compared.first().unwrap_or(&limit.shown);
-    indented(&format!("{}  {close}{first}{more}{marks}", limit.name), look, indent(look))
-}
-
-fn full_name(sheet: &str, limit: &LimitRecord) -> String {
-    format!("{sheet}.{}", limit.name)
+    indented(&format!("{}  {close}{first}{more}{marks}", limit.own_name()), look, indent(look))
 }
 
 fn indent(look: Look) -> usize {

@@ -1,0 +1,188 @@
+//! A change on paper: the text that the job would have.
+//!
+//! In: what was typed. Out: a draft, with the names of what it sets.
+//! Never: writes a file; touches the open book.
+
+use crate::fault::{Fault, Spanned};
+use crate::job::Rows;
+use crate::job::rewrite::{NewEntry, Part, list_rows, set_cell, set_entry};
+use crate::notebook::Wrong;
+use crate::notebook::book::names::LinePlace;
+use crate::notebook::change::refuse;
+use crate::notebook::change::typed::Typed;
+use crate::notebook::library::Found;
+use crate::notebook::load::enter;
+use crate::notebook::open::Notebook;
+use crate::sheet::model::Role;
+
+/// A change that is made on paper: the text it would leave, and what it sets.
+pub(in crate::notebook) struct Draft {
+    pub(in crate::notebook) text: String,
+    pub(in crate::notebook) set: Vec<String>,
+    pub(in crate::notebook) notes: Vec<String>,
+    /// What is done, where no line is set.
+    pub(in crate::notebook) act: String,
+    /// Whether the rows of the schedule that it changes are the job's own by now.
+    pub(in crate::notebook) owns_rows: bool,
+}
+
+/// A value as typed, on its way into the job.
+pub(in crate::notebook) struct Set {
+    pub(in crate::notebook) draft: Draft,
+    pub(in crate::notebook) typed: Typed,
+    pub(in crate::notebook) place: LinePlace,
+    pub(in crate::notebook) entry: NewEntry,
+}
+
+impl Notebook {
+    pub(in crate::notebook) fn draft(&self) -> Draft {
+        Draft {
+            text: self.page.text.clone(),
+            set: Vec::new(),
+            notes: Vec::new(),
+            act: String::new(),
+            owns_rows: false,
+        }
+    }
+
+    /// Makes a change on paper.
+    pub(in crate::notebook) fn drafted(&self, line: &str, from: usize) -> Found<Set> {
+        let typed = Typed::read(line, from, &self.instruments()).map_err(self.refuse_near(line))?;
+        let place = self.line_named(&typed.path).map_err(refuse(line))?;
+        let found = &self.book.uses[place.s].sheet.lines[place.n];
+        let part = if matches!(found.role, Role::Take { .. }) { Part::Take } else { Part::Given };
+        let name = || typed.path.value.to_string();
+        let wrong = match (&found.role, &typed.by) {
+            (Role::Given { .. }, None) if found.schedule.is_some() && place.row.is_none() => {
+                let schedule = &self.book.uses[place.s].sheet.schedules[found.schedule.unwrap_or(0)].name;
+                Some(Wrong::RowWanted { schedule: schedule.value.clone(), column: found.name.value.clone() })
+            }
+            (Role::Given { .. }, None) | (Role::Take { .. }, Some(_)) => None,
+            (Role::Take { .. }, None) if typed.value.value == "?" => None,
+            (Role::Take { .. }, None) => Some(Wrong::DocumentWanted { name: name() }),
+            (Role::Given { .. }, Some(_)) => Some(Wrong::NotGiven { name: name(), what: "a figure" }),
+            (Role::Cell { .. } | Role::Find(_) | Role::Limit { .. }, _) => {
+                Some(Wrong::NotGiven { name: name(), what: "a given" })
+            }
+        };
+        if let Some(wrong) = wrong {
+            return Err(refuse(line)(Fault::new(typed.path.at, wrong)));
+        }
+        let entry = self.entry_for(place, &typed).map_err(refuse(line))?;
+        let mut draft = self.draft();
+        self.write(&mut draft, place, part, &entry)
+            .map_err(|wrong| refuse(line)(Fault::new(typed.path.at, wrong)))?;
+        draft.notes.extend(self.instrument_dropped(place, &entry));
+        Ok(Set { draft, typed, place, entry })
+    }
+
+    /// Says that a reading was taken with an instrument, and the new one is not said to be.
+    fn instrument_dropped(&self, place: LinePlace, entry: &NewEntry) -> Option<String> {
+        let known = self.book.uses[place.s].known.get(&(place.n, place.row.unwrap_or(0)))?;
+        let with = known.with.as_ref().filter(|_| entry.with.is_none())?;
+        Some(format!("no instrument is said; before it was {with}: add with {with} if it was that"))
+    }
+
+    /// Returns what was typed for a line as a job keeps it.
+    ///
+    /// # Errors
+    /// What can be told before the job is read with it.
+    pub(in crate::notebook) fn entry_for(&self, place: LinePlace, typed: &Typed) -> Result<NewEntry, Fault> {
+        let sheet = &self.book.uses[place.s].sheet;
+        let found = &sheet.lines[place.n];
+        if let Some(slip) = enter::slip(sheet, found, &typed.value) {
+            return Err(slip);
+        }
+        let text = &typed.value.value;
+        if enter::is_sum(found, text) {
+            return Err(Fault::new(typed.value.at, Wrong::SumEntered { formula: text.clone() }));
+        }
+        let given = matches!(found.role, Role::Given { .. });
+        if given && typed.by.is_some() {
+            let name = typed.path.value.to_string();
+            return Err(Fault::new(typed.path.at, Wrong::NotGiven { name, what: "a figure" }));
+        }
+        let value = enter::new_value(found, text);
+        if !given && text == "?" {
+            // The figure of the basis holds again: nobody entered it.
+            return Ok(NewEntry { value, ..NewEntry::default() });
+        }
+        Ok(NewEntry { value, ..self.entry(typed) })
+    }
+
+    pub(in crate::notebook) fn entry(&self, typed: &Typed) -> NewEntry {
+        NewEntry {
+            value: crate::job::Raw::default(),
+            how: typed.how,
+            with: typed.with.clone(),
+            who: self.who().map(str::to_owned),
+            at: Some((crate::job::clock::now() / 60.0).floor() * 60.0),
+            anyway: typed.anyway.clone(),
+            note: typed.note.clone(),
+            by: typed.by.clone(),
+        }
+    }
+
+    /// Writes one entry into a draft.
+    pub(in crate::notebook) fn write(
+        &self,
+        draft: &mut Draft,
+        place: LinePlace,
+        part: Part,
+        entry: &NewEntry,
+    ) -> Result<(), Wrong> {
+        let used = &self.book.uses[place.s];
+        let line = &used.sheet.lines[place.n];
+        let made = match (line.schedule, place.row) {
+            (Some(schedule), Some(row)) => {
+                self.own_rows(draft, place.s, schedule)?;
+                let schedule = &used.sheet.schedules[schedule].name.value;
+                set_cell(&draft.text, &used.name, schedule, row, &line.name.value, entry)
+            }
+            _ => set_entry(&draft.text, &used.name, part, &line.name.value, entry),
+        };
+        draft.text = made.map_err(|_| Wrong::NoPlace)?;
+        draft.set.push(used.full_name(place.n, place.row.unwrap_or(0)));
+        Ok(())
+    }
+
+    /// Makes the rows of a schedule the job's own: those of a file are copied into the job.
+    pub(in crate::notebook) fn own_rows(&self, draft: &mut Draft, s: usize, n: usize) -> Result<(), Wrong> {
+        let used = &self.book.uses[s];
+        let schedule = &used.sheet.schedules[n];
+        let name = &schedule.name.value;
+        if schedule.from.is_some() {
+            return Err(Wrong::RowsOfTable { name: name.clone() });
+        }
+        let written = self.book.job.sheets[s].schedules.iter().find(|(known, _)| known.value == *name);
+        let file = match written.map(|(_, rows)| rows) {
+            Some(Rows::Listed(_)) => return Ok(()),
+            Some(Rows::Linked(link)) => {
+                return Err(Wrong::RowsLinked { name: name.clone(), link: link.value.clone() });
+            }
+            Some(Rows::Csv(file)) => Some(file),
+            None => None,
+        };
+        if std::mem::replace(&mut draft.owns_rows, true) {
+            return Ok(());
+        }
+        let columns: Vec<&str> =
+            schedule.columns.iter().map(|line| used.sheet.lines[*line].name.value.as_str()).collect();
+        let grid = self.book.grids[s][n].as_ref();
+        let rows: Vec<Vec<(String, NewEntry)>> = grid.map_or_else(Vec::new, |grid| {
+            let own = |row: &Vec<(Spanned<String>, crate::job::Entry)>| {
+                let cells = row.iter().filter(|(name, _)| columns.contains(&name.value.as_str()));
+                cells.map(|(name, entry)| (name.value.clone(), NewEntry::from(entry))).collect()
+            };
+            grid.rows.iter().map(own).collect()
+        });
+        draft.text = list_rows(&draft.text, &used.name, name, &rows).map_err(|_| Wrong::NoPlace)?;
+        if let Some(file) = file {
+            draft.notes.push(format!(
+                "the rows of {} are copied into the job; the file stays as it is",
+                file.name.value
+            ));
+        }
+        Ok(())
+    }
+}

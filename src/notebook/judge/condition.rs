@@ -1,0 +1,350 @@
+//! What a condition compared, in words, and how close it came.
+//!
+//! In: a worked book and a condition. Out: "7 Ah is not 7.3 Ah or more: 0.3 Ah short".
+//! Never: decides a verdict.
+
+use crate::engine::{Code, Comparison, Interval, Number, Operand, Status, Work, Worked};
+use crate::notebook::book::words;
+use crate::notebook::book::{Book, Known};
+use crate::notebook::record::{Origin, Verdict};
+use crate::sheet::model::{Expr, ExprPart, Is, LineRef, Role};
+use crate::sheet::token::Op;
+use crate::unit::{Unit, date, show};
+
+/// One comparison of a condition, in words.
+struct Compared {
+    words: String,
+    holds: bool,
+    close: Close,
+}
+
+/// How close a comparison is to turning.
+#[derive(Clone, Debug, Default)]
+pub(in crate::notebook) struct Close {
+    /// The share of what is allowed that is used, or of what is there that is needed.
+    pub(in crate::notebook) uses: Option<f64>,
+    /// Whether something is asked for at least.
+    pub(in crate::notebook) at_least: bool,
+    /// What is left, where a ratio says nothing.
+    pub(in crate::notebook) left: Option<String>,
+    /// The same where a ratio says more.
+    difference: Option<String>,
+    /// Of one that is missed, what the other side must reach, in SI, and whether from below.
+    pub(in crate::notebook) needs: Vec<(f64, bool)>,
+}
+
+impl Close {
+    /// The closer is the larger; one that says nothing is the smallest.
+    pub(in crate::notebook) fn cmp(&self, other: &Self) -> std::cmp::Ordering {
+        let rank = |close: &Self| close.uses.unwrap_or(if close.left.is_some() { -1.0 } else { -2.0 });
+        rank(self).total_cmp(&rank(other))
+    }
+}
+
+/// Returns what was compared, in words: "7 Ah is not 7.3 Ah or more: 0.3 Ah short", with the spread of what is not
+/// known exactly: "7 Ah is 6.863 Ah (6.72 to 7.005) or more".
+///
+/// Where a condition of many parts fails, the parts that hold are left out; else the closest stands first.
+pub(in crate::notebook) fn compared(
+    book: &mut Book,
+    at: (usize, usize),
+    row: usize,
+    that: &Expr,
+    verdict: Verdict,
+) -> (Vec<String>, Close) {
+    let planned = book.planned(at.0, at.1);
+    let reached = book.spread_reach.get(planned) == Some(&true);
+    let spreads = book.spread.as_mut().filter(|_| reached).map(|spread| spread.results(planned, row));
+    of_results(book, at, row, that, verdict, spreads.as_deref())
+}
+
+/// Returns the same of values that are known exactly.
+pub(in crate::notebook) fn compared_exactly(
+    book: &mut Book,
+    at: (usize, usize),
+    row: usize,
+    that: &Expr,
+    verdict: Verdict,
+) -> Vec<String> {
+    of_results(book, at, row, that, verdict, None).0
+}
+
+fn of_results(
+    book: &mut Book,
+    (s, n): (usize, usize),
+    row: usize,
+    that: &Expr,
+    verdict: Verdict,
+    spreads: Option<&[Worked<Interval>]>,
+) -> (Vec<String>, Close) {
+    let planned = book.planned(s, n);
+    let results = book.point.results(planned, row);
+    let plan = std::sync::Arc::clone(book.point.plan());
+    let Work::Coded { first, count, result } = plan.lines[planned].work else { return Default::default() };
+    let code = &plan.code[first as usize..(first + count) as usize];
+    let value = |operand: Operand| book.point.operand(operand, row, &results);
+    let ends = |operand: Operand| {
+        let (whole, status) = book.spread.as_ref()?.operand(operand, row, spreads?);
+        status.is_worked().then(|| whole.ends())
+    };
+    let side = |operand: Operand| Side { worked: value(operand), ends: ends(operand) };
+    let mut shown = Vec::new();
+    let mut parts = Vec::new();
+    parts_of(that, &mut parts);
+    let misses = verdict == Verdict::Fail && !negates(that);
+    let mut compared = code.iter().filter(|instruction| matches!(instruction.code, Code::Compare(..)));
+    for part in parts {
+        match &part.part {
+            ExprPart::Binary(op, l, r) => {
+                if let Some(instruction) = compared.next() {
+                    let [left, right, _] = instruction.operands;
+                    shown.extend(comparison(book, s, *op, (l, side(left)), (r, side(right)), misses));
+                }
+            }
+            ExprPart::Line(line) => shown.extend(flag(book, s, *line, row)),
+            _ => {}
+        }
+    }
+    if verdict == Verdict::Pass && !negates(that) {
+        // Of an `or` that holds, the half that does not hold is of no matter.
+        shown.retain(|part| part.holds);
+    }
+    if shown.is_empty() {
+        let (value, status) = value(result);
+        let flag = status.is_worked().then(|| words::shown(book, Is::Flag, &Unit::plain(), value));
+        let written = match &book.uses[s].sheet.lines[n].role {
+            Role::Limit { formula, .. } => format!("{formula}: "),
+            _ => String::new(),
+        };
+        return (flag.map(|flag| written + &flag).into_iter().collect(), Close::default());
+    }
+    in_words(shown, that, misses)
+}
+
+/// Returns the words of what was compared, each once, and how close the closest came.
+fn in_words(mut shown: Vec<Compared>, that: &Expr, misses: bool) -> (Vec<String>, Close) {
+    let closest = shown.iter().map(|part| &part.close).max_by(|a, b| a.cmp(b)).cloned().unwrap_or_default();
+    let needs = shown.iter().flat_map(|part| part.close.needs.clone()).collect();
+    let closest = if negates(that) { Close::default() } else { Close { needs, ..closest } };
+    let missed = |part: &Compared| !part.holds;
+    if misses && shown.iter().any(missed) {
+        shown.retain(missed);
+    }
+    if !negates(that) {
+        shown.sort_by(|a, b| b.close.cmp(&a.close));
+    }
+    let mut words: Vec<String> = Vec::new();
+    for part in shown {
+        if !words.contains(&part.words) {
+            words.push(part.words);
+        }
+    }
+    (words, closest)
+}
+
+/// Returns whether a part of a condition must not hold for the whole to hold.
+fn negates(that: &Expr) -> bool {
+    match &that.part {
+        ExprPart::Not(_) => true,
+        ExprPart::Binary(Op::And | Op::Or, left, right) => negates(left) || negates(right),
+        // A flag compared with another may have to be a no.
+        ExprPart::Binary(_, left, right) => left.is == Is::Flag || right.is == Is::Flag,
+        ExprPart::Negate(_)
+        | ExprPart::OfValues(..)
+        | ExprPart::InTable { .. }
+        | ExprPart::OverRows { .. }
+        | ExprPart::Quantity(_)
+        | ExprPart::Text(_)
+        | ExprPart::Date(_)
+        | ExprPart::Flag(_)
+        | ExprPart::Today
+        | ExprPart::Line(_)
+        | ExprPart::Cell { .. }
+        | ExprPart::Without { .. }
+        | ExprPart::Broken => false,
+    }
+}
+
+/// Collects what a condition is made of: its comparisons, in the order in which they are compiled, and the flags
+/// that stand in it for themselves.
+fn parts_of<'e>(expr: &'e Expr, found: &mut Vec<&'e Expr>) {
+    match &expr.part {
+        ExprPart::Binary(op, left, right) => {
+            let flags = |side: &Expr| op.compares() && matches!(side.part, ExprPart::Line(_));
+            for side in [left, right] {
+                if !flags(side) {
+                    parts_of(side, found);
+                }
+            }
+            if op.compares() {
+                found.push(expr);
+            }
+        }
+        ExprPart::Line(_) if expr.is == Is::Flag => found.push(expr),
+        ExprPart::OverRows { .. } | ExprPart::Text(_) => {}
+        _ => expr.parts().into_iter().for_each(|part| parts_of(part, found)),
+    }
+}
+
+/// A confirmation is shown as said by somebody, and when: it is no finding.
+fn stated(known: &Known) -> Option<String> {
+    let by = known.who.as_ref().map_or(String::new(), |who| format!(" by {who}"));
+    let at = known.at.map_or(String::new(), |at| format!(", {}", date::show(at).replace('T', " ")));
+    (known.origin == Origin::Stated).then(|| format!(", stated{by}{at}"))
+}
+
+/// Returns a flag in words, and whether it is a yes.
+fn flag(book: &Book, own: usize, line: LineRef, row: usize) -> Option<Compared> {
+    let s = line.sheet.unwrap_or(own);
+    let found = book.uses[s].sheet.lines.get(line.line)?;
+    let row = if found.schedule.is_some() { row } else { 0 };
+    let (value, status) = book.point.at(book.slot(s, line.line, row));
+    let stated = book.uses[s].known.get(&(line.line, row)).and_then(stated).unwrap_or_default();
+    let flag = words::shown(book, Is::Flag, &Unit::plain(), value);
+    let words = || format!("{} is {flag}{stated}", found.name.value);
+    status.is_worked().then(|| Compared { words: words(), holds: value != 0.0, close: Close::default() })
+}
+
+/// One side of a comparison: its value, and from where to where it may be.
+#[derive(Clone, Copy)]
+struct Side {
+    worked: (f64, Status),
+    ends: Option<(f64, f64)>,
+}
+
+impl Side {
+    /// " (6.72 to 7.005)"; nothing where that shows no more than the value.
+    fn spread(&self, unit: &Unit) -> String {
+        let Some((low, high)) = self.ends else { return String::new() };
+        let (low, high) = (show::number(low, unit), show::number(high, unit));
+        if low == high { String::new() } else { format!(" ({low} to {high})") }
+    }
+}
+
+fn comparison(
+    book: &Book,
+    s: usize,
+    op: Op,
+    (left, of_left): (&Expr, Side),
+    (right, of_right): (&Expr, Side),
+    misses: bool,
+) -> Option<Compared> {
+    let ((l, ls), (r, rs)) = (of_left.worked, of_right.worked);
+    if !ls.is_worked() || !rs.is_worked() {
+        return None;
+    }
+    let unit =
+        words::unit_of(book, s, left).or_else(|| words::unit_of(book, s, right)).unwrap_or_else(Unit::plain);
+    let is = left.is;
+    let holds = f64::compare(Comparison::known(op)?, !matches!(left.is, Is::Quantity(_) | Is::Point), l, r)
+        == Some(true);
+    if !matches!(left.is, Is::Quantity(_) | Is::Point) {
+        let words = without_number(book, s, op, (left, l), (right, r), holds);
+        return Some(Compared { words, holds, close: close(op, is, (l, r), &unit) });
+    }
+    let same = f64::compare(Comparison::Equal, false, l, r) == Some(true);
+    // Two values that the comparison takes as one may not look different, nor two others the same.
+    let (a, b) = if same { (show::short(r, &unit), show::short(r, &unit)) } else { show::apart(l, r, &unit) };
+    let (a, b) = (a + &of_left.spread(&unit), b + &of_right.spread(&unit));
+    let named = name_of(book, s, left).filter(|_| unit.is_plain());
+    let a = named.map_or(a.clone(), |name| format!("{name} {a}"));
+    let tail = match (op, holds) {
+        (Op::AtLeast | Op::More, false) if misses && !same => {
+            format!(": {} short", show::short(r - l, &unit.difference()))
+        }
+        (Op::AtMost | Op::Less, false) if misses && !same => {
+            format!(": {} too much", show::short(l - r, &unit.difference()))
+        }
+        _ => String::new(),
+    };
+    let words = match op {
+        Op::AtLeast | Op::AtMost => {
+            let end = if op == Op::AtLeast { "or more" } else { "or less" };
+            format!("{a} {} {b} {end}{tail}", if holds { "is" } else { "is not" })
+        }
+        _ => format!("{a} {} {b}{tail}", phrase(op, holds)),
+    };
+    let mut close = close(op, is, (l, r), &unit);
+    // A count, or a share held against a number, has no share of what is allowed: 2 % of 10 % or more is not a fifth.
+    if is == Is::NUMBER && [left, right].iter().any(|side| matches!(side.part, ExprPart::Quantity(_))) {
+        close = Close { left: close.difference.clone(), uses: None, ..close };
+    }
+    // What is on the right must be reached from below, or kept to from above.
+    close.needs = match op {
+        Op::AtLeast | Op::More => vec![(r, true)],
+        Op::AtMost | Op::Less => vec![(r, false)],
+        _ => Vec::new(),
+    };
+    Some(Compared { words, holds, close })
+}
+
+/// Texts, dates or flags, in words.
+fn without_number(
+    book: &Book,
+    s: usize,
+    op: Op,
+    (left, l): (&Expr, f64),
+    (right, r): (&Expr, f64),
+    holds: bool,
+) -> String {
+    let side = |is: Is, value: f64| match is {
+        Is::Text => format!("\"{}\"", words::shown(book, is, &Unit::plain(), value)),
+        _ => words::shown(book, is, &Unit::plain(), value),
+    };
+    let (a, b) = (side(left.is, l), side(right.is, r));
+    match (name_of(book, s, left), op, holds) {
+        // A word alone says nothing of what it is a word for.
+        (Some(name), Op::Equal, true) | (Some(name), Op::Differs, false) => format!("{name} is {a}"),
+        (Some(name), Op::Equal, false) | (Some(name), Op::Differs, true) => {
+            format!("{name} is {a}, not {b}")
+        }
+        (Some(name), _, _) => format!("{name} {a} {} {b}", phrase(op, holds)),
+        (None, _, _) => format!("{a} {} {b}", phrase(op, holds)),
+    }
+}
+
+/// What a side is called that is a line.
+fn name_of(book: &Book, own: usize, side: &Expr) -> Option<String> {
+    let ExprPart::Line(line) = &side.part else { return None };
+    let found = book.uses[line.sheet.unwrap_or(own)].sheet.lines.get(line.line)?;
+    Some(found.name.value.clone())
+}
+
+/// A ratio where both sides are above zero; between dates and temperatures, what is left.
+fn close(op: Op, is: Is, (l, r): (f64, f64), unit: &Unit) -> Close {
+    let (used, allowed) = match op {
+        Op::AtMost | Op::Less => (l, r),
+        Op::AtLeast | Op::More => (r, l),
+        _ => return Close::default(),
+    };
+    let at_least = matches!(op, Op::AtLeast | Op::More);
+    match is {
+        Is::Quantity(_) | Is::Point => {
+            let same = f64::compare(Comparison::Equal, false, used, allowed) == Some(true);
+            let left = if same { 0.0 } else { allowed - used };
+            let difference = Some(show::short(left, &unit.difference()));
+            if is != Is::Point && allowed > 0.0 && used > 0.0 {
+                let uses = Some(if same { 1.0 } else { used / allowed });
+                return Close { uses, at_least, difference, ..Close::default() };
+            }
+            Close { left: difference, ..Close::default() }
+        }
+        Is::Date => Close { left: Some(words::time(allowed - used)), ..Close::default() },
+        Is::Flag | Is::Text | Is::Unknown => Close::default(),
+    }
+}
+
+fn phrase(op: Op, holds: bool) -> &'static str {
+    match (op, holds) {
+        (Op::Less, true) => "is less than",
+        (Op::Less, false) => "is not less than",
+        (Op::More, true) => "is more than",
+        (Op::More, false) => "is not more than",
+        (Op::AtMost, true) => "is no later than",
+        (Op::AtMost, false) => "is later than",
+        (Op::AtLeast, true) => "is no earlier than",
+        (Op::AtLeast, false) => "is earlier than",
+        (Op::Differs, true) | (Op::Equal, false) => "is not",
+        _ => "is",
+    }
+}
