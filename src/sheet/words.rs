@@ -72,14 +72,8 @@ pub const STATEMENTS: &[Statement] = &[
         SHEET,
         &["may", "when", "note"],
     ),
-    row("table", "table NAME \"file\", table NAME from basis", "a published table", BOTH, &["note"]),
-    row(
-        "chart",
-        "chart NAME \"label\"",
-        "a picture for the report",
-        SHEET,
-        &["across", "up", "line", "note"],
-    ),
+    row("table", "table NAME \"file\", table NAME from basis", "a published table", BOTH, &[]),
+    row("chart", "chart NAME \"label\"", "a picture for the report", SHEET, &["across", "up", "line"]),
     row(
         "example",
         "example \"name\"",

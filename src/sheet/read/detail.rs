@@ -184,8 +184,8 @@ impl<'a> Reader<'a> {
             return Err(Fault::new(scan.next_piece(), Wrong::Expected { what: "'..'", found }));
         }
         let (high, high_at) = scan.expect_quantity()?;
-        agrees(Is::of(&low.unit), low_at, is, "this end")?;
-        agrees(Is::of(&high.unit), high_at, is, "this end")?;
+        fits_unit(&low, low_at, is, "this end")?;
+        fits_unit(&high, high_at, is, "this end")?;
         if low.si() > high.si() {
             return Err(Fault::new(low_at.to(high_at), Wrong::RangeUpsideDown));
         }

@@ -39,7 +39,11 @@ pub fn read(page: &Page, kind: PageKind) -> (Draft, Faults) {
     }
     match &reader.draft.title {
         None => reader.faults.add(Fault::new(Span::default(), Wrong::NoTitle)),
-        Some(title) if kind == PageKind::Sheet && reader.draft.lines.is_empty() => {
+        Some(title)
+            if kind == PageKind::Sheet
+                && reader.draft.lines.is_empty()
+                && reader.draft.schedules.is_empty() =>
+        {
             // Where statements could not be read, that is told.
             if reader.faults.is_empty() {
                 let at = title.at;
