@@ -8,6 +8,7 @@ pub(super) mod assemble;
 pub(super) mod enter;
 pub(super) mod fetch;
 pub(super) mod loader;
+mod meant;
 mod round;
 pub(super) mod rows;
 mod scope;

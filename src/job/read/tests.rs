@@ -163,7 +163,7 @@ fn a_date_of_another_clock_or_no_calendar_is_told() {
     let one = |at: &str, title: &str| vec![(at.to_owned(), title.to_owned())];
     let zoned = "2026-11-25T10:00:00Z";
     assert_eq!(of(zoned), one(zoned, "a date with a zone"));
-    assert_eq!(of("2025-02-29"), one("2025-02-29", "not a date"));
+    assert_eq!(of("2025-02-29"), one("2025-02-29", "there is no 2025-02-29"));
     let time = of("10:40:00");
     assert!(matches!(time.as_slice(), [(at, _)] if at == "10:40:00"), "{time:?}");
 }

@@ -30,7 +30,8 @@ pub(super) fn fetch(job: &Job, library: &Library, told: &[Fault]) -> Found<Fetch
     let basis = match library.basis(&job.basis.value) {
         Ok(Some(basis)) => Some(basis),
         Ok(None) => {
-            faults.add(Fault::new(job.basis.at, Wrong::no_basis(&job.basis.value, &[])));
+            let wrong = Wrong::no_basis(&job.basis.value, &[], &library.basis_names());
+            faults.add(Fault::new(job.basis.at, wrong));
             None
         }
         Err(found) => {

@@ -15,6 +15,7 @@ use crate::notebook::library::Found;
 use crate::notebook::load::assemble::{Entered, Setting};
 use crate::notebook::load::enter::{self, Given};
 use crate::notebook::load::fetch::NamedSheet;
+use crate::notebook::load::meant;
 use crate::notebook::load::rows::{self, RowSource};
 use crate::notebook::load::scope::JobScope;
 use crate::notebook::record::Origin;
@@ -133,8 +134,16 @@ impl<'a> Loader<'a> {
         let (what, one) = part.words();
         match sheet.known_line(&name.value) {
             Some(line) if part.has(&sheet.lines[line].role) => Some(line),
-            Some(_) => {
-                self.faults.add(Fault::new(name.at, Wrong::NotGiven { name: name.value.clone(), what: one }));
+            Some(line) => {
+                let name_of = name.value.clone();
+                let wrong = match sheet.lines[line].role {
+                    Role::Take { .. } => Wrong::OtherKey { name: name_of, is: "a figure", key: "take" },
+                    Role::Given { .. } => Wrong::OtherKey { name: name_of, is: "a given", key: "given" },
+                    Role::Cell { .. } | Role::Find(_) | Role::Limit { .. } => {
+                        Wrong::NotGiven { name: name_of, what: one }
+                    }
+                };
+                self.faults.add(Fault::new(name.at, wrong));
                 None
             }
             None => {
@@ -152,7 +161,7 @@ impl<'a> Loader<'a> {
         let line = &sheet.lines[at.0];
         let csv = *page != self.job.page;
         match enter::read(page, sheet, line, entry, csv) {
-            Err(fault) => self.fault(page, fault),
+            Err(fault) => self.fault(page, meant::link(fault, entry)),
             Ok(Given::Link(..)) if csv => {
                 self.fault(page, Fault::new(entry.value.at, Wrong::FormulaInCsv));
             }
@@ -203,7 +212,8 @@ impl<'a> Loader<'a> {
                     Some(at) => Fault { at, ..fault },
                     None => fault,
                 };
-                self.faults.extend(found.into_iter().map(placed));
+                let named = found.into_iter().map(|fault| meant::job_sheet(fault, self.sheets));
+                self.faults.extend(named.map(placed).collect::<Vec<_>>());
                 None
             }
         }
