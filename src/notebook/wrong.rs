@@ -100,6 +100,7 @@ impl Wrong {
     /// Returns what is wrong, what the place is, what to do.
     pub fn wording(&self) -> Wording {
         self.of_names()
+            .or_else(|| self.of_files())
             .or_else(|| self.of_links())
             .or_else(|| self.of_rows())
             .or_else(|| self.of_headings())
@@ -129,28 +130,6 @@ impl Wrong {
                 "",
                 format!("write it with its sheet: {}", names.join(" or ")),
             ),
-            Self::NoBasis { found, around: true, .. } => say(
-                format!("'{found}' extends itself"),
-                "",
-                match builtin::known(builtin::BASES, found) {
-                    Some(_) => {
-                        format!(
-                            "a {found}.basis stands in for the built-in one: give it a name of its own, such as local.basis"
-                        )
-                    }
-                    None => "extend another basis".to_owned(),
-                },
-            ),
-            Self::NoBasis { found, near, .. } => say(
-                format!("no basis '{found}'"),
-                "not a basis",
-                or_else(near, "built in are uk, au, nz and us; or put a file NAME.basis beside the job"),
-            ),
-            Self::NoSheet { found, near } => say(
-                format!("no sheet '{found}'"),
-                "not a sheet",
-                or_else(near, "'wattle sheets' lists them; or put a file NAME.sheet beside the job"),
-            ),
             Self::NoLine { sheet, found, near, what } => say(
                 match only_looks_like(found) {
                     Some(letter) => format!("'{sheet}' has no {what} '{found}': {letter}"),
@@ -173,6 +152,34 @@ impl Wrong {
             Self::NoJobSheet { found, known } => {
                 say(format!("the job has no sheet '{found}'"), "", format!("it has {}", known.join(", ")))
             }
+            _ => return None,
+        })
+    }
+
+    fn of_files(&self) -> Option<Wording> {
+        Some(match self {
+            Self::NoBasis { found, around: true, .. } => say(
+                format!("'{found}' extends itself"),
+                "",
+                match builtin::known(builtin::BASES, found) {
+                    Some(_) => {
+                        format!(
+                            "a {found}.basis stands in for the built-in one: give it a name of its own, such as local.basis"
+                        )
+                    }
+                    None => "extend another basis".to_owned(),
+                },
+            ),
+            Self::NoBasis { found, near, .. } => say(
+                format!("no basis '{found}'"),
+                "not a basis",
+                or_else(near, "built in are uk, au, nz and us; or put a file NAME.basis beside the job"),
+            ),
+            Self::NoSheet { found, near } => say(
+                format!("no sheet '{found}'"),
+                "not a sheet",
+                or_else(near, "'wattle sheets' lists them; or put a file NAME.sheet beside the job"),
+            ),
             _ => return None,
         })
     }
