@@ -265,7 +265,7 @@ mod tests {
     #[test]
     fn a_word_that_lacks_its_name_or_has_too_much_is_told() {
         assert!(read("why").is_err_and(|fault| fault.at == Span::new(0, 3)));
-        assert!(read("undo all").is_err_and(|fault| fault.at == Span::new(5, 8)));
+        assert!(read("redo all").is_err_and(|fault| fault.at == Span::new(5, 8)));
         assert_eq!(read("limits battery"), Ok(Command::Word(Word::Limits, 7)));
         assert_eq!(near_word("limts"), Some("limits"));
     }
