@@ -33,8 +33,8 @@
 //!      find   spare     Ah    \"Capacity left over\"\n  = fitted - required\n",
 //! );
 //! let sheet = Library::new(Vec::new()).read_sheet(&page, None).expect("a sheet without a fault");
-//! let placed = Placed { sheet: &sheet, rows: Vec::new(), links: Vec::new(), without: Vec::new() };
-//! let mut machine = Machine::<f64>::new(Arc::new(compile(&[placed]).expect("no loop")));
+//! let plan = compile(&[Placed::new(&sheet, Vec::new())]).expect("no loop");
+//! let mut machine = Machine::<f64>::new(Arc::new(plan));
 //!
 //! let slot = |machine: &Machine<f64>, name: &str| {
 //!     machine.plan().slot_of(Purpose::Line(0, sheet.known_line(name)?))

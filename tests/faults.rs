@@ -3,7 +3,8 @@
 use wattle::fault::Page;
 use wattle::notebook::Library;
 
-/// A fault as a case draws it: the line, its first and last column from 1, and how its title begins.
+/// A fault as a case draws it: the line, its first and last column from 1, and how its title begins, or the whole
+/// title and, behind a semicolon, how its cure begins.
 type Drawn = (usize, usize, usize, String);
 
 struct Case {
@@ -41,7 +42,8 @@ fn found(sheet: &str) -> Vec<Drawn> {
     let drawn = |fault: &wattle::fault::Fault| {
         let (line, start) = page.place(fault.at.start);
         let (_, end) = page.place(fault.at.end);
-        (line, start, end.saturating_sub(1).max(start), fault.wording().title)
+        let words = fault.wording();
+        (line, start, end.saturating_sub(1).max(start), format!("{}; {}", words.title, words.cure))
     };
     faults.map(drawn).collect()
 }

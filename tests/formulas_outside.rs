@@ -62,13 +62,7 @@ fn every_row_comes_out<N: Number>() {
         Ok(sheet) => sheet,
         Err(faults) => panic!("{:#?}", faults.iter().map(Fault::wording).collect::<Vec<_>>()),
     };
-    let placed = Placed {
-        sheet: &sheet,
-        rows: Vec::new(),
-        links: Vec::new(),
-        without: Vec::new(),
-        waiting: Vec::new(),
-    };
+    let placed = Placed::new(&sheet, Vec::new());
     let mut machine = Machine::<N>::new(Arc::new(compile(&[placed]).expect("no loop")));
     machine.work();
     let wrong: Vec<String> =

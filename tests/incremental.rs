@@ -99,7 +99,7 @@ proptest! {
             text += &format!("  find c{n} \"Column\"\n    {formula}\n");
         }
         let sheet = Library::new(Vec::new()).read_sheet(&Page::new("rows.sheet", text), None).expect("the sheet loads");
-        let placed = Placed { sheet: &sheet, rows: vec![rows], links: Vec::new(), without: Vec::new(), waiting: Vec::new() };
+        let placed = Placed::new(&sheet, vec![rows]);
         let mut machine = Machine::<f64>::new(Arc::new(compile(&[placed]).expect("no loop")));
         for (column, line) in [0, 1].into_iter().enumerate() {
             let base = machine.entry_slot(0, line).expect("a given");
@@ -120,7 +120,7 @@ proptest! {
         changes in prop::collection::vec((0..7_usize, prop::option::of(-4..5_i32)), 1..20),
     ) {
         let sheet = sheet(&finds);
-        let placed = Placed { sheet: &sheet, rows: vec![3], links: Vec::new(), without: Vec::new(), waiting: Vec::new() };
+        let placed = Placed::new(&sheet, vec![3]);
         let plan = Arc::new(compile(&[placed]).expect("no loop"));
         let slots = slots(&plan, &sheet);
         let mut machine = Machine::<f64>::new(Arc::clone(&plan));
@@ -147,13 +147,7 @@ fn a_change_works_what_it_reaches_and_stops_where_nothing_changed() {
                 find most A \"Larger\"\n  = max(a, b)\nfind twice A \"Twice\"\n  = 2 * most\nfind apart A \"Apart\"\n  = 3 * b\n";
     let sheet =
         Library::new(Vec::new()).read_sheet(&Page::new("reach.sheet", text), None).expect("the sheet loads");
-    let placed = Placed {
-        sheet: &sheet,
-        rows: Vec::new(),
-        links: Vec::new(),
-        without: Vec::new(),
-        waiting: Vec::new(),
-    };
+    let placed = Placed::new(&sheet, Vec::new());
     let plan = Arc::new(compile(&[placed]).expect("no loop"));
     let mut machine = Machine::<f64>::new(Arc::clone(&plan));
     let slot = |machine: &Machine<f64>, line| machine.entry_slot(0, line).expect("a given");

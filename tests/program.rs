@@ -164,15 +164,44 @@ fn the_sheets_are_listed_and_shown() {
     let mut files: Vec<String> = folder
         .filter_map(|file| file.ok()?.file_name().to_str()?.strip_suffix(".sheet").map(str::to_owned))
         .collect();
-    let mut names: Vec<String> =
-        listed.lines().filter_map(|line| line.split_whitespace().next().map(str::to_owned)).collect();
+    let first = |line: &str| line.split_whitespace().next().map(str::to_owned);
+    let mut names: Vec<String> = listed.lines().map_while(first).collect();
     files.sort();
     names.sort();
     assert_eq!(names, files, "every sheet of the folder is built in, and listed");
     let shown = run(&root(), &["sheets", "battery"], b"").out;
     assert_eq!(shown, text(root().join("sheets/battery.sheet")));
+    for (name, file) in [("uk", "basis/uk.basis"), ("conductors_nec", "tables/conductors_nec.toml")] {
+        assert!(listed.lines().any(|line| line.starts_with(&format!("{name} "))), "{listed}");
+        assert_eq!(run(&root(), &["sheets", name], b"").out, text(root().join("sheets").join(file)));
+    }
     let output = run(&root(), &["sheets", "batery"], b"");
     assert!(output.err.contains("did you mean 'battery'?"));
+}
+
+#[test]
+fn the_extras_are_written_over_ours_alone_and_know_every_option_and_name() {
+    let folder = std::path::PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("extras");
+    let _ = std::fs::remove_dir_all(&folder);
+    let written = || run(&root(), &["extras", &folder.display().to_string()], b"");
+    assert!(written().err.contains("make it first"), "a folder that is not there");
+    std::fs::create_dir_all(&folder).expect("a folder for the test");
+    for _ in 0..2 {
+        let output = written();
+        assert_eq!(output.code, Some(0), "{}", output.err);
+    }
+    let text = |name: &str| text(folder.join(name));
+    let manual = text("wattle.1");
+    for words in ["\\-\\-format", "\\-\\-head", "EXIT STATUS", "WATTLE_CLOCK", "CAUTIONS", "wattle sheets"] {
+        assert!(manual.contains(words), "{words} is missing in\n{manual}");
+    }
+    assert!(!manual.contains("wattle-check(1)"), "pages that are not there");
+    let bash = text("wattle.bash");
+    assert!(bash.contains("sounder_circuit") && bash.contains("uk au nz us"), "{bash}");
+    #[allow(clippy::disallowed_methods, reason = "a test writes files of its own")]
+    std::fs::write(folder.join("wattle.fish"), "mine").expect("a file");
+    assert!(written().err.contains("is not ours"));
+    assert_eq!(text("wattle.fish"), "mine");
 }
 
 #[test]

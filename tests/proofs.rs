@@ -88,7 +88,7 @@ struct Bench {
 }
 
 fn bench(sheet: &Sheet, readings: &[(f64, f64)]) -> Bench {
-    let placed = Placed { sheet, rows: vec![3], links: Vec::new(), without: Vec::new(), waiting: Vec::new() };
+    let placed = Placed::new(sheet, vec![3]);
     let plan = Arc::new(compile(&[placed]).expect("no loop"));
     let loads = base(&plan, sheet, "load");
     let mut slots: Vec<u32> = (0..4).map(|n| base(&plan, sheet, &format!("g{n}"))).collect();

@@ -4,32 +4,20 @@
 //! sheet of another revision beside it, and a page printed before.
 #![allow(clippy::disallowed_methods, reason = "a test writes files of its own")]
 
-use std::io::Write;
+mod site;
+
 use std::path::{Path, PathBuf};
-use std::process::{Command, Stdio};
 
 use wattle::job::journal::{Act, Journal};
 
 const JOB: &str = "hall.toml";
 
-/// Runs the program in a folder at 16:00 on 25 November 2026; returns what it said, on both outputs, and its code.
+/// Runs the program in a folder at 16:00 on the job's day; returns what it said, on both outputs, and its code.
 fn run(folder: &Path, width: usize, arguments: &[&str], typed: &str) -> (String, Option<i32>) {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_wattle"))
-        .args(arguments)
-        .current_dir(folder)
-        .env("WATTLE_CLOCK", "2026-11-25T16:00")
-        .env("COLUMNS", width.to_string())
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .expect("the program starts");
-    let mut stdin = child.stdin.take().expect("its input");
-    let _ = stdin.write_all(typed.as_bytes());
-    drop(stdin);
-    let ended = child.wait_with_output().expect("it ends");
-    let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
-    (text(&ended.stdout) + &text(&ended.stderr), ended.status.code())
+    let mut program = site::wattle(folder);
+    program.args(arguments).env("WATTLE_CLOCK", "2026-11-25T16:00").env("COLUMNS", width.to_string());
+    let ended = site::start(&mut program, typed.as_bytes()).ended();
+    (ended.all(), ended.code)
 }
 
 fn said(folder: &Path, arguments: &[&str], typed: &str) -> String {
@@ -56,8 +44,7 @@ fn edit(file: &Path, old: &str, new: &str) {
 }
 
 fn sheet(name: &str) -> String {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    std::fs::read_to_string(root.join("sheets").join(name)).expect("a built-in sheet")
+    site::text(site::root().join("sheets").join(name))
 }
 
 /// The revision that a sheet gives itself.
@@ -68,10 +55,8 @@ fn revision(sheet: &str) -> u32 {
 
 /// A job worked in the notebook and printed; nothing is wrong with it yet but its assumption.
 fn printed(name: &str) -> PathBuf {
-    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(format!("review-{name}"));
-    let _ = std::fs::remove_dir_all(&folder);
-    std::fs::create_dir_all(&folder).expect("a folder for the test");
-    let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/saltmarsh");
+    let folder = site::empty(name);
+    let demo = site::root().join("examples/saltmarsh");
     std::fs::copy(demo.join("fp1-far-sounder.toml"), folder.join(JOB)).expect("the job");
     let rows = "equipment-more-sounders.csv";
     std::fs::copy(demo.join(rows), folder.join(rows)).expect("its rows");
@@ -107,7 +92,7 @@ fn the_first_screen_of_an_audit_tells_what_was_planted() {
             &[
                 "PASS (26 of 26 limits), on 1 assumption",
                 "edited outside the notebook since line 5: feed.loop 0.62 ohm \u{2192} 0.52 ohm",
-                "feed.conductors_survive uses 81.1 % of what is allowed, before 68 %",
+                "feed.conductors_survive needs 81.1 % of what is there, before 68 %",
                 &format!("sounder_circuit.sheet is revision {}, it was revision {was}", was + 1),
                 "sounder_circuit.sheet stands in for the built-in one",
                 "\u{2192} 'take end_cell 1.80 V \"End voltage of a cell\"'",
@@ -390,6 +375,21 @@ fn a_new_page_of_the_edited_job_says_so_under_its_verdict() {
     }
     assert!(!page.contains("Nothing is left to do"));
     assert!(page.contains("no reading was taken with: clamp"), "an instrument that was not used");
+}
+
+#[test]
+fn many_assumptions_take_one_point_and_do_not_push_the_rest_off_the_screen() {
+    let folder = printed("many");
+    let job = folder.join(JOB);
+    let text = std::fs::read_to_string(&job).expect("the job").replace(", how = \"nameplate\"", "");
+    std::fs::write(&job, text.replace(", how = \"stated\"", "")).expect("written");
+    let audit = said(&folder, &["audit", JOB, "--brief"], "");
+    tells(
+        &audit,
+        &["more assumptions that a limit turns on, further away: ", "A. Reader asks of feed.let_through"],
+    );
+    let points = audit.lines().filter(|line| line.starts_with("  - ")).count();
+    assert!(points < 22, "{audit}");
 }
 
 #[test]

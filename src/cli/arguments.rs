@@ -93,16 +93,18 @@ pub(super) enum Command {
         /// The files.
         files: Vec<PathBuf>,
     },
-    /// Write a manual page, completions for shells, and the language for editors into a folder; never over a file
+    /// Write a manual page, completions for shells, and the language for editors into a folder; over its own only
     Extras {
         /// The folder.
         folder: PathBuf,
     },
-    /// List the sheets, or show one
+    /// List the sheets, bases and tables, or show one in its own text
     Sheets {
-        /// The sheet to show.
+        /// The one to show.
         name: Option<String>,
     },
+    /// List the words of the language: statements, details, functions, units
+    Words,
     /// Write a new job with every given open; never over a file
     New {
         /// The job's file.

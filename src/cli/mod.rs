@@ -8,6 +8,7 @@ mod audit;
 mod check;
 mod compare;
 mod extras;
+mod manual;
 mod new;
 mod prompt;
 mod proof;
@@ -75,6 +76,10 @@ pub fn run() -> u8 {
         (Some(Command::Extras { folder }), _) => extras::extras(folder),
         (Some(Command::Proof { files }), _) => proof::prove(files, &options),
         (Some(Command::Sheets { name }), _) => sheets::sheets(name.as_deref(), &options),
+        (Some(Command::Words), _) => {
+            terminal::put(&crate::view::words::words(terminal::look()));
+            0
+        }
         (Some(Command::New { job, sheets, basis, title }), _) => {
             new::new(job, sheets, basis.as_deref(), title.as_deref(), &options)
         }

@@ -28,6 +28,13 @@ pub struct Placed<'a> {
     pub waiting: Vec<usize>,
 }
 
+impl<'a> Placed<'a> {
+    /// Returns a sheet with the rows of its schedules, linked to nothing, and nothing of it missing or waiting.
+    pub fn new(sheet: &'a Sheet, rows: Vec<usize>) -> Self {
+        Self { sheet, rows, links: Vec::new(), without: Vec::new(), waiting: Vec::new() }
+    }
+}
+
 /// A given linked to other sheets.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Link {

@@ -230,6 +230,11 @@ impl Plan {
         self.place.get(&purpose).map(|line| self.lines[*line].base)
     }
 
+    /// Returns the slot of a row of a line.
+    pub fn slot(&self, line: usize, row: usize) -> u32 {
+        self.lines[line].base + u32::try_from(row).unwrap_or(u32::MAX)
+    }
+
     /// Returns the line that a slot belongs to, and the row.
     pub fn line_of(&self, slot: u32) -> (usize, usize) {
         let after = self.by_slot.partition_point(|(base, _)| *base <= slot);

@@ -20,6 +20,29 @@ pub fn only_looks_like(word: &str) -> Option<String> {
     })
 }
 
+/// Characters that word processors put in place of those that are typed: what it is, what to type.
+const TYPED_OTHERWISE: [(&str, &str, &str); 6] = [
+    (
+        "\u{201c}\u{201d}\u{201e}\u{2018}\u{2019}\u{201a}\u{ab}\u{bb}\u{2033}'`",
+        "",
+        "write straight quotes: \"",
+    ),
+    ("\u{2013}\u{2014}\u{2012}\u{2010}\u{2011}", "", "write the minus as -"),
+    ("\u{a0}\u{202f}\u{2007}\u{2009}\u{3000}", "a no-break space", "type a plain space"),
+    ("\u{200b}\u{200c}\u{200d}\u{2060}\u{ad}", "a character that is not seen", "take it out"),
+    ("\u{2026}", "", "write two points: .."),
+    ("\u{b1}", "", "take it out"),
+];
+
+/// Returns what a text begins with where a word processor put it there: how it is called, and what to type.
+pub fn typed_otherwise(text: &str) -> Option<(String, &'static str)> {
+    let c = text.chars().next()?;
+    let (_, name, cure) = TYPED_OTHERWISE.iter().find(|(characters, ..)| characters.contains(c))?;
+    let shown =
+        if name.is_empty() { format!("'{c}'") } else { format!("{name} (\\u{{{:x}}})", u32::from(c)) };
+    Some((shown, cure))
+}
+
 fn plain_of(c: char) -> Option<char> {
     // Full-width forms stand in the order of the plain ones.
     if ('\u{ff01}'..='\u{ff5e}').contains(&c) {

@@ -70,6 +70,8 @@ kinds! {
     Unit(crate::unit::Wrong),
     /// The text of a sheet or a basis.
     Text(crate::sheet::Wrong),
+    /// A formula.
+    Formula(crate::sheet::formula::Wrong),
     /// A name, a kind, or the order of working.
     Check(crate::sheet::check::Wrong),
     /// A published table.

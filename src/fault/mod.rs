@@ -12,11 +12,11 @@ mod refused;
 mod span;
 mod wording;
 
-pub use alike::only_looks_like;
+pub use alike::{only_looks_like, typed_otherwise};
 pub use kind::{Fault, Kind};
 pub use name::{NAME_RULE, begins_name, is_name, is_of_name};
 pub use near::near;
-pub use page::{BYTE_ORDER_MARK, Page};
+pub use page::{BYTE_ORDER_MARK, Page, with_line_ends};
 pub use refused::{Faults, MOST, Refused, refuse};
 pub use span::{Span, Spanned, part_of};
 pub use wording::{Wording, round_of, say};

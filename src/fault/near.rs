@@ -8,8 +8,29 @@ const LONGEST: usize = 100;
 
 /// Returns the word of `known` that `found` was probably meant to be.
 ///
-/// Another letter case comes first, then at most one edit for words up to four letters, two beyond.
+/// Another letter case comes first, then at most one edit for words up to four letters, two beyond; then the one
+/// name of which it is a part: `hold_time` of `door_hold_time`.
 pub fn near<'a>(found: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    let known: Vec<&str> = known.into_iter().collect();
+    by_edits(found, known.iter().copied()).or_else(|| by_part(found, &known))
+}
+
+/// The shortest part, in characters, that another name is known by.
+const SHORTEST_PART: usize = 5;
+
+fn by_part<'a>(found: &str, known: &[&'a str]) -> Option<&'a str> {
+    if !(SHORTEST_PART..=LONGEST).contains(&found.len()) || !found.contains('_') {
+        return None;
+    }
+    let has = |word: &&&str| {
+        let rest = word.strip_suffix(found).and_then(|rest| rest.strip_suffix('_'));
+        rest.or_else(|| word.strip_prefix(found)?.strip_prefix('_')).is_some()
+    };
+    let mut fits = known.iter().filter(has);
+    fits.next().copied().filter(|first| fits.all(|other| other == first))
+}
+
+fn by_edits<'a>(found: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let length = found.chars().count();
     let allowed = match length {
         0 => return None,

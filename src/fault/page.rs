@@ -3,10 +3,28 @@
 //! In: a text and its name. Out: the line and the column of any byte.
 //! Never: reads a file.
 
+use std::borrow::Cow;
 use std::sync::Arc;
 
 /// What some editors put before a text; it is no part of it.
 pub const BYTE_ORDER_MARK: char = '\u{feff}';
+
+/// Returns a text in which each line ends with `\n`, every place as it was: a lone `\r` ends a line too.
+pub fn with_line_ends(text: &str) -> Cow<'_, str> {
+    let lone = |(at, _): &(usize, &str)| !text[at + 1..].starts_with('\n');
+    if !text.contains('\r') || text.match_indices('\r').find(lone).is_none() {
+        return Cow::Borrowed(text);
+    }
+    let mut made = String::with_capacity(text.len());
+    let mut parts = text.split('\r').peekable();
+    while let Some(part) = parts.next() {
+        made.push_str(part);
+        if let Some(next) = parts.peek() {
+            made.push(if next.starts_with('\n') { '\r' } else { '\n' });
+        }
+    }
+    Cow::Owned(made)
+}
 
 /// A text that a person wrote, with the name under which its faults are told.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -39,7 +57,11 @@ impl Page {
         while !self.text.is_char_boundary(at) {
             at -= 1;
         }
-        let before = &self.text[..at];
+        let mut before = &self.text[..at];
+        if self.text[at..].starts_with('\n') {
+            before = before.strip_suffix('\r').unwrap_or(before);
+        }
+        let before = with_line_ends(before);
         let line = before.matches('\n').count() + self.first;
         let start = before.rfind('\n').map_or(0, |n| n + 1);
         (line, before[start..].trim_start_matches(BYTE_ORDER_MARK).chars().count() + 1)

@@ -50,7 +50,7 @@ pub fn refuse(refused: &mut Vec<Refused>, page: &Arc<Page>, faults: impl IntoIte
 }
 
 /// Keeps faults and goes on; the end is all or nothing.
-#[derive(Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub struct Faults(Vec<Fault>);
 
 impl Faults {
@@ -67,6 +67,16 @@ impl Faults {
     /// Keeps the fault of a result, or hands its value on.
     pub fn keep<T>(&mut self, result: Result<T, Fault>) -> Option<T> {
         result.map_err(|fault| self.0.push(fault)).ok()
+    }
+
+    /// Returns those that were kept.
+    pub fn all(&self) -> impl Iterator<Item = &Fault> {
+        self.0.iter()
+    }
+
+    /// Drops those that do not fit.
+    pub fn retain(&mut self, fits: impl FnMut(&Fault) -> bool) {
+        self.0.retain(fits);
     }
 
     /// Returns how many were kept.

@@ -12,7 +12,8 @@ use super::fields::Fields;
 use super::wrong::{Place, Wrong};
 
 /// What a reviewer says of a line.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "lowercase")]
 pub enum Says {
     /// It was looked at and found right.
     Agree,

@@ -31,6 +31,9 @@ impl Job {
     /// Reads what can be read of a job, beside every fault of the page in text order; no job where more would
     /// be missed than what has a fault.
     pub fn read_part(page: &Arc<Page>) -> (Option<Self>, Vec<Fault>) {
+        if let Some(wrong) = Wrong::other_file(&page.name, &page.text, true) {
+            return (None, vec![Fault::new(Span::new(0, 0), wrong)]);
+        }
         let (tree, met) = DeTable::parse_recoverable(&page.text);
         let slips = syntax::faults(page, &met);
         let lines: Vec<usize> = slips.iter().map(|slip| page.place(slip.at.start).0).collect();
@@ -56,10 +59,17 @@ fn follows(page: &Page, fault: &Fault, slips: &[Fault], slipped: &[usize]) -> bo
     // Below a heading that does not close, keys belong nowhere.
     let lost = matches!(fault.kind, Kind::Job(Wrong::UnknownKey { place: Place::Job, .. }));
     let headings = |slip: &Fault| matches!(slip.kind, Kind::Job(Wrong::Syntax(Syntax::OpenHeading)));
+    // What stands below a brace that does not close was read as if it stood inside.
+    let open = |slip: &Fault| matches!(slip.kind, Kind::Job(Wrong::Syntax(Syntax::BraceMissing)));
+    if slips.iter().any(|slip| open(slip) && slip.at < fault.at) {
+        return true;
+    }
     if lost && slips.iter().any(|slip| headings(slip) && slip.at < fault.at) {
         return true;
     }
-    missing || slipped.iter().any(|slip| lines.contains(slip))
+    // A value that TOML could not read has no characters.
+    let unread = fault.at.start == fault.at.end;
+    missing || unread || slipped.iter().any(|slip| lines.contains(slip))
 }
 
 /// Reads what can be read; `None` only with a fault.

@@ -50,7 +50,20 @@ pub enum CsvWrong {
         found: usize,
         /// The cells it must have.
         expected: usize,
+        /// A number that was parted by its comma, as it is written with a point.
+        number: Option<String>,
     },
+    /// A heading with another number of names than every row has cells.
+    HeadingCells {
+        /// The names it has.
+        found: usize,
+        /// The cells of the rows.
+        expected: usize,
+        /// A number of the first row that its comma may have parted.
+        number: Option<String>,
+    },
+    /// A unit in brackets, and the heading without them.
+    Brackets(String),
     /// Quotes that do not close.
     OpenQuote,
     /// Something between a closing quote and the next comma.
@@ -81,11 +94,29 @@ impl CsvWrong {
                 let by = if *by == '\t' { "tabs".to_owned() } else { format!("'{by}'") };
                 say(format!("the columns are parted by {by}"), "", "save the file with commas")
             }
-            Self::Cells { row, found, expected } => say(
+            Self::Cells { row, found, expected, number } => say(
                 format!("row {row} has {}, the heading has {expected}", cells(*found)),
                 format!("{} expected", cells(*expected)),
-                "leave an open cell empty between its commas; put a text with a comma in quotes",
+                match number {
+                    Some(number) => {
+                        format!("is {} one number? write {number}", number.replace('.', ","))
+                    }
+                    None => "leave an open cell empty between its commas; put a text with a comma in quotes"
+                        .to_owned(),
+                },
             ),
+            Self::HeadingCells { found, expected, number } => say(
+                format!("the heading has {}, each row has {expected}", cells(*found)),
+                format!("{} expected", cells(*expected)),
+                match number {
+                    Some(number) => format!(
+                        "write a name for each column; if {} is one number, write {number}",
+                        number.replace('.', ",")
+                    ),
+                    None => "write a name for each column".to_owned(),
+                },
+            ),
+            Self::Brackets(fits) => say("a unit in brackets", "", format!("write it without them: {fits}")),
             Self::OpenQuote => say("the quotes do not close", "opened here", "write the closing quote"),
             Self::AfterQuote => say(
                 "text after the closing quote",
@@ -123,14 +154,22 @@ impl Csv {
             return faults.or(Self { columns: Vec::new(), rows: Vec::new(), page: Arc::clone(page) });
         };
         let columns = columns(&heading, ignore, &mut faults);
+        let records: Vec<Record> = records.collect();
+        let expected = heading.cells.len();
+        let other = records.first().map_or(expected, |record| record.cells.len());
+        let all = records.len() > 1 && records.iter().all(|record| record.cells.len() == other);
+        // Where every row has as many, it is the heading that has not.
+        if all && other != expected && !records[0].is_broken {
+            let number = number_parted(&records[0]).filter(|_| other == expected + 1);
+            let wrong = CsvWrong::HeadingCells { found: expected, expected: other, number };
+            faults.add(Fault::new(heading.at, Wrong::Csv(wrong)));
+        }
         let mut rows = Vec::new();
-        for (index, record) in records.enumerate() {
-            if record.cells.len() != heading.cells.len() && !record.is_broken {
-                let wrong = CsvWrong::Cells {
-                    row: index + 1,
-                    found: record.cells.len(),
-                    expected: heading.cells.len(),
-                };
+        for (index, record) in records.into_iter().enumerate() {
+            let found = record.cells.len();
+            let number = number_parted(&record).filter(|_| found == expected + 1);
+            if found != expected && !record.is_broken && !all {
+                let wrong = CsvWrong::Cells { row: index + 1, found, expected, number };
                 faults.add(Fault::new(record.at, Wrong::Csv(wrong)));
             }
             rows.push(record.cells);
@@ -145,6 +184,17 @@ struct Record {
     at: Span,
     /// A cell of it is told already.
     is_broken: bool,
+}
+
+/// Returns the first number of a row that its comma may have parted, written with a point: `20,4` is `20.4`.
+fn number_parted(record: &Record) -> Option<String> {
+    let digits = |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
+    let parted = |pair: &&[Spanned<String>]| {
+        let glued = pair[0].at.end + 1 == pair[1].at.start;
+        glued && digits(&pair[0].value) && digits(&pair[1].value)
+    };
+    let pair = record.cells.windows(2).find(parted)?;
+    Some(format!("{}.{}", pair[0].value, pair[1].value))
 }
 
 /// Returns the columns that the heading names.
@@ -187,6 +237,11 @@ fn column(index: usize, cell: &Spanned<String>, ignore: &[&str]) -> Result<CsvCo
         return Err(Fault::new(name.at, Wrong::Csv(wrong)));
     }
     let unit = (!rest.is_empty()).then(|| part(text.len() - rest.len(), text.len()));
+    let bracketed = rest.strip_prefix(['(', '[']).and_then(|rest| rest.strip_suffix([')', ']']));
+    if let (Some(unit), Some(inside)) = (&unit, bracketed) {
+        let fits = format!("{} {}", name.value, inside.trim());
+        return Err(Fault::new(unit.at, Wrong::Csv(CsvWrong::Brackets(fits))));
+    }
     Ok(CsvColumn { name, unit })
 }
 

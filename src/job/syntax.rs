@@ -3,7 +3,8 @@
 //! In: what the TOML reader says, and where. Out: one fault a line, in words for people.
 //! Never: the reader's own words, unless it has met something that is not listed here.
 
-use crate::fault::{Fault, MOST, Page, Span, Wording, say};
+use crate::fault::{Fault, Kind, MOST, Page, Span, Wording, say};
+use crate::unit::date;
 
 use super::Wrong;
 
@@ -28,6 +29,12 @@ pub enum Syntax {
     OpenBraces,
     /// Something stands after the end of a value.
     After,
+    /// A value whose closing quote is missing, so that it swallows what stands behind it.
+    QuoteMissing(String),
+    /// A second `=`: a formula without its quotes.
+    SecondEquals(String),
+    /// A line that ends inside its braces.
+    BraceMissing,
     /// A comma too many.
     ExtraComma,
     /// A key without `=` after it.
@@ -64,6 +71,12 @@ impl Syntax {
                     format!("write {key} = {{ value = …, how = … }}"),
                 );
             }
+            Self::QuoteMissing(value) => {
+                return say("the quotes do not close", "", format!("a quote is missing after {value}"));
+            }
+            Self::SecondEquals(link) => {
+                return say("a second '='", "", format!("put a link in quotes: \"= {link}\""));
+            }
             Self::Other(words) => return say(format!("not TOML: {words}"), "", ""),
             Self::Unquoted => ("a text without quotes", "", "put it in quotes: \"18 Ah\""),
             Self::OpenQuote => ("the quotes do not close", "", "write the closing quote on the same line"),
@@ -77,6 +90,7 @@ impl Syntax {
             Self::OpenBraces => {
                 ("the braces do not close here", "", "write a comma between its parts, } at its end")
             }
+            Self::BraceMissing => ("the braces do not close on this line", "ends here", "write } at its end"),
             Self::After => {
                 ("more than one value on a line", "not expected", "end the line, or begin the rest with #")
             }
@@ -98,17 +112,103 @@ impl Syntax {
 /// `a = 1 b = 2`, the second key, and only then that `1 b` is no value.
 pub(super) fn faults(page: &Page, met: &[toml::de::Error]) -> Vec<Fault> {
     let mut found: Vec<Fault> = met.iter().take(MOST).map(|error| fault(page, error)).collect();
+    if let Some(slip) = (!found.is_empty()).then(|| open_line(&page.text)).flatten() {
+        // All below it is read as if it stood in its braces.
+        found.retain(|fault| fault.at.start < slip.at.start);
+        found.push(slip);
+    }
     let line = |fault: &Fault| page.place(fault.at.start).0;
     found.sort_by_cached_key(line); // stable
     found.dedup_by_key(|fault| line(fault));
     found
 }
 
+/// Returns the fault of the first line that ends inside its braces where the next begins a key or a heading.
+fn open_line(text: &str) -> Option<Fault> {
+    let mut start = 0;
+    let lines: Vec<(usize, &str)> = text
+        .split_inclusive('\n')
+        .map(|line| {
+            start += line.len();
+            (start - line.len(), line.trim_end())
+        })
+        .collect();
+    let n = (0..lines.len()).find(|&n| {
+        let next = lines[n + 1..].iter().map(|(_, line)| line.trim()).find(|line| !line.is_empty());
+        let begins = next
+            .is_none_or(|next| next.starts_with('[') || key_of(next).is_some_and(|key| key.contains('.')));
+        key_of(lines[n].1).is_some() && braces_open(lines[n].1) && begins
+    })?;
+    let end = lines[n].0 + lines[n].1.len();
+    Some(Fault::new(Span::new(end.saturating_sub(1), end), Wrong::Syntax(Syntax::BraceMissing)))
+}
+
+/// Returns the key that begins a line.
+fn key_of(line: &str) -> Option<&str> {
+    let (key, _) = line.split_once('=')?;
+    let key = key.trim();
+    let is_key = |c: char| c.is_ascii_alphanumeric() || matches!(c, '_' | '-' | '.');
+    (!key.is_empty() && key.chars().all(is_key)).then_some(key)
+}
+
+/// Returns whether more braces open on a line than close, outside quotes and remarks.
+fn braces_open(line: &str) -> bool {
+    let (mut quoted, mut depth) = (false, 0);
+    for c in line.chars() {
+        match c {
+            '"' => quoted = !quoted,
+            '#' if !quoted => break,
+            '{' if !quoted => depth += 1,
+            '}' if !quoted => depth -= 1,
+            _ => {}
+        }
+    }
+    depth > 0 && !quoted
+}
+
 fn fault(page: &Page, error: &toml::de::Error) -> Fault {
     let length = page.text.len();
     let at = error.span().map_or_else(|| Span::new(length, length), Span::from);
     let words = page.text.get(at.range()).unwrap_or_default();
-    Fault::new(at, Wrong::Syntax(kind(error.message(), words)))
+    let start = page.text.get(..at.start).and_then(|before| before.rfind('\n')).map_or(0, |n| n + 1);
+    let line = page.text.get(start..).and_then(|rest| rest.lines().next()).unwrap_or_default();
+    if let Some((place, value)) = swallowed(line) {
+        return Fault::new(place.shifted(start), Wrong::Syntax(Syntax::QuoteMissing(value)));
+    }
+    match kind(error.message(), words) {
+        Syntax::Date => no_such_day(line)
+            .map_or_else(|| Fault::new(at, Wrong::Syntax(Syntax::Date)), |fault| fault.shifted(start)),
+        Syntax::SecondEquals(_) => {
+            let rest = line.get(at.start.saturating_sub(start)..).unwrap_or_default();
+            let link = rest.trim_start_matches(['=', ' ']).trim_end().to_owned();
+            Fault::new(at, Wrong::Syntax(Syntax::SecondEquals(link)))
+        }
+        kind => Fault::new(at, Wrong::Syntax(kind)),
+    }
+}
+
+/// Returns a value in quotes that swallows the key behind it: `value = "22.8 V, how = "datasheet"`.
+fn swallowed(line: &str) -> Option<(Span, String)> {
+    if line.matches('"').count().is_multiple_of(2) {
+        return None;
+    }
+    let mut at = 0;
+    line.split('"').enumerate().find_map(|(n, part)| {
+        let start = at;
+        at += part.len() + 1;
+        let (value, key) = part.split_once(',')?;
+        let key = key.trim_end().strip_suffix('=')?.trim();
+        let is_key = !key.is_empty() && key.chars().all(|c| c.is_ascii_alphanumeric() || c == '_');
+        (n % 2 == 1 && is_key).then(|| (Span::new(start, start + value.len()), value.to_owned()))
+    })
+}
+
+/// Returns the fault of a day on a line that no calendar has.
+fn no_such_day(line: &str) -> Option<Fault> {
+    let begins = |(at, _): &(usize, char)| date::extent(&line[*at..]).is_some();
+    let (at, _) = line.char_indices().find(begins)?;
+    let text = &line[at..at + date::extent(&line[at..])?];
+    date::read(text).err().filter(|fault| matches!(fault.kind, Kind::Unit(_))).map(|fault| fault.shifted(at))
 }
 
 /// Returns the kind of a slip; `words` are the characters under the caret.
@@ -122,6 +222,7 @@ fn kind(message: &str, words: &str) -> Syntax {
         () if has("escape") => Syntax::Escape,
         () if has("basic string") || has("literal string") => Syntax::OpenQuote,
         () if has("unclosed array table") || has("unclosed table") => Syntax::OpenHeading,
+        () if has("extra `=`") => Syntax::SecondEquals(String::new()),
         () if has("extra comma") => Syntax::ExtraComma,
         () if has("unclosed array") || has("missing comma between array") => Syntax::OpenList,
         () if has("inline table") || has("between key-value pairs") => Syntax::OpenBraces,
@@ -140,7 +241,6 @@ fn kind(message: &str, words: &str) -> Syntax {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::fault::Kind;
     use crate::job::Job;
 
     /// Returns the slips of a job with these lines, each with the characters under its caret.
@@ -169,7 +269,9 @@ mod tests {
             ("[sheet", Syntax::OpenHeading),
             ("on = [1, 2", Syntax::OpenList),
             ("on = [\"a\" \"b\"]", Syntax::OpenList),
-            ("on = { b = 1", Syntax::OpenBraces),
+            ("on = { b = 1", Syntax::BraceMissing),
+            ("on = = a.b", Syntax::SecondEquals("a.b".to_owned())),
+            ("on = { b = \"1 V, how = \"x\" }", Syntax::QuoteMissing("1 V".to_owned())),
             ("on = { b = 1 c = 2 }", Syntax::OpenBraces),
             ("on = \"a\" \"b\"", Syntax::After),
             ("on = 1 b = 2", Syntax::After),
@@ -180,9 +282,7 @@ mod tests {
             ("on =", Syntax::NoValue),
             ("= 1", Syntax::NoKey),
             ("\u{e9} = 1", Syntax::NoKey),
-            ("on = 2026-13-45", Syntax::Date),
             ("on = 2026-11-5", Syntax::Date),
-            ("on = 2026-11-25T99:00:00", Syntax::Date),
             ("on = 1.2.3", Syntax::Number),
             ("on = 01", Syntax::Number),
             ("on = 1__2", Syntax::Number),
@@ -191,6 +291,19 @@ mod tests {
         ] {
             let told: Vec<_> = slips(lines).into_iter().map(|(slip, _)| slip).collect();
             assert_eq!(told, [expected], "{lines}");
+        }
+    }
+
+    #[test]
+    fn a_day_that_no_calendar_has_says_why() {
+        for (line, why) in [
+            ("on = 2026-11-31", "November 2026 has 30 days"),
+            ("on = 2026-13-45", "months go from 01 to 12"),
+            ("on = 2026-11-25T99:00:00", "times go from 00:00 to 23:59"),
+        ] {
+            let page = Page::new("job", format!("title = \"A\"\nbasis = \"uk\"\n{line}\n"));
+            let told = Job::read(&page).err().unwrap_or_default();
+            assert!(matches!(told.as_slice(), [fault] if fault.wording().label == why), "{line}: {told:?}");
         }
     }
 

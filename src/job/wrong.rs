@@ -20,6 +20,13 @@ pub enum Wrong {
     Unread(Unread),
     /// A change cannot be kept.
     Unkept(Unkept),
+    /// A file of another kind than the command takes.
+    OtherFile {
+        /// What it is.
+        is: &'static str,
+        /// What to do with it.
+        cure: String,
+    },
     /// A key that means nothing where it stands.
     UnknownKey {
         /// The key as written.
@@ -240,6 +247,24 @@ impl Found {
 }
 
 impl Wrong {
+    /// Returns the fault of a file that is not what its ending makes of it: a job, or with `job` false a sheet, a
+    /// basis or a table.
+    pub fn other_file(name: &str, text: &str, job: bool) -> Option<Self> {
+        let (_, ending) = name.rsplit_once('.')?;
+        let (is, cure) = match ending {
+            "sheet" if job => ("a sheet, not a job", format!("to check it: wattle proof {name}")),
+            "basis" if job => ("a basis, not a job", format!("to check it: wattle proof {name}")),
+            "toml" if !job && (text.contains("[[sheet]]") || text.contains("\nbasis =")) => {
+                ("a job", format!("to judge it: wattle check {name}"))
+            }
+            "csv" => ("a file of rows", format!("a job names it: schedule.NAME = \"{name}\"")),
+            "html" | "md" | "json" => ("a report", "name what it was made from".to_owned()),
+            "journal" => ("a job's journal", "name the job beside it".to_owned()),
+            _ => return None,
+        };
+        Some(Self::OtherFile { is, cure })
+    }
+
     /// Returns what is wrong, what the place is, what to do.
     pub fn wording(&self) -> Wording {
         match self {
@@ -247,6 +272,7 @@ impl Wrong {
             Self::Csv(wrong) => wrong.wording(),
             Self::Unread(wrong) => wrong.wording(),
             Self::Unkept(wrong) => wrong.wording(),
+            Self::OtherFile { is, cure } => say(format!("this is {is}"), "", cure.as_str()),
             Self::UnknownKey { found, place, near } => unknown_key(found, *place, *near),
             Self::Missing { key, place } => missing(key, *place),
             Self::Differs { key, takes, found } => {

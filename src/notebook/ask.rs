@@ -318,7 +318,7 @@ impl Notebook {
             let sheet = &self.book.uses[s].sheet;
             let Some(table) = &sheet.tables[t].table else { continue };
             let column = &table.columns[c];
-            let slot = plan.lines[used].base + u32::try_from(row).unwrap_or(u32::MAX);
+            let slot = plan.slot(used, row);
             let (value, status) = self.book.point.at(slot);
             let is = column.unit.as_ref().map_or(Is::Text, Is::of);
             let unit = column.unit.clone().unwrap_or_else(Unit::plain);

@@ -168,7 +168,7 @@ impl Book {
     /// Returns the slot of a row of a line.
     pub(super) fn slot(&self, s: usize, n: usize, row: usize) -> u32 {
         let plan = self.point.plan();
-        plan.lines[self.planned(s, n)].base + u32::try_from(row).unwrap_or(u32::MAX)
+        plan.slot(self.planned(s, n), row)
     }
 
     /// Returns the lowest and the highest that a number may be, in SI, where a tolerance reaches it, with whether

@@ -24,7 +24,7 @@ pub fn each<T: Send>(
     }
     std::thread::scope(|scope| {
         let told = &told;
-        // Each core takes every so manieth job, so that their results in turn are those of the jobs in order.
+        // Of four cores each takes every fourth job, so that their results in turn are those of the jobs in order.
         let ready: Vec<_> = (0..cores)
             .map(|core| {
                 let (send, ready) = sync_channel(AHEAD);

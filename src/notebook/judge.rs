@@ -16,6 +16,16 @@ use crate::notebook::record::{Behind, LimitRecord, Origin, RowRecord, Strength, 
 use crate::sheet::formula::Formula;
 use crate::sheet::model::{Expr, Line, Role, TextPart};
 
+/// A row of a limit, or the whole of one outside schedules, with what must hold there.
+#[derive(Clone, Copy)]
+struct LimitRow<'e> {
+    /// Its sheet, and its own place there.
+    s: usize,
+    n: usize,
+    row: usize,
+    that: &'e Expr,
+}
+
 /// One limit, or one row of it, as it came out.
 struct Judged {
     verdict: Option<Verdict>,
@@ -56,7 +66,7 @@ pub(super) fn judge(book: &mut Book, s: usize, n: usize) -> Outcome {
     let mut grounds = Vec::new();
     let mut judged = Vec::new();
     for row in 0..rows {
-        let mut one = judge_row(book, (s, n), row, that, remedy);
+        let mut one = judge_row(book, LimitRow { s, n, row, that }, remedy);
         if let Some(verdict) = &mut one.verdict
             && !must
             && *verdict == Verdict::Fail
@@ -174,13 +184,8 @@ fn on_rows(mut limit: LimitRecord, judged: &[Judged], names: &[String]) -> Resul
     Ok(limit)
 }
 
-fn judge_row(
-    book: &mut Book,
-    (s, n): (usize, usize),
-    row: usize,
-    that: &Expr,
-    remedy: Option<&[TextPart]>,
-) -> Judged {
+fn judge_row(book: &mut Book, limit: LimitRow<'_>, remedy: Option<&[TextPart]>) -> Judged {
+    let LimitRow { s, n, row, .. } = limit;
     let slot = book.slot(s, n, row);
     let planned = book.planned(s, n);
     let (value, status) = book.point.at(slot);
@@ -203,11 +208,11 @@ fn judge_row(
         State::Worked => Verdict::Fail,
     };
     if verdict != Verdict::Waiting {
-        (made.compared, made.close) = compared(book, (s, n), row, that, verdict);
+        (made.compared, made.close) = compared(book, limit, verdict);
     }
     made.verdict = Some(verdict);
     let turned = if status == Status::WORKED && turned_by_spread(book, planned, slot, value) {
-        witness::turned(book, (s, n), row, that)
+        witness::turned(book, limit)
     } else {
         None
     };
@@ -271,7 +276,7 @@ fn unconfirmed(book: &Book, own: usize, grounds: &[Place]) -> Vec<String> {
         let used = &book.uses[s];
         if used.known.get(&(n, row)).is_some_and(|known| known.origin == Origin::Default) {
             let line = &used.sheet.lines[n];
-            let (value, _) = book.point.at(book.point.plan().lines[planned].base + row as u32);
+            let (value, _) = book.point.at(book.point.plan().slot(planned, row));
             let name = match line.schedule {
                 None if s == own => line.name.value.clone(),
                 None | Some(_) => used.full_name(n, row),

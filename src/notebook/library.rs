@@ -5,6 +5,7 @@
 //! Never: leaves those folders: a name is a word, or a file's name without a path.
 
 pub mod builtin;
+mod overlay;
 pub(super) mod shelf;
 
 use std::cell::RefCell;
@@ -56,6 +57,8 @@ pub struct Library {
     around: RefCell<Around>,
     /// Names of files that stand in for built-in ones.
     stands_in: RefCell<Vec<String>>,
+    /// What is to be said of bases that are not built in.
+    strays: RefCell<Vec<String>>,
     tables: RefCell<HashMap<String, Arc<Table>>>,
     bases: RefCell<HashMap<String, Arc<Basis>>>,
     sheets: RefCell<HashMap<(String, String), Arc<Sheet>>>,
@@ -83,7 +86,26 @@ impl Library {
     /// Returns a remark for each file that was read in place of a built-in one.
     pub fn remarks(&self) -> Vec<String> {
         let remark = |file: &String| format!("{file} stands in for the built-in one");
-        self.stands_in.borrow().iter().map(remark).collect()
+        self.stands_in.borrow().iter().map(remark).chain(self.strays.borrow().iter().cloned()).collect()
+    }
+
+    /// Returns what a basis that is not built in changes in the one below, and keeps a remark for each name that
+    /// nobody takes.
+    pub(super) fn look_over(&self, name: &str, page: &Page, made: &Basis) -> Vec<String> {
+        if builtin::known(builtin::BASES, name) == Some(page.text.as_str()) {
+            return Vec::new();
+        }
+        let (draft, _) = read(page, PageKind::Basis);
+        let below = draft.extends.as_ref().and_then(|extends| self.basis(&extends.value).ok().flatten());
+        let Some(below) = below else { return Vec::new() };
+        let new = overlay::strays(page, &draft, &below, &self.folders);
+        let mut strays = self.strays.borrow_mut();
+        for remark in new {
+            if !strays.contains(&remark) {
+                strays.push(remark);
+            }
+        }
+        overlay::changes(name, &draft, made, &below)
     }
 
     /// Returns a file's page: one of the folders', else a built-in text.
@@ -211,6 +233,7 @@ impl Library {
             }
         };
         self.bases.borrow_mut().insert(name.to_owned(), Arc::clone(&basis));
+        self.look_over(name, &page, &basis);
         Ok(Some(basis))
     }
 
@@ -231,7 +254,10 @@ impl Library {
             let found =
                 if above.contains(&extends.value) { None } else { self.basis_above(&extends.value, above)? };
             if found.is_none() {
-                faults.add(Fault::new(extends.at, crate::notebook::Wrong::no_basis(&extends.value, above)));
+                faults.add(Fault::new(
+                    extends.at,
+                    crate::notebook::Wrong::no_basis(&extends.value, above, &self.basis_names()),
+                ));
             }
             below = found;
         }
@@ -303,6 +329,19 @@ impl Library {
     /// Returns the names of the bases in reach.
     pub fn basis_names(&self) -> Vec<String> {
         self.names("basis", builtin::BASES)
+    }
+
+    /// Returns the names of the tables in reach: of the files beside, those that have columns.
+    pub fn table_names(&self) -> Vec<String> {
+        let builtin = |name: &String| builtin::known(builtin::TABLES, name).is_some();
+        let has_columns = |name: &String| {
+            let paths = self.folders.iter().map(|folder| folder.join(format!("{name}.toml")));
+            let texts = paths.filter_map(|path| disk::read_inside(&path, name, &self.folders).ok());
+            texts.take(1).any(|page| page.text.contains("[columns"))
+        };
+        let mut names = self.names("toml", builtin::TABLES);
+        names.retain(|name| builtin(name) || has_columns(name));
+        names
     }
 
     fn names(&self, ending: &str, builtin: &[(&str, &str)]) -> Vec<String> {

@@ -52,7 +52,7 @@ impl Notebook {
     }
 
     fn is_open(&self, planned: usize, row: usize) -> bool {
-        let slot = self.book.point.plan().lines[planned].base + u32::try_from(row).unwrap_or(u32::MAX);
+        let slot = self.book.point.plan().slot(planned, row);
         let (value, status) = self.book.point.at(slot);
         let whole = self.book.spread.as_ref().map(|spread| spread.at(slot));
         let settled =

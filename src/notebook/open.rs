@@ -182,15 +182,12 @@ impl Notebook {
 
 /// Tells what an edit from outside moved; where no value, what else was written otherwise.
 fn as_outside(made: &Change, (before, after): (&Book, &Book)) -> Vec<String> {
-    if made.moved.is_empty() {
-        let differs = entered::all(before, after);
-        if differs.is_empty() {
-            return vec!["outside: comments or layout alone".to_owned()];
-        }
-        return differs.iter().map(|one| format!("outside: {}", one.words())).collect();
+    let moved = made.moved.iter().map(|one| format!("{}  {} \u{2192} {}", one.name, one.before, one.after));
+    let mut told: Vec<String> = moved.collect();
+    let differs = if told.is_empty() { entered::all(before, after) } else { entered::besides(before, after) };
+    told.extend(differs.iter().map(|one| one.words()));
+    if told.is_empty() {
+        told.push("comments or layout alone".to_owned());
     }
-    let told = |moved: &crate::notebook::Moved| {
-        format!("outside: {}  {} \u{2192} {}", moved.name, moved.before, moved.after)
-    };
-    made.moved.iter().map(told).collect()
+    told.iter().map(|words| format!("outside: {words}")).collect()
 }

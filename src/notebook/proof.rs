@@ -7,17 +7,20 @@ use std::path::Path;
 use std::sync::Arc;
 
 use crate::engine::{NOISE, State};
-use crate::fault::{Fault, Page, Refused, Span, Spanned, refuse};
+use crate::fault::{Fault, Kind, Page, Refused, Span, Spanned, refuse};
 use crate::job::{Job, Use, disk};
 use crate::notebook::book::words;
 use crate::notebook::book::{Book, Known};
 use crate::notebook::judge;
 use crate::notebook::library::builtin;
 use crate::notebook::library::{Found, Library, shown};
-use crate::notebook::load::Loader;
-use crate::notebook::load::assemble::{Day, Entered, Setting};
+use crate::notebook::load::assemble::{Day, Entered, Setting, assemble};
+use crate::notebook::load::fetch::Fetched;
+use crate::notebook::load::loader::Loader;
 use crate::notebook::record::Origin;
+use crate::sheet::check::{self, known_row};
 use crate::sheet::model::{Line, Role, Schedule};
+use crate::sheet::read::{PageKind, read};
 use crate::sheet::statement::{Example, Expect, Literal};
 use crate::sheet::{Basis, Sheet};
 use crate::table::Table;
@@ -51,6 +54,8 @@ pub struct Proof {
     pub examples: Vec<Ran>,
     /// Limits that fall away on a basis: the sheet, the basis, the limit, the reason.
     pub fall_away: Vec<[String; 4]>,
+    /// What else is to be known: what a basis changes, where a sheet is not offered.
+    pub remarks: Vec<String>,
     /// Pages that were refused.
     pub refused: Vec<Refused>,
 }
@@ -59,6 +64,14 @@ impl Proof {
     /// Returns whether everything held.
     pub fn holds(&self) -> bool {
         self.refused.is_empty() && self.examples.iter().all(|ran| ran.missed.is_empty())
+    }
+
+    fn remark(&mut self, remarks: Vec<String>) {
+        for remark in remarks {
+            if !self.remarks.contains(&remark) {
+                self.remarks.push(remark);
+            }
+        }
     }
 
     fn keep<T>(&mut self, found: Found<T>) -> Option<T> {
@@ -90,7 +103,9 @@ pub fn builtin_proof(library: &Library) -> Proof {
         proof.keep(library.basis(name));
     }
     for (name, text) in builtin::SHEETS {
-        prove_sheet(&mut proof, library, name, &Page::new(format!("{name}.sheet"), *text));
+        let page = Page::new(format!("{name}.sheet"), *text);
+        let all = builtin::BASES.iter().map(|(name, _)| (*name).to_owned()).collect();
+        prove_sheet(&mut proof, library, (name, &page), all);
     }
     proof
 }
@@ -102,6 +117,11 @@ fn table(page: &Arc<Page>) -> Found<Table> {
 /// Proves files.
 pub fn files_proof(paths: &[impl AsRef<Path>], libraries: &[std::path::PathBuf]) -> Proof {
     let mut proof = Proof::default();
+    let folder = |path: &Path| {
+        let own = path.parent().filter(|folder| !folder.as_os_str().is_empty());
+        own.unwrap_or(Path::new(".")).to_owned()
+    };
+    let stem = |path: &Path| path.file_stem().and_then(|name| name.to_str()).unwrap_or_default().to_owned();
     for path in paths {
         let path = path.as_ref();
         let library = Library::beside(path, libraries);
@@ -109,17 +129,34 @@ pub fn files_proof(paths: &[impl AsRef<Path>], libraries: &[std::path::PathBuf])
         else {
             continue;
         };
-        let name = path.file_stem().and_then(|name| name.to_str()).unwrap_or_default();
+        if let Some(wrong) = crate::job::Wrong::other_file(&page.name, &page.text, false) {
+            let faults = vec![Fault::new(Span::default(), wrong)];
+            proof.refuse(vec![Refused { page, faults }]);
+            continue;
+        }
+        let name = stem(path);
         match path.extension().and_then(|ending| ending.to_str()) {
             Some("basis") => {
                 proof.bases += 1;
-                proof.keep(library.read_basis(name, &page, &mut Vec::new()));
+                if let Some(basis) = proof.keep(library.read_basis(&name, &page, &mut Vec::new())) {
+                    proof.remark(library.look_over(&name, &page, &basis));
+                }
             }
             Some("toml") => {
                 proof.tables += 1;
                 proof.keep(table(&page));
             }
-            _ => prove_sheet(&mut proof, &library, name, &page),
+            _ => {
+                let beside = |other: &&Path| {
+                    folder(other) == folder(path) && other.extension().is_some_and(|e| e == "basis")
+                };
+                let given = paths.iter().map(AsRef::as_ref).filter(beside).map(stem).collect();
+                prove_sheet(&mut proof, &library, (&name, &page), given);
+            }
+        }
+        // Beside a fault they would be a second word on the same slip.
+        if proof.refused.is_empty() {
+            proof.remark(library.remarks());
         }
     }
     proof
@@ -128,18 +165,44 @@ pub fn files_proof(paths: &[impl AsRef<Path>], libraries: &[std::path::PathBuf])
 /// Proves one sheet from its text.
 pub fn sheet_proof(library: &Library, name: &str, page: &Arc<Page>) -> Proof {
     let mut proof = Proof::default();
-    prove_sheet(&mut proof, library, name, page);
+    prove_sheet(&mut proof, library, (name, page), Vec::new());
     proof
 }
 
-/// Checks a sheet alone and on every built-in basis, and runs its examples.
-fn prove_sheet(proof: &mut Proof, library: &Library, name: &str, page: &Arc<Page>) {
+/// Returns the faults of a sheet, those on its own basis where a slip in fetching from that is the reason.
+fn at_its_line(library: &Library, page: &Arc<Page>, alone: Vec<Refused>) -> Vec<Refused> {
+    let (draft, _) = read(page, PageKind::Sheet);
+    let named = draft.examples.first().map_or("uk", basis_of);
+    let Ok(Some(basis)) = library.basis(named) else { return alone };
+    let fetching = |fault: &Fault| {
+        matches!(fault.kind, Kind::Check(check::Wrong::NotInBasis { .. } | check::Wrong::BasisKind { .. }))
+    };
+    match library.read_sheet(page, Some(&basis)) {
+        Err(on) if on.iter().flat_map(|refused| &refused.faults).any(fetching) => on,
+        Err(_) | Ok(_) => alone,
+    }
+}
+
+/// Checks a sheet alone, on some bases and on those that its examples name, and runs its examples. Of the other
+/// built-in bases it is only said where the sheet is not offered.
+fn prove_sheet(
+    proof: &mut Proof,
+    library: &Library,
+    (name, page): (&str, &Arc<Page>),
+    mut bases: Vec<String>,
+) {
     proof.sheets += 1;
-    let Some(alone) = proof.keep(library.read_sheet(page, None)) else { return };
-    for (basis, _) in builtin::BASES {
-        let Some(basis) = proof.keep(library.basis(basis)).flatten() else { continue };
-        let Some(sheet) = proof.keep(library.read_sheet(page, Some(&basis))) else { continue };
-        fall_away(proof, name, &sheet, &basis);
+    let alone = match library.read_sheet(page, None) {
+        Ok(alone) => alone,
+        Err(refused) => return proof.refuse(at_its_line(library, page, refused)),
+    };
+    bases.extend(alone.examples.iter().map(|(example, _)| basis_of(example).to_owned()));
+    if is_title_quoted(&alone) {
+        proof.remark(vec![format!("{name}: the title stands in quotes, and lists show them: take them out")]);
+    }
+    let offered = on_bases(proof, library, (name, page), &bases);
+    if !offered {
+        return;
     }
     for (example, source) in &alone.examples {
         let ran = run(library, name, page, example);
@@ -156,13 +219,86 @@ fn prove_sheet(proof: &mut Proof, library: &Library, name: &str, page: &Arc<Page
     }
 }
 
+/// Checks a sheet on the bases that it is for, then on the other built-in ones; returns whether it loads on one.
+fn on_bases(
+    proof: &mut Proof,
+    library: &Library,
+    (name, page): (&str, &Arc<Page>),
+    bases: &[String],
+) -> bool {
+    let mut all: Vec<&str> = Vec::new();
+    for basis in bases.iter().map(String::as_str).chain(builtin::BASES.iter().map(|(name, _)| *name)) {
+        if !all.contains(&basis) {
+            all.push(basis);
+        }
+    }
+    let mut declined: Vec<(String, Vec<&str>)> = Vec::new();
+    let (mut first, mut loads) = (None, false);
+    for basis_name in all {
+        let is_for = bases.iter().any(|basis| basis == basis_name);
+        let Some(basis) = proof.keep(library.basis(basis_name)).flatten() else { continue };
+        match library.read_sheet(page, Some(&basis)) {
+            Ok(sheet) => {
+                loads = true;
+                fall_away(proof, name, &sheet, &basis);
+            }
+            Err(refused) if is_for => proof.refuse(refused),
+            Err(refused) => {
+                let reason = reason(&refused);
+                first.get_or_insert(refused);
+                match declined.iter_mut().find(|(known, _)| *known == reason) {
+                    Some((_, bases)) => bases.push(basis_name),
+                    None => declined.push((reason, vec![basis_name])),
+                }
+            }
+        }
+    }
+    // What no basis at all offers is a slip of the sheet.
+    if let (false, true, Some(first)) = (loads, bases.is_empty(), first) {
+        proof.refuse(first);
+    } else if proof.refused.is_empty() {
+        let words = |(reason, bases): (String, Vec<&str>)| {
+            format!("{name} is not offered on {}: {reason}", bases.join(", "))
+        };
+        proof.remark(declined.into_iter().map(words).collect());
+    }
+    loads || !bases.is_empty()
+}
+
+fn is_title_quoted(sheet: &Sheet) -> bool {
+    sheet.title.len() > 1 && sheet.title.starts_with('"') && sheet.title.ends_with('"')
+}
+
+/// Returns in a few words why a sheet does not load on a basis.
+fn reason(refused: &[Refused]) -> String {
+    let faults = || refused.iter().flat_map(|refused| &refused.faults);
+    let missing = |fault: &Fault| match &fault.kind {
+        Kind::Check(check::Wrong::NotInBasis { name, .. }) => Some(name.clone()),
+        _ => None,
+    };
+    let names: Option<Vec<String>> = faults().map(missing).collect();
+    match (names, faults().next()) {
+        (Some(mut names), _) => {
+            let mut seen = std::collections::HashSet::new();
+            names.retain(|name| seen.insert(name.clone()));
+            format!("the basis has no {}", names.join(", "))
+        }
+        (None, first) => first.map_or_else(String::new, |fault| fault.wording().title),
+    }
+}
+
+/// Returns the basis that an example is worked on.
+fn basis_of(example: &Example) -> &str {
+    example.basis.as_ref().map_or("uk", |basis| basis.value.as_str())
+}
+
 /// Lists the limits that are not needed on a basis whatever is entered, because of what it is without.
 fn fall_away(proof: &mut Proof, name: &str, sheet: &Arc<Sheet>, basis: &Arc<Basis>) {
     // A limit on rows is looked at in a row of its schedule.
     let rows =
         |schedule: &Schedule| if schedule.from.is_none() { vec!["row 1".to_owned()] } else { Vec::new() };
     let names = sheet.schedules.iter().map(rows).collect();
-    let Ok(mut book) = book(name, sheet, basis, None, Entered::default(), names) else { return };
+    let Ok(mut book) = book(name, sheet, basis, None, (Entered::default(), names)) else { return };
     for (n, line) in sheet.lines.iter().enumerate() {
         if matches!(line.role, Role::Limit { .. })
             && let Err(reason) = judge::judge(&mut book, 0, n).limit
@@ -174,19 +310,20 @@ fn fall_away(proof: &mut Proof, name: &str, sheet: &Arc<Sheet>, basis: &Arc<Basi
 
 /// Runs one example; returns what did not come out.
 fn run(library: &Library, name: &str, page: &Arc<Page>, example: &Example) -> Found<Vec<String>> {
-    let wanted = example.basis.as_ref().map_or("uk", |basis| basis.value.as_str());
+    let wanted = basis_of(example);
     let Some(basis) = library.basis(wanted)? else {
         let at = example.basis.as_ref().map_or(example.name.at, |basis| basis.at);
-        let faults = vec![Fault::new(at, crate::notebook::Wrong::no_basis(wanted, &[]))];
+        let faults =
+            vec![Fault::new(at, crate::notebook::Wrong::no_basis(wanted, &[], &library.basis_names()))];
         return Err(vec![Refused { page: Arc::clone(page), faults }]);
     };
     let sheet = library.read_sheet(page, Some(&basis))?;
     let (entered, names) = entered(&sheet, example);
-    let mut book = match book(name, &sheet, &basis, example.on, entered, names) {
+    let mut book = match book(name, &sheet, &basis, example.on, (entered, names)) {
         Ok(book) => book,
         Err(around) => return Ok(vec![format!("goes round in a loop: {}", around.join(" needs "))]),
     };
-    Ok(example.expect.iter().filter_map(|expect| missed(&mut book, &sheet, expect)).collect())
+    Ok(example.expect.iter().filter_map(|expect| missed(&mut book, (&sheet, example), expect)).collect())
 }
 
 /// Puts what an example gives in the form of a job's entries.
@@ -224,8 +361,7 @@ fn book(
     sheet: &Arc<Sheet>,
     basis: &Arc<Basis>,
     on: Option<f64>,
-    mut entered: Entered,
-    mut names: Vec<Vec<String>>,
+    (entered, mut names): (Entered, Vec<Vec<String>>),
 ) -> Result<Book, Vec<String>> {
     let at = Span::default();
     let used = Use {
@@ -247,42 +383,43 @@ fn book(
         marks: Vec::new(),
         page: Arc::clone(&sheet.page),
     };
-    let sheets = vec![(name.to_owned(), Arc::clone(sheet))];
+    let fetched = Fetched { basis: Arc::clone(basis), sheets: vec![(name.to_owned(), Arc::clone(sheet))] };
     names.resize(sheet.schedules.len(), Vec::new());
     crate::notebook::load::rows::name_table_rows(sheet, &mut names);
-    let mut loader = Loader::new(&job, basis, &sheets);
-    loader.rest(&mut entered, sheet, &names);
-    crate::notebook::load::assemble::assemble(
-        job.clone(),
-        basis,
-        &sheets,
-        vec![names],
-        vec![entered],
-        on.map_or(Day::Open, Day::Fixed),
-    )
+    let mut loader = Loader::new(&job, basis, &fetched.sheets);
+    loader.made = entered;
+    loader.rest(sheet, &names);
+    let read = vec![loader.made];
+    assemble(job.clone(), &fetched, vec![names], read, on.map_or(Day::Open, Day::Fixed))
+}
+
+/// Returns the line that an expectation is of, and its row; of a limit on all rows, none.
+fn place(sheet: &Sheet, example: &Example, path: &[String]) -> Option<(usize, Option<usize>)> {
+    match path {
+        [name] => Some((sheet.known_line(name)?, Some(0))),
+        [schedule, name] => Some((sheet.known_column(sheet.known_schedule(schedule)?, name)?, None)),
+        [schedule, row, name] => {
+            let schedule = sheet.known_schedule(schedule)?;
+            Some((sheet.known_column(schedule, name)?, Some(known_row(sheet, example, schedule, row)?)))
+        }
+        _ => None,
+    }
 }
 
 /// Returns what an expectation missed, in words.
-fn missed(book: &mut Book, sheet: &Sheet, expect: &Expect) -> Option<String> {
+fn missed(book: &mut Book, (sheet, example): (&Sheet, &Example), expect: &Expect) -> Option<String> {
     let path = &expect.path.value;
-    let (n, row) = match path.0.as_slice() {
-        [name] => (sheet.known_line(name)?, Some(0)),
-        [schedule, name] => (sheet.known_column(sheet.known_schedule(schedule)?, name)?, None),
-        [schedule, row, name] => {
-            let n = sheet.known_column(sheet.known_schedule(schedule)?, name)?;
-            (n, Some(row.parse::<usize>().ok()?.checked_sub(1)?))
-        }
-        _ => return None,
-    };
+    // What is expected of nothing that is there is never taken for met.
+    let Some((n, row)) = place(sheet, example, &path.0) else { return Some(format!("{path}: no such row")) };
     let line = &sheet.lines[n];
+    if row.unwrap_or(0) >= book.uses[0].rows_of(line) && row.is_some() {
+        return Some(format!("{path}: no such row"));
+    }
     if let (Role::Limit { .. }, Literal::Text(word)) = (&line.role, &expect.value.value) {
         let found = verdict(book, n, row);
         return (found != *word).then(|| format!("{path}: {word} expected, {found} found"));
     }
-    let row = row.unwrap_or(0);
-    if row >= book.uses[0].rows_of(line) {
-        return Some(format!("{path}: no such row"));
-    }
+    let Some(row) = row else { return Some(format!("{path}: no such row")) };
     let (value, status) = book.point.at(book.slot(0, n, row));
     if !status.is_worked() {
         return Some(format!("{path}: {}", words::reason(book, status).unwrap_or_default()));

@@ -14,9 +14,10 @@ use serde::Serialize;
 
 use crate::cite::Cite;
 
+pub use crate::job::Says as MarkKind;
 pub use chart::{AxisRecord, ChartLineRecord, ChartRecord, PointRecord};
 pub(super) use rests::keep_first;
-pub use rests::{Behind, RestsOn};
+pub use rests::{Behind, Ground, RestsOn};
 pub use verdict::Verdict;
 
 /// What kind of line it is.
@@ -31,6 +32,17 @@ pub enum LineKind {
     Find,
 }
 
+impl LineKind {
+    /// Returns its word.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Given => "given",
+            Self::Take => "take",
+            Self::Find => "find",
+        }
+    }
+}
+
 /// `must` or `should`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "lowercase")]
@@ -39,6 +51,16 @@ pub enum Strength {
     Must,
     /// It advises.
     Should,
+}
+
+impl Strength {
+    /// Returns its word.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Must => "must",
+            Self::Should => "should",
+        }
+    }
 }
 
 /// How an entered value came to be known.
@@ -341,16 +363,6 @@ pub struct SheetRecord {
     pub not_needed: Vec<NotNeeded>,
     /// The charts.
     pub charts: Vec<ChartRecord>,
-}
-
-/// What a reviewer says of a line.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "lowercase")]
-pub enum MarkKind {
-    /// It was looked at and found right.
-    Agree,
-    /// It is asked about.
-    Query,
 }
 
 /// A review mark on a line or a limit.

@@ -1,12 +1,11 @@
 //! A job told for a reviewer: the record, with the formula and the origin of every line and what it was worked from.
 //!
-//! In: a worked book. Out: a [`Report`].
-//! Never: works anything anew; decides how anything looks.
-
-use std::sync::Arc;
+//! In: a worked book. Out: a [`Report`]; of what a view made of it, the file.
+//! Never: works anything anew; decides how anything looks; writes over anything but an earlier report.
 
 use std::io::ErrorKind;
 use std::path::Path;
+use std::sync::Arc;
 
 use crate::job::Instrument;
 use crate::job::disk;

@@ -7,6 +7,8 @@ mod review;
 mod typed;
 
 use crate::fault::{Wording, near, only_looks_like, round_of, say};
+use crate::job::Place;
+use crate::notebook::library::builtin;
 
 /// What is wrong with a job, seen against its sheets.
 #[derive(Clone, Debug, PartialEq)]
@@ -16,6 +18,10 @@ pub enum Wrong {
     NoSheet { found: String, near: Option<String> },
     NoLine { sheet: String, found: String, near: Option<String>, what: &'static str },
     NotGiven { name: String, what: &'static str },
+    OtherKey { name: String, is: &'static str, key: &'static str },
+    NoJobSheet { found: String, known: Vec<String> },
+    LinkMeant { found: String },
+    HeadingBare { name: String, unit: String },
     UnitWanted { found: String, example: String },
     Kind { name: String, wanted: String, found: String },
     Outside { value: String, range: String, neighbour: Option<String>, csv: bool },
@@ -33,7 +39,7 @@ pub enum Wrong {
     NotLinked,
     NumberStated { name: String },
     FigureHow { name: String },
-    HeadingUnit { name: String, wanted: String },
+    HeadingUnit { name: String, wanted: String, unit: String },
     Loop { names: Vec<String> },
     RowsOfTable { name: String },
     NoteFirst,
@@ -84,10 +90,10 @@ pub enum Wrong {
 }
 
 impl Wrong {
-    /// Returns the fault of a basis that cannot be had.
-    pub fn no_basis(found: &str, around: &[String]) -> Self {
-        let near = near(found, crate::notebook::library::builtin::BASES.iter().map(|(name, _)| *name))
-            .map(str::to_owned);
+    /// Returns the fault of a basis that cannot be had; `around` are those that extend it, `known` those in reach.
+    pub fn no_basis(found: &str, around: &[String], known: &[String]) -> Self {
+        let near = near(found, known.iter().map(String::as_str));
+        let near = near.or_else(|| found.strip_suffix(".basis")).map(str::to_owned);
         Self::NoBasis { found: found.to_owned(), near, around: around.iter().any(|name| name == found) }
     }
 
@@ -96,6 +102,7 @@ impl Wrong {
         self.of_names()
             .or_else(|| self.of_links())
             .or_else(|| self.of_rows())
+            .or_else(|| self.of_headings())
             .or_else(|| self.of_typed())
             .or_else(|| self.of_asked())
             .or_else(|| self.of_history())
@@ -122,9 +129,18 @@ impl Wrong {
                 "",
                 format!("write it with its sheet: {}", names.join(" or ")),
             ),
-            Self::NoBasis { found, around: true, .. } => {
-                say(format!("'{found}' extends itself, by way of others"), "", "extend another basis")
-            }
+            Self::NoBasis { found, around: true, .. } => say(
+                format!("'{found}' extends itself"),
+                "",
+                match builtin::known(builtin::BASES, found) {
+                    Some(_) => {
+                        format!(
+                            "a {found}.basis stands in for the built-in one: give it a name of its own, such as local.basis"
+                        )
+                    }
+                    None => "extend another basis".to_owned(),
+                },
+            ),
             Self::NoBasis { found, near, .. } => say(
                 format!("no basis '{found}'"),
                 "not a basis",
@@ -145,6 +161,17 @@ impl Wrong {
             ),
             Self::NotGiven { name, what } => {
                 say(format!("'{name}' is not {what}"), "", "only what a person gives can be entered")
+            }
+            Self::OtherKey { name, is, key: key @ "take" } => say(
+                format!("'{name}' is {is}"),
+                "",
+                format!("write {key}.{name} = {{ value = \"VALUE\", by = \"the document\" }}"),
+            ),
+            Self::OtherKey { name, is, key } => {
+                say(format!("'{name}' is {is}"), "", format!("write {key}.{name} = \"VALUE\""))
+            }
+            Self::NoJobSheet { found, known } => {
+                say(format!("the job has no sheet '{found}'"), "", format!("it has {}", known.join(", ")))
             }
             _ => return None,
         })
@@ -172,6 +199,9 @@ impl Wrong {
                 say("only a link is linked", "", "write how the value is known, or a link: \"= SHEET.LINE\"")
                     .at_prompt("write how the value is known, or a link: NAME = SHEET.LINE")
             }
+            Self::LinkMeant { found } => {
+                say(format!("'{found}' is not a number"), "", format!("for a link write: \"= {found}\""))
+            }
             Self::FormulaInCsv => say(
                 "a formula in a CSV file",
                 "not worked here",
@@ -193,6 +223,7 @@ impl Wrong {
                 "",
                 "put the file beside the job, and write its name without a path",
             ),
+            Self::CsvColumn { found, .. } if Place::Entry.keys().contains(&found.as_str()) => of_value(found),
             Self::CsvColumn { found, near } => say(
                 format!("no sheet of the job uses the column '{found}'"),
                 "not used",
@@ -210,11 +241,6 @@ impl Wrong {
                 format!("a second row '{found}'"),
                 "named again here",
                 "a row is known by its first text: make it unique",
-            ),
-            Self::HeadingUnit { name, wanted } => say(
-                format!("'{name}' takes {wanted}"),
-                "",
-                format!("write the heading with a unit of that kind: {name} UNIT"),
             ),
             Self::RowsOfTable { name } => {
                 say(format!("the rows of '{name}' come from a table"), "", "take this out")
@@ -235,6 +261,25 @@ impl Wrong {
                 "this cannot be read",
                 "",
                 "write NAME = VALUE; behind it may stand measured (or nameplate, datasheet, drawing, stated, assumed), with INSTRUMENT, anyway \"reason\", by \"document\", \"note\"",
+            ),
+            _ => return None,
+        })
+    }
+
+    fn of_headings(&self) -> Option<Wording> {
+        Some(match self {
+            Self::HeadingUnit { name, wanted, unit } => say(
+                format!("'{name}' takes {wanted}"),
+                "",
+                match unit.as_str() {
+                    "" => format!("write the heading without a unit: {name}"),
+                    unit => format!("write the heading with a unit of that kind: {name} {unit}"),
+                },
+            ),
+            Self::HeadingBare { name, unit } => say(
+                format!("the numbers under '{name}' have no unit"),
+                "",
+                format!("write the heading {name} {unit}, or a unit with each number"),
             ),
             _ => return None,
         })
@@ -384,6 +429,17 @@ impl Wrong {
             _ => Wording::default(),
         }
     }
+}
+
+/// What is known of a value stands with it, or once for a whole file.
+fn of_value(key: &str) -> Wording {
+    let (one, all) =
+        (format!("{{ value = \"VALUE\", {key} = … }}"), format!("{{ csv = \"FILE.csv\", {key} = … }}"));
+    say(
+        format!("'{key}' is no column: it stands with each value"),
+        "",
+        format!("write COLUMN = {one}; for a whole CSV file {all}"),
+    )
 }
 
 fn or_else(near: &Option<String>, otherwise: &str) -> String {

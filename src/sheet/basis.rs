@@ -8,9 +8,10 @@ use std::sync::Arc;
 
 use crate::cite::Cite;
 use crate::fault::{Fault, Faults, Page};
+use crate::sheet::Wrong as Text;
 use crate::sheet::check::{self, Fetched, Wrong};
 use crate::sheet::model::{Is, Source};
-use crate::sheet::statement::{Body, Declared, Draft, LineDraft, Literal};
+use crate::sheet::statement::{Body, Declared, Draft, LineDraft, Literal, lacks_percent};
 use crate::table::Table;
 use crate::unit::Unit;
 
@@ -156,6 +157,14 @@ impl Basis {
             note: line.note.clone(),
             overrides,
         };
+        if let (Some((_, below)), Some(written)) = (figure.overrides.as_deref(), value)
+            && let Literal::Quantity(number) = &written.value
+            && lacks_percent(number, &below.unit)
+        {
+            let line = format!("'{name}'");
+            let wrong = Text::PercentWanted { number: number.number, line, basis: None };
+            faults.add(Fault::new(written.at, wrong));
+        }
         if let Some((basis, below)) = figure.overrides.as_deref()
             && !below.is.agrees(figure.is)
         {
@@ -168,6 +177,11 @@ impl Basis {
             faults.add(Fault::new(line.name.at, wrong));
         }
         self.figures.insert(name.clone(), figure);
+    }
+
+    /// Returns the text of its own page.
+    pub fn text(&self) -> &str {
+        self.pages.first().map_or("", |(_, page)| &page.text)
     }
 
     /// Returns a figure.
@@ -198,18 +212,23 @@ impl Basis {
         self.withouts.get(name).map(String::as_str)
     }
 
+    /// Returns the names that the basis is without.
+    pub fn without_names(&self) -> impl Iterator<Item = &str> {
+        self.withouts.keys().map(String::as_str)
+    }
+
     /// Returns the names of the figures, in order.
     pub fn figure_names(&self) -> impl Iterator<Item = &str> {
         self.figures.keys().map(String::as_str)
     }
 
     /// Returns the names of the tables, in order.
-    pub(super) fn table_names(&self) -> impl Iterator<Item = &str> {
+    pub fn table_names(&self) -> impl Iterator<Item = &str> {
         self.tables.keys().map(String::as_str)
     }
 
     /// Returns the names that something is cited for.
-    pub(super) fn cite_names(&self) -> impl Iterator<Item = &str> {
+    pub fn cite_names(&self) -> impl Iterator<Item = &str> {
         self.cites.keys().map(String::as_str)
     }
 }

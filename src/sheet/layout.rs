@@ -34,7 +34,8 @@ struct Line {
 /// Returns the blocks of a text and the faults of its indentation.
 pub(super) fn layout(text: &str) -> (Vec<Block>, Vec<Fault>) {
     let mut faults = Vec::new();
-    let lines = logical_lines(text, &mut faults);
+    let mut lines = logical_lines(text, &mut faults);
+    indent_anew(text, &mut lines, &mut faults);
     let mut at = 0;
     let mut blocks = Vec::new();
     while at < lines.len() {
@@ -44,6 +45,59 @@ pub(super) fn layout(text: &str) -> (Vec<Block>, Vec<Fault>) {
         blocks.push(block(&lines, &mut at, 1, &mut faults));
     }
     (blocks, faults)
+}
+
+/// Statements that are columns inside a schedule.
+const COLUMNS: &[&str] = &["given", "find", "must", "should"];
+
+/// Words that begin a line of their own in column one; every other opener is a detail.
+const ALSO_STATEMENTS: &[&str] = &["given", "take", "find", "must", "should"];
+
+/// Puts a line in column one that can only stand under the one above where it belongs, and tells it once: else
+/// all that follows it would be told too.
+fn indent_anew(text: &str, lines: &mut [Line], faults: &mut Vec<Fault>) {
+    let content = |line: &Line| &text[line.at.range()];
+    let word = |line: &Line| content(line).split([' ', '\t']).next().unwrap_or_default();
+    let mut top: Option<usize> = None;
+    for n in 0..lines.len() {
+        if lines[n].indent > 0 {
+            continue;
+        }
+        let Some(head) = top.filter(|_| n > 0) else {
+            top = Some(n);
+            continue;
+        };
+        let first = word(&lines[n]);
+        let of_example = word(&lines[head]) == "example" && is_setting(content(&lines[n]));
+        if of_example || opens_detail(first) && !ALSO_STATEMENTS.contains(&first) {
+            let above = &lines[n - 1];
+            let under_column = word(&lines[head]) == "schedule" && COLUMNS.contains(&word(above));
+            let under_statement = above.indent == 0 || under_column;
+            lines[n].indent = above.indent + if under_statement { 2 } else { 0 };
+            faults.push(Fault::new(lines[n].at, Wrong::NotIndented));
+        } else if word(&lines[head]) == "schedule" && COLUMNS.contains(&first) {
+            let under = lines[n + 1..].iter().take_while(|line| line.indent > 0).count();
+            let is_column = |line: &Line| COLUMNS.contains(&word(line));
+            let Some(next) = lines[n + 1..=n + under].iter().position(is_column) else {
+                top = Some(n);
+                continue;
+            };
+            let column = lines[n + 1 + next].indent;
+            let name = content(&lines[head]).split_whitespace().nth(1).unwrap_or_default().to_owned();
+            faults.push(Fault::new(lines[n].at, Wrong::LeftSchedule { name }));
+            lines[n].indent = column;
+            let own = lines[n + 1..=n + next].iter_mut().filter(|line| line.indent <= column);
+            own.for_each(|line| line.indent += column);
+        } else {
+            top = Some(n);
+        }
+    }
+}
+
+/// Returns whether a line gives a value to a name, as those of an example do.
+fn is_setting(content: &str) -> bool {
+    let mut words = content.split_whitespace();
+    matches!(words.next(), Some("given" | "take")) && words.nth(1) == Some("=")
 }
 
 /// Takes the line at `at` and all that stands under it.

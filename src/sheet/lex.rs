@@ -4,12 +4,14 @@
 //! Never: lets through what is not a formula. It keeps two states, *a value is due* and *an operator is
 //! due*, so that every misplaced piece is met here, with its characters.
 
-use crate::fault::{Fault, Span, begins_name, is_name, is_of_name};
+use crate::fault::{Fault, Kind, Span, begins_name, is_name, is_of_name};
+use crate::sheet::elsewhere;
+use crate::sheet::formula::Wrong;
 use crate::sheet::function::Function;
 use crate::sheet::scan::Scan;
 use crate::sheet::token::{Leaf, Op, Token, TokenKind};
 use crate::sheet::word::KEYWORDS;
-use crate::sheet::wrong::{Limit, Wrong};
+use crate::sheet::wrong::{Limit, Wrong as Text};
 use crate::unit::{self, Unit, date};
 
 /// Most pieces in one formula.
@@ -67,7 +69,7 @@ impl Lexer<'_, '_> {
 
     fn push(&mut self, kind: TokenKind, at: Span) -> Result<(), Fault> {
         if self.tokens.len() >= MOST_TOKENS {
-            return Err(Fault::new(at, Wrong::TooMuch(Limit::Tokens)));
+            return Err(Fault::new(at, Text::TooMuch(Limit::Tokens)));
         }
         self.tokens.push(Token { kind, at });
         Ok(())
@@ -75,7 +77,7 @@ impl Lexer<'_, '_> {
 
     fn open(&mut self, at: Span, call: bool) -> Result<(), Fault> {
         if self.brackets.len() >= DEEPEST {
-            return Err(Fault::new(at, Wrong::TooMuch(Limit::Brackets)));
+            return Err(Fault::new(at, Text::TooMuch(Limit::Brackets)));
         }
         self.brackets.push((at, call));
         self.push(TokenKind::Open, at)
@@ -86,7 +88,7 @@ impl Lexer<'_, '_> {
         match self.brackets.last() {
             Some((open, _)) if at.start == at.end => Fault::new(*open, Wrong::NeverClosed),
             _ if at.start == at.end => Fault::new(self.tokens.last().map_or(at, |t| t.at), Wrong::ValueAfter),
-            _ => Fault::new(at, Wrong::ValueBefore),
+            _ => Fault::new(at, Wrong::ValueBefore { found: self.scan.text(at).to_owned() }),
         }
     }
 
@@ -109,12 +111,19 @@ impl Lexer<'_, '_> {
             ')' if self.closes_empty_call() => self.close(start)?,
             _ if first.is_ascii_digit() || first == '.' => self.number()?,
             _ if first.is_alphabetic() || first == '_' => self.word()?,
-            _ => return Err(self.missing_value()),
+            _ => return Err(self.not_ours(elsewhere::before).unwrap_or_else(|| self.missing_value())),
         };
         if taken == Due::Operator {
             self.signs = 0;
         }
         Ok(taken)
+    }
+
+    /// Returns the fault of a sign of another language that stands here.
+    fn not_ours(&self, list: impl Fn(&str) -> Option<(&'static str, &'static str)>) -> Option<Fault> {
+        let (sign, cure) = list(self.scan.rest())?;
+        let at = Span::new(self.scan.at(), self.scan.at() + sign.len());
+        Some(Fault::new(at, Wrong::NotOurs { found: sign.to_owned(), cure }))
     }
 
     fn closes_empty_call(&self) -> bool {
@@ -125,7 +134,7 @@ impl Lexer<'_, '_> {
     fn count_sign(&mut self, at: Span) -> Result<(), Fault> {
         self.signs += 1;
         if self.signs > MOST_SIGNS {
-            return Err(Fault::new(at, Wrong::TooMuch(Limit::Signs)));
+            return Err(Fault::new(at, Text::TooMuch(Limit::Signs)));
         }
         Ok(())
     }
@@ -160,7 +169,8 @@ impl Lexer<'_, '_> {
             self.push(TokenKind::Leaf(Leaf::Date(seconds)), Span::new(start, start + length))?;
             return Ok(Due::Operator);
         }
-        let (quantity, at) = self.scan.expect_quantity().map_err(|fault| self.unit_or_division(fault))?;
+        let (quantity, at) =
+            self.scan.expect_quantity().map_err(|fault| self.unit_or_division(fault, start))?;
         let has_unit = !quantity.unit.is_plain();
         self.push(TokenKind::Leaf(Leaf::Quantity(quantity)), at)?;
         self.scan.skip_blank();
@@ -171,11 +181,11 @@ impl Lexer<'_, '_> {
     }
 
     /// `12 V/r` was meant as a division where the first part is a unit and the rest is a name.
-    fn unit_or_division(&self, fault: Fault) -> Fault {
+    fn unit_or_division(&self, fault: Fault, number: usize) -> Fault {
         let start = self.scan.at();
         let rest = self.scan.rest();
         let upto = fault.at.start.saturating_sub(start).min(rest.len());
-        let Some(slash) = rest[..upto].rfind(['/', '*']) else { return fault };
+        let Some(slash) = rest[..upto].rfind(['/', '*']) else { return self.unit_or_name(fault, number) };
         let after = &rest[slash + 1..];
         let length = after.find(|c: char| !is_of_name(c)).unwrap_or(after.len());
         let name = &after[..length];
@@ -188,16 +198,27 @@ impl Lexer<'_, '_> {
         Fault::new(at, Wrong::UnitGlued { name: name.to_owned(), cure })
     }
 
+    /// `2 length` was meant as a product, `2 else` as the end of a branch.
+    fn unit_or_name(&self, fault: Fault, number: usize) -> Fault {
+        let Kind::Unit(unit::Wrong::UnknownUnit { found, near }) = &fault.kind else { return fault };
+        if let Some(cure) = elsewhere::word(found) {
+            return Fault::new(fault.at, Wrong::NotOurs { found: found.clone(), cure });
+        }
+        if near.is_some() || !found.chars().all(is_of_name) {
+            return fault;
+        }
+        let number = self.scan.text(Span::new(number, fault.at.start)).trim().to_owned();
+        Fault::new(fault.at, Wrong::NotAUnit { found: found.clone(), number })
+    }
+
     fn word(&mut self) -> Result<Due, Fault> {
         if !begins_name(self.scan.rest()) {
             let at = self.scan.next_piece();
             let found = self.scan.rest()[..at.end - at.start].to_owned();
-            let wrong = if Unit::read(&found).is_ok() {
-                Wrong::UnitAlone { found }
-            } else {
-                Wrong::BadName { found }
-            };
-            return Err(Fault::new(at, wrong));
+            return Err(match Unit::read(&found) {
+                Ok(_) => Fault::new(at, Wrong::UnitAlone { found }),
+                Err(_) => Fault::new(at, Text::BadName { found }),
+            });
         }
         let (path, at) = self.scan.expect_path("a name")?;
         if let [word] = path.0.as_slice() {
@@ -212,7 +233,9 @@ impl Lexer<'_, '_> {
                     return Ok(Due::Value);
                 }
                 "on" => {}
-                word if KEYWORDS.contains(&word) => return Err(Fault::new(at, Wrong::ValueBefore)),
+                word if KEYWORDS.contains(&word) => {
+                    return Err(Fault::new(at, Wrong::ValueBefore { found: word.to_owned() }));
+                }
                 word => {
                     if let Some(next) = self.call(word, at)? {
                         return Ok(next);
@@ -239,7 +262,13 @@ impl Lexer<'_, '_> {
                 Ok(Some(Due::Value))
             }
             Some(entry) => Err(Fault::new(at, Wrong::FunctionAlone { form: entry.form })),
-            None if glued => Err(Fault::new(at, Wrong::unknown_function(word))),
+            None if glued => Err(Fault::new(
+                at,
+                match elsewhere::function(word) {
+                    Some(cure) => Wrong::NotOurs { found: word.to_owned(), cure },
+                    None => Wrong::unknown_function(word),
+                },
+            )),
             None => Ok(None),
         }
     }
@@ -272,6 +301,9 @@ impl Lexer<'_, '_> {
                 Some((_, false)) => Err(Fault::new(self.scan.here(), Wrong::CommaAlone)),
             };
         }
+        if let Some(fault) = self.not_ours(elsewhere::sign) {
+            return Err(fault);
+        }
         if let Some((op, length)) = operator_at(self.scan.rest()) {
             self.scan.go(start + length);
             self.push(TokenKind::Binary(op), Span::new(start, start + length))?;
@@ -303,6 +335,9 @@ impl Lexer<'_, '_> {
         if let Some(whole) = unit::blank_in_number(before, found) {
             let at = Span::new(at.start.min(last.map_or(at.start, |token| token.at.start)), at.end);
             return Fault::new(at, unit::Wrong::BlankInNumber { whole });
+        }
+        if let Some(cure) = elsewhere::word(found) {
+            return Fault::new(at, Wrong::NotOurs { found: found.to_owned(), cure });
         }
         let shown_in = &self.scan.rest()[..extent];
         let inch = before.strip_suffix("in").filter(|number| number.ends_with([' ', '\t']));

@@ -8,6 +8,7 @@
 
 pub mod basis;
 pub mod check;
+mod elsewhere;
 pub mod formula;
 pub mod function;
 mod kind;
@@ -19,6 +20,7 @@ pub mod scan;
 pub mod statement;
 pub mod token;
 pub mod word;
+pub mod words;
 mod wrong;
 
 pub use basis::Basis;

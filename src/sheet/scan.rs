@@ -275,19 +275,16 @@ fn template(text: &str, start: usize) -> Result<Vec<Piece>, Fault> {
                 at += 2;
             }
             '{' => {
-                let Some(length) = text[at..].find('}') else {
-                    return Err(Fault::new(Span::new(start + at, start + at + 1), Wrong::OpenBrace));
-                };
-                let inner = Span::new(at + 1, at + length);
-                let mut scan = Scan::new(text, inner);
-                let (path, span) = scan.expect_path("a line's name").map_err(|fault| fault.shifted(start))?;
-                if !scan.is_done() {
-                    let found = text[inner.range()].to_owned();
-                    return Err(Fault::new(
-                        inner.shifted(start),
-                        Wrong::Expected { what: "a line's name", found },
-                    ));
+                let open = Span::new(start + at, start + at + 1);
+                let length = text[at..].find('}').unwrap_or(text.len() - at);
+                let mut scan = Scan::new(text, Span::new(at + 1, at + length));
+                let read = scan.expect_path("a line's name");
+                // A blank inside, or another brace, is past the end that was meant.
+                if !text[at..].contains('}') || read.is_ok() && !scan.is_done() {
+                    let name = read.ok().map(|(path, _)| path.to_string());
+                    return Err(Fault::new(open, Wrong::OpenBrace { name }));
                 }
+                let (path, span) = read.map_err(|fault| fault.shifted(start))?;
                 if !plain.is_empty() {
                     pieces.push(Piece::Plain(std::mem::take(&mut plain)));
                 }

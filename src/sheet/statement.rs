@@ -5,7 +5,7 @@
 
 use std::sync::Arc;
 
-use crate::fault::Spanned;
+use crate::fault::{Span, Spanned};
 use crate::sheet::formula::Formula;
 use crate::sheet::token::{Path, Piece};
 use crate::unit::{Quantity, Tolerance, Unit};
@@ -41,6 +41,11 @@ pub enum Literal {
     Flag(bool),
 }
 
+/// Returns whether a plain number stands for a line in %: 10 would be 1000 %. Zero is zero.
+pub fn lacks_percent(value: &Quantity, line: &Unit) -> bool {
+    line.symbol() == "%" && value.unit.is_plain() && value.number != 0.0
+}
+
 /// `by SOURCE "clause" [unverified]`
 #[derive(Clone, Debug, PartialEq)]
 pub struct By {
@@ -52,6 +57,14 @@ pub struct By {
     pub clause: Option<String>,
     /// Nobody here has read it in the document.
     pub unverified: bool,
+}
+
+impl By {
+    /// Returns common practice, not verified, in place of what could not be read or is not known.
+    pub fn practice(at: Span) -> Self {
+        let source = Spanned::new("practice".to_owned(), at);
+        Self { source, from_basis: false, clause: None, unverified: true }
+    }
 }
 
 /// What may be chosen.

@@ -3,9 +3,9 @@
 //! In: nothing. Out: the kinds and their words.
 //! Never: finds a fault; the reader does.
 
-use crate::fault::{Wording, near, only_looks_like, say};
-use crate::sheet::function::{FUNCTIONS, Function};
+use crate::fault::{Wording, only_looks_like, say, typed_otherwise};
 use crate::sheet::lex::{DEEPEST, MOST_SIGNS, MOST_TOKENS};
+use crate::unit::{Quantity, Unit};
 
 /// What a text may not be larger than.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -26,292 +26,335 @@ pub enum Limit {
 #[derive(Clone, Debug, PartialEq)]
 #[allow(missing_docs, reason = "each variant's words stand in `wording`")]
 pub enum Wrong {
-    Expected { what: &'static str, found: String },
-    Trailing { found: String },
-    BadName { found: String },
-    TakenName { name: String },
+    Expected {
+        what: &'static str,
+        found: String,
+    },
+    Trailing {
+        found: String,
+    },
+    Meant {
+        found: String,
+        near: &'static str,
+    },
+    BadName {
+        found: String,
+    },
+    Hyphen {
+        fits: String,
+    },
+    TakenName {
+        name: String,
+    },
     OpenQuote,
-    OpenBrace,
+    OpenBrace {
+        name: Option<String>,
+    },
     LoneBrace,
-    ValueBefore,
-    ValueAfter,
-    OperatorBefore,
-    InchBefore { number: String, unit: String },
-    NoOperator { found: String },
-    SingleEquals,
-    NeverClosed,
-    NeverOpened,
-    CommaAlone,
-    UnitGlued { name: String, cure: String },
-    UnitAlone { found: String },
-    PowerOfUnit,
-    FunctionAlone { form: &'static str },
-    UnknownFunction { found: String, near: Option<&'static str> },
-    BracketsWanted { what: &'static str },
     TooMuch(Limit),
-    Misread,
     Tab,
     NotUnder,
     NotInColumnOne,
-    UnknownStatement { found: String, near: Option<&'static str> },
-    NotInBasis { found: String },
-    UnknownDetail { found: String, of: &'static str, near: Option<&'static str>, known: Vec<&'static str> },
-    Twice { what: &'static str },
+    NotIndented,
+    LeftSchedule {
+        name: String,
+    },
+    UnknownStatement {
+        found: String,
+        near: Option<&'static str>,
+        known: Vec<&'static str>,
+    },
+    NotInBasis {
+        found: String,
+        known: Vec<&'static str>,
+    },
+    UnknownDetail {
+        found: String,
+        of: &'static str,
+        near: Option<&'static str>,
+        known: Vec<&'static str>,
+    },
+    Twice {
+        what: &'static str,
+    },
     NoTitle,
-    DetailWanted { of: &'static str, what: &'static str, cure: &'static str },
-    NoDetailsHere { of: &'static str },
+    NothingStated,
+    DetailWanted {
+        of: &'static str,
+        what: &'static str,
+        cure: &'static str,
+    },
+    NoDetailsHere {
+        of: &'static str,
+    },
+    GoesOn,
     FlagDefault,
+    KindAlone {
+        found: String,
+    },
+    CommaMissing,
+    ClauseFirst,
+    SecondFormula,
     OtherwiseLast,
     OtherwiseWanted,
-    NotARevision { found: String },
+    NotARevision {
+        found: String,
+    },
     EmptyText,
     OpenTake,
+    TakeOfBasis,
     SourceOfBasis,
     RangeUpsideDown,
-    NotWithin { value: String, range: String },
-    NotOneOf { value: String },
-    KindDiffers { what: &'static str, expected: String, found: String, unit: String },
-    OnlyOfNumbers { what: &'static str },
+    NotWithin {
+        value: String,
+        range: String,
+    },
+    NotOneOf {
+        value: String,
+    },
+    KindDiffers {
+        what: &'static str,
+        expected: String,
+        found: String,
+        unit: String,
+    },
+    OnlyOfNumbers {
+        what: &'static str,
+    },
+    /// A plain number for a line in %; `basis` is where it stands, if not here.
+    PercentWanted {
+        number: f64,
+        line: String,
+        basis: Option<String>,
+    },
 }
 
 impl Wrong {
-    /// Returns the fault of a word that is no function, with the nearest that is.
-    pub fn unknown_function(found: &str) -> Self {
-        let near = near(found, FUNCTIONS.iter().map(|entry| entry.name));
-        Self::UnknownFunction {
-            found: found.to_owned(),
-            near: near.and_then(Function::known).map(|e| e.name),
-        }
-    }
-
     /// Returns what is wrong, what the place is, what to do.
     pub fn wording(&self) -> Wording {
-        self.of_formula()
-            .or_else(|| self.of_word())
-            .or_else(|| self.of_statement())
-            .or_else(|| self.of_detail())
-            .unwrap_or_default()
-    }
-
-    fn of_formula(&self) -> Option<Wording> {
-        Some(match self {
-            Self::OpenQuote => {
-                say("a quoted text that does not end on its line", "opened here", "close it with \"")
-            }
-            Self::OpenBrace => {
-                say("a brace that is not closed", "opened here", "write {name}, or {{ for a brace")
-            }
-            Self::LoneBrace => say("a closing brace without its opening one", "", "write }} for a brace"),
-            Self::ValueBefore => say(
-                "a value is missing before this",
-                "a value is due",
-                "write a number, a name or a function",
-            ),
-            Self::ValueAfter => {
-                say("a value is missing after this", "ends here", "write what it is worked with")
-            }
-            Self::OperatorBefore => say(
-                "an operator is missing before this",
-                "an operator is due",
-                "write + - * / or a comparison",
-            ),
-            Self::InchBefore { number, unit } => say(
-                "'in' right behind a number is inches",
-                "",
-                format!("put brackets round what is to be shown in {unit}: (… * {number}) in {unit}"),
-            ),
-            Self::NoOperator { found } => say(
-                format!("'{found}' is no operator"),
-                "an operator is due",
-                "operators are + - * / ^ < <= > >= == != and or",
-            ),
-            Self::SingleEquals => say("a single = compares nothing", "", "write == to compare"),
-            Self::NeverClosed => say("a bracket that is never closed", "opened here", "close it with )"),
-            Self::NeverOpened => {
-                say("a closing bracket without its opening one", "", "take it out, or open one before")
-            }
-            Self::CommaAlone => say(
-                "a comma belongs between a function's values",
-                "",
-                "a decimal is written with a point: 1.5",
-            ),
-            _ => return None,
-        })
-    }
-
-    fn of_word(&self) -> Option<Wording> {
-        Some(match self {
-            Self::UnitGlued { name, cure } => say(
-                format!("'{name}' is glued to a unit"),
-                "read as part of the unit",
-                format!("a unit runs to the next space; to divide by {name} write {cure}"),
-            ),
-            Self::UnitAlone { found } => say(
-                format!("'{found}' is a unit, and a unit stands only after a number"),
-                "no number before it",
-                "take it out: a name brings its own unit with it",
-            ),
-            Self::PowerOfUnit => say(
-                "a number with a unit may not be followed by ^",
-                "reads two ways",
-                "write (2 m)^2 for the power of all of it, or 2 m^2 for a unit's own",
-            ),
-            Self::FunctionAlone { form } => say("a function without its values", "", format!("write {form}")),
-            Self::UnknownFunction { found, near } => say(
-                format!("no function '{found}'"),
-                "not a function",
-                match near {
-                    Some(near) => format!("did you mean '{near}'?"),
-                    None => format!("functions are {}", names_of_functions()),
-                },
-            ),
-            Self::BracketsWanted { what } => {
-                say(*what, "reads two ways", "write brackets to say which is worked first")
-            }
-            Self::TooMuch(limit) => {
-                let (what, most) = match limit {
-                    Limit::Tokens => ("pieces in one formula", MOST_TOKENS),
-                    Limit::Brackets => ("brackets in one another", DEEPEST),
-                    Limit::Signs => ("signs in a row", MOST_SIGNS),
-                    Limit::Branches => ("branches of one line", super::statement::MOST_BRANCHES),
-                    Limit::Levels => ("lines indented under one another", super::layout::MOST_LEVELS),
-                };
-                let cure = match limit {
-                    Limit::Levels => "indent it less",
-                    Limit::Tokens | Limit::Brackets | Limit::Signs | Limit::Branches => {
-                        "split it over several lines"
-                    }
-                };
-                say(format!("more than {most} {what}"), "", cure)
-            }
-            Self::Misread => say(
-                "this formula could not be read",
-                "",
-                "write it more simply, and report it: this is our fault",
-            ),
-            _ => return None,
-        })
-    }
-
-    fn of_statement(&self) -> Option<Wording> {
-        Some(match self {
-            Self::Expected { what, found } if found.is_empty() => {
-                say(format!("{what} is missing"), "ends here", format!("write {what} here"))
-            }
-            Self::Expected { what, found } => {
-                say(format!("'{found}' where {what} is due"), "", format!("write {what} here"))
-            }
-            Self::Trailing { found } if found == "in" => say(
-                "a line is shown in the unit that stands after its name",
-                "",
-                "take this out and write the unit there: find NAME UNIT \"label\"",
-            )
-            .at_prompt("take it out: a value is shown in one unit"),
-            Self::Trailing { found } => say(
-                format!("'{found}' does not belong here"),
-                "",
-                "take it out, or put it on a line of its own",
-            )
-            .at_prompt("take it out, or type it as a line of its own"),
-            Self::BadName { found } => say(
-                match only_looks_like(found) {
-                    Some(letter) => format!("'{found}' is not a name: {letter}"),
-                    None => format!("'{found}' is not a name"),
-                },
-                "",
-                "a name has lower-case letters, digits and _, and begins with a letter",
-            ),
-            Self::TakenName { name } => {
-                say(format!("'{name}' is a word of the language"), "", "choose another name")
-            }
-            Self::Tab => say("a tab in the indentation", "", "indent with spaces"),
-            Self::NotUnder => say(
-                "this line stands under no other",
-                "",
-                "lines of one block stand exactly under each other",
-            ),
-            Self::NotInColumnOne => {
-                say("an indented line with no statement above it", "", "a statement starts in column one")
-            }
-            Self::UnknownStatement { found, near } => {
-                say(format!("no statement '{found}'"), "not a statement", did_you_mean(*near, STATEMENTS))
-            }
-            Self::NotInBasis { found } => say(
-                format!("'{found}' does not stand in a basis"),
-                "",
-                "a basis holds extends, title, revision, about, caution, source, take, table, cite and without",
-            ),
-            Self::UnknownDetail { found, of, near, known } => {
-                say(format!("{of} has no detail '{found}'"), "", did_you_mean(*near, known))
-            }
-            _ => return None,
-        })
-    }
-
-    fn of_detail(&self) -> Option<Wording> {
-        Some(match self {
-            Self::Twice { what: "by" } => {
-                say("a second 'by'", "", "one to a line; a second document goes into the note")
-            }
-            Self::Twice { what } => say(format!("a second '{what}'"), "", "keep one"),
-            Self::NoTitle => say("no title", "", "write: title What it works out"),
-            Self::DetailWanted { of, what, cure } => say(format!("{of} without '{what}'"), "", *cure),
-            Self::NoDetailsHere { of } => say(format!("{of} has no details"), "", "take this line out"),
-            Self::FlagDefault => {
-                say("a flag has no default", "", "write ? flag: a person must say yes or no")
-            }
+        match self {
+            Self::Expected { what, found } => expected(what, found),
+            Self::Trailing { found } => trailing(found),
+            Self::Meant { found, near } => told(not_here(found), format!("did you mean '{near}'?")),
+            Self::BadName { found } => bad_name(found),
+            Self::Hyphen { fits } => told("a name has no '-'", format!("write {fits}")),
+            Self::TakenName { name } => told(a_word(name), "choose another name"),
+            Self::OpenQuote => say(OPEN_QUOTE, OPENED, "close it with \""),
+            Self::OpenBrace { name } => open_brace(name.as_deref()),
+            Self::LoneBrace => told("a closing brace without its opening one", LONE),
+            Self::TooMuch(limit) => too_much(*limit),
+            Self::Tab => told("a tab in the indentation", "indent with spaces"),
+            Self::NotUnder => told("this line stands under no other", UNDER),
+            Self::NotInColumnOne => told(NO_STATEMENT, COLUMN_ONE),
+            Self::NotIndented => told("this line stands under the one above", "indent it by two spaces"),
+            Self::LeftSchedule { name } => told(left(name), "indent it by two spaces"),
+            Self::UnknownStatement { found, near, known } => unknown_statement(found, *near, known),
+            Self::NotInBasis { found, known } => not_in_basis(found, known),
+            Self::UnknownDetail { found, of, near, known } => unknown_detail(found, of, *near, known),
+            Self::Twice { what: "by" } => told("a second 'by'", BY_TWICE),
+            Self::Twice { what } => told(format!("a second '{what}'"), "keep one"),
+            Self::NoTitle => told("no title", "write: title What it works out"),
+            Self::NothingStated => say(NOTHING, "nothing below it", STATE),
+            Self::DetailWanted { of, what, cure } => told(format!("{of} without '{what}'"), *cure),
+            Self::NoDetailsHere { of } => told(format!("{of} has no details"), "take this line out"),
+            Self::GoesOn => told("a formula stands on one line", GOES_ON),
+            Self::FlagDefault => told("a flag has no default", FLAG),
+            Self::KindAlone { found } => kind_alone(found),
+            Self::CommaMissing => say(COMMA, "a comma is due", "write a comma between values"),
+            Self::ClauseFirst => told("a clause behind 'unverified'", CLAUSE),
+            Self::SecondFormula => say("a second formula", "the one above has no condition", SECOND),
             Self::OtherwiseLast => {
                 say("a branch after 'otherwise'", "never reached", "'otherwise' comes last")
             }
-            Self::OtherwiseWanted => {
-                say("no branch for all other cases", "the last branch", "end with a line: = … otherwise")
-            }
-            Self::NotARevision { found } => {
-                say(format!("'{found}' is not a revision"), "", "write a whole number from 1")
-            }
-            Self::EmptyText => say("an empty text", "", "write something, or leave the line out"),
-            Self::OpenTake => {
-                say("a figure with no value", "", "in a sheet a take has a value, or comes from basis")
-            }
-            Self::SourceOfBasis => {
-                say("a figure from the basis brings its own source", "", "take this 'by' out")
-            }
-            Self::RangeUpsideDown => {
-                say("a range whose low end is above its high end", "", "write within LOW .. HIGH")
-            }
-            Self::NotWithin { value, range } => say(
-                format!("the default {value} lies outside {range}"),
-                "",
-                "change the default or the range",
-            ),
-            Self::NotOneOf { value } => say(
-                format!("the default {value} is none of the choices"),
-                "",
-                "add it to the choices, or choose one of them",
-            ),
-            Self::KindDiffers { what, expected, found, unit } => say(
-                format!("{what} is {found}, the line is {expected}"),
-                "",
-                if unit.is_empty() { format!("write {expected}") } else { format!("write it in {unit}") },
-            ),
-            Self::OnlyOfNumbers { what } => say(
-                format!("{what} on what has none"),
-                "",
-                format!("only numbers, with or without a unit, have {what}: take it out, or write a limit"),
-            ),
-            _ => return None,
-        })
+            Self::OtherwiseWanted => say("no branch for all other cases", "the last branch", OTHERWISE),
+            Self::NotARevision { found } => told(no_revision(found), "write a whole number from 1"),
+            Self::EmptyText => told("an empty text", "write something, or leave the line out"),
+            Self::OpenTake => told("a figure with no value", TAKEN),
+            Self::TakeOfBasis => told("a basis takes no figure from itself", OWN_TAKE),
+            Self::SourceOfBasis => told(OWN_SOURCE, "take this 'by' out"),
+            Self::RangeUpsideDown => told(UPSIDE_DOWN, "write within LOW .. HIGH"),
+            Self::NotWithin { value, range } => not_within(value, range),
+            Self::NotOneOf { value } => not_one_of(value),
+            Self::KindDiffers { what, expected, found, unit } => kind_differs(what, expected, found, unit),
+            Self::OnlyOfNumbers { what } => told(format!("{what} on what has none"), only_of_numbers(what)),
+            Self::PercentWanted { number, line, basis } => percent(*number, line, basis.as_deref()),
+        }
     }
 }
 
-/// The statements of a sheet.
-pub(super) const STATEMENTS: &[&str] = &[
-    "title", "revision", "about", "caution", "source", "given", "take", "find", "must", "should", "schedule",
-    "table", "chart", "example",
-];
+const UNDER: &str = "lines of one block stand exactly under each other";
+const COLUMN_ONE: &str = "a statement starts in column one";
+const LONE: &str = "write }} for a brace";
+const BY_TWICE: &str = "one to a line; a second document goes into the note";
+const FLAG: &str = "write ? flag: a person must say yes or no";
+const CLAUSE: &str = "write it before: by SOURCE \"clause\" unverified";
+const OTHERWISE: &str = "end with a line: = … otherwise";
+const TAKEN: &str = "in a sheet a take has a value, or comes from basis";
+const OWN_TAKE: &str = "write the value, or ? UNIT where nobody knows it";
+const OWN_SOURCE: &str = "a figure from the basis brings its own source";
+const UPSIDE_DOWN: &str = "a range whose low end is above its high end";
+const NO_STATEMENT: &str = "an indented line with no statement above it";
+const COMMA: &str = "a comma is missing before this";
+const NOTHING: &str = "this sheet has no given, take, find or must";
+const OPEN_QUOTE: &str = "a quoted text that does not end on its line";
+const OPENED: &str = "opened here";
+const STATE: &str = "write what is given and what is worked out: 'wattle words' lists the statements";
+const GOES_ON: &str =
+    "for a long one write a find for each part, or put all of it in brackets, which may go on below";
+const SECOND: &str = "keep one, or add 'where' to all but the last: = a where condition";
 
-fn names_of_functions() -> String {
-    FUNCTIONS.iter().map(|entry| entry.name).collect::<Vec<_>>().join(", ")
+fn left(schedule: &str) -> String {
+    format!("this line left the schedule '{schedule}'")
+}
+
+fn a_word(name: &str) -> String {
+    format!("'{name}' is a word of the language")
+}
+
+fn no_revision(found: &str) -> String {
+    format!("'{found}' is not a revision")
+}
+
+fn not_within(value: &str, range: &str) -> Wording {
+    told(format!("the default {value} lies outside {range}"), "change the default or the range")
+}
+
+fn not_one_of(value: &str) -> Wording {
+    told(
+        format!("the default {value} is none of the choices"),
+        "add it to the choices, or choose one of them",
+    )
+}
+
+/// Returns a wording with nothing to say under the caret.
+fn told(title: impl Into<String>, cure: impl Into<String>) -> Wording {
+    say(title, "", cure)
+}
+
+fn not_here(found: &str) -> String {
+    format!("'{found}' does not belong here")
+}
+
+fn expected(what: &str, found: &str) -> Wording {
+    if let Some((shown, cure)) = typed_otherwise(found) {
+        return told(format!("{shown} where {what} is due"), cure);
+    }
+    match found {
+        "" => say(format!("{what} is missing"), "ends here", format!("write {what} here")),
+        "=" => told(format!("'=' where {what} is due"), "take the = out; where one belongs, it is one ="),
+        "without" => told(
+            format!("'without' where {what} is due"),
+            "it is a statement of its own: without NAME \"reason\"",
+        ),
+        _ => told(format!("'{found}' where {what} is due"), format!("write {what} here")),
+    }
+}
+
+fn trailing(found: &str) -> Wording {
+    if let Some((shown, cure)) = typed_otherwise(found) {
+        return told(format!("{shown} does not belong here"), cure);
+    }
+    match found {
+        "in" => told(
+            "a line is shown in the unit that stands after its name",
+            "take this out and write the unit there: find NAME UNIT \"label\"",
+        )
+        .at_prompt("take it out: a value is shown in one unit"),
+        "/" => told(not_here(found), "take it out; a remark begins with #"),
+        _ => told(not_here(found), "take it out, or put it on a line of its own")
+            .at_prompt("take it out, or type it as a line of its own"),
+    }
+}
+
+fn bad_name(found: &str) -> Wording {
+    told(
+        match only_looks_like(found) {
+            Some(letter) => format!("'{found}' is not a name: {letter}"),
+            None => format!("'{found}' is not a name"),
+        },
+        "a name has lower-case letters, digits and _, and begins with a letter",
+    )
+}
+
+fn open_brace(name: Option<&str>) -> Wording {
+    let cure = match name {
+        Some(name) => format!("write {{{name}}}, or {{{{ for a brace"),
+        None => "write {name}, or {{ for a brace".to_owned(),
+    };
+    say("a brace that is not closed", OPENED, cure)
+}
+
+fn too_much(limit: Limit) -> Wording {
+    let (what, most) = match limit {
+        Limit::Tokens => ("pieces in one formula", MOST_TOKENS),
+        Limit::Brackets => ("brackets in one another", DEEPEST),
+        Limit::Signs => ("signs in a row", MOST_SIGNS),
+        Limit::Branches => ("branches of one line", super::statement::MOST_BRANCHES),
+        Limit::Levels => ("lines indented under one another", super::layout::MOST_LEVELS),
+    };
+    let cure = match limit {
+        Limit::Levels => "indent it less",
+        Limit::Tokens | Limit::Brackets | Limit::Signs | Limit::Branches => "write a find for each part",
+    };
+    told(format!("more than {most} {what}"), cure)
+}
+
+const REMARK: &str = "a remark begins with #, any other line with its word";
+
+fn is_word(found: &str) -> bool {
+    found.starts_with(|c: char| c.is_alphanumeric() || c == '_' || c == '=')
+}
+
+fn unknown_statement(found: &str, near: Option<&str>, known: &[&str]) -> Wording {
+    let cure = if is_word(found) { did_you_mean(near, known) } else { REMARK.to_owned() };
+    say(format!("no statement '{found}'"), "not a statement", cure)
+}
+
+fn not_in_basis(found: &str, known: &[&str]) -> Wording {
+    told(format!("'{found}' does not stand in a basis"), format!("a basis holds {}", known.join(", ")))
+}
+
+fn unknown_detail(found: &str, of: &str, near: Option<&str>, known: &[&str]) -> Wording {
+    let cure = if is_word(found) { did_you_mean(near, known) } else { REMARK.to_owned() };
+    told(format!("{of} has no detail '{found}'"), cure)
+}
+
+fn kind_alone(found: &str) -> Wording {
+    let cure = match found {
+        "flag" | "date" | "text" => format!("write ? {found}"),
+        unit => format!("write ? {unit} (open), or a default such as 1 {unit}"),
+    };
+    told(format!("'{found}' without ? or a value before it"), cure)
+}
+
+fn kind_differs(what: &str, expected: &str, found: &str, unit: &str) -> Wording {
+    let cure = match (unit, found) {
+        ("C", "a temperature") => "C is coulomb: write degC in the line".to_owned(),
+        ("", _) => format!("write {expected}"),
+        (unit, _) => format!("write it in {unit}"),
+    };
+    told(format!("{what} is {found}, the line is {expected}"), cure)
+}
+
+fn only_of_numbers(what: &str) -> String {
+    format!("only numbers, with or without a unit, have {what}: take it out, or write a limit")
+}
+
+fn percent(number: f64, line: &str, basis: Option<&str>) -> Wording {
+    let plain = |number: f64| Quantity::new(number, Unit::plain()).to_string();
+    let (as_share, whole) = (plain(number), plain(number * 100.0));
+    match basis {
+        None => say(
+            format!("'{as_share}' has no unit, and {line} is in %"),
+            format!("this is {whole} %"),
+            format!("write {as_share} %, or {whole} % if that is meant"),
+        ),
+        Some(basis) => say(
+            format!("{line} is {as_share} without a unit in the basis '{basis}', and in % here"),
+            "in % here",
+            format!("in {basis}.basis write {as_share} %, or {whole} % if that is meant"),
+        ),
+    }
 }
 
 fn did_you_mean(near: Option<&str>, known: &[&str]) -> String {

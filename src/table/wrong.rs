@@ -55,12 +55,8 @@ impl Wrong {
                     None => format!("known here: {}", known.join(", ")),
                 },
             ),
-            Self::Missing { key, of } => {
-                say(format!("{of} without '{key}'"), "", format!("write: {key} = …"))
-            }
-            Self::Kind { key, wanted } => {
-                say(format!("'{key}' takes {wanted}"), "", format!("write {wanted}"))
-            }
+            Self::Missing { key, of } => say(format!("{of} without '{key}'"), "", missing(key, of)),
+            Self::Kind { key, wanted } => say(format!("'{key}' takes {wanted}"), "", kind(key, wanted)),
             Self::BadName { found } => say(format!("'{found}' is not a column's name"), "", NAME_RULE),
             Self::NameTaken { found } => say(
                 format!("a column may not be named '{found}'"),
@@ -83,7 +79,11 @@ impl Wrong {
                     None => format!("write: [source.{found}] with document = \"…\""),
                 },
             ),
-            Self::NoRows => say("a table without rows", "", "write [[row]] and its cells"),
+            Self::NoRows => say(
+                "a table without rows",
+                "",
+                "write [[row]] and below it a cell of each column: size = \"1 mm2\"",
+            ),
             Self::FirstColumnMissing { column } => {
                 say(format!("a row without '{column}', which names it"), "", format!("write: {column} = …"))
             }
@@ -91,5 +91,36 @@ impl Wrong {
                 say(format!("a second row '{name}'"), "", "the first column names a row once")
             }
         }
+    }
+}
+
+const COLUMNS: &str = "write [columns.NAME] and below it unit = \"ohm/km\", or text = true for texts";
+const SOURCE: &str = "write [source.NAME] and below it document = \"…\"";
+
+fn missing(key: &str, of: &str) -> String {
+    match key {
+        "columns" => COLUMNS.to_owned(),
+        "unit" => {
+            "write below it unit = \"ohm/km\" (\"1\" for a plain number), or text = true for texts".to_owned()
+        }
+        "document" => "write below it document = \"…\"".to_owned(),
+        "source" if of.starts_with("a column") => {
+            format!("write below it source = \"NAME\"; for the document itself {SOURCE}")
+        }
+        "revision" => "write at the top: revision = 1".to_owned(),
+        "title" => "write at the top: title = \"…\"".to_owned(),
+        _ => format!("write: {key} = …"),
+    }
+}
+
+fn kind(key: &str, wanted: &str) -> String {
+    match (key, wanted) {
+        ("columns", _) => COLUMNS.to_owned(),
+        ("source", "a table of keys") => SOURCE.to_owned(),
+        ("row", _) => "write [[row]] and below it a cell of each column: size = \"1 mm2\"".to_owned(),
+        (name, "a table of keys") => {
+            format!("write a heading [columns.{name}], or [source.{name}], its keys below")
+        }
+        _ => format!("write {wanted}"),
     }
 }

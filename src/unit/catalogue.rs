@@ -201,6 +201,15 @@ pub(super) fn known(symbol: &str) -> Option<(&'static str, Entry)> {
     Some((shown.as_str(), *entry))
 }
 
+/// Returns the other spellings of a symbol.
+pub fn spellings(symbol: &str) -> Vec<&'static str> {
+    let other =
+        |(other, shown): (&'static String, &'static String)| (shown == symbol).then_some(other.as_str());
+    let mut found: Vec<&str> = catalogue().shown.iter().filter_map(other).collect();
+    found.sort_unstable();
+    found
+}
+
 /// Returns every symbol of the catalogue, each with its usual prefixes.
 pub fn symbols() -> impl Iterator<Item = &'static str> {
     catalogue().symbols.iter().copied()

@@ -6,6 +6,7 @@
 mod catalogue;
 pub mod date;
 mod dimension;
+mod names;
 mod number;
 mod quantity;
 pub mod show;
@@ -14,8 +15,9 @@ mod tolerance;
 mod unit;
 mod wrong;
 
-pub use catalogue::symbols;
+pub use catalogue::{spellings, symbols};
 pub use dimension::Dimension;
+pub use names::words_of;
 pub use number::read_number;
 pub use quantity::{Quantity, Reading, blank_in_number};
 pub use tolerance::Tolerance;

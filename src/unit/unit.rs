@@ -132,7 +132,7 @@ impl Unit {
 
 /// Returns the unit that was probably meant.
 pub fn near_unit(text: &str) -> Option<String> {
-    near(text, catalogue::symbols()).map(str::to_owned)
+    super::names::symbol(text).or_else(|| near(text, catalogue::symbols())).map(str::to_owned)
 }
 
 /// Returns the length in bytes of the unit that starts a text: it runs to the next space, bracket or comma.

@@ -3,8 +3,9 @@
 //! In: nothing. Out: the kinds of fault and their words.
 //! Never: finds a fault; the readers beside it do.
 
+use super::names::is_plain;
 use super::unit::near_unit;
-use crate::fault::{Wording, only_looks_like, say};
+use crate::fault::{Wording, only_looks_like, say, typed_otherwise};
 
 /// What is wrong with a number, a unit or a date.
 #[derive(Clone, Debug, PartialEq)]
@@ -78,7 +79,7 @@ impl Wrong {
             Self::BadPower { found } => told(format!("'{found}' is no power of a unit"), POWERS),
             Self::PointInUnit { found } => told(no_difference(found), "write K: V/K, K^-1"),
             Self::NotANumber { found } if found.is_empty() => told("a number is missing", QUANTITY),
-            Self::NotANumber { found } => told(format!("'{found}' is not a number"), QUANTITY),
+            Self::NotANumber { found } => not_a_number(found),
             Self::Comma { with_point, without, spaced } => {
                 comma(with_point.as_deref(), without.as_deref(), spaced)
             }
@@ -110,6 +111,13 @@ fn told(title: impl Into<String>, cure: impl Into<String>) -> Wording {
     say(title, "", cure)
 }
 
+fn not_a_number(found: &str) -> Wording {
+    match typed_otherwise(found) {
+        Some((shown, cure)) => told(format!("{shown} where a number is due"), cure),
+        None => told(format!("'{found}' is not a number"), QUANTITY),
+    }
+}
+
 fn no_difference(found: &str) -> String {
     format!("'{found}' is a temperature, not a difference of two")
 }
@@ -122,8 +130,9 @@ fn unknown_unit(found: &str, near: Option<&str>) -> Wording {
         return say(format!("no unit '{found}'"), "not a unit", "write days as d, hours as h: 21 d, 36 h");
     }
     let cure = match near {
+        _ if is_plain(found) => "leave it out: a plain number has no unit".to_owned(),
         Some(near) => format!("did you mean '{near}'?"),
-        None => "write a unit such as mA, V, Ah, ohm/km, mm2".to_owned(),
+        None => "write a unit such as mA, V, Ah, ohm/km, mm2; 'wattle words' lists them".to_owned(),
     };
     say(format!("no unit '{found}'"), "not a unit", cure)
 }

@@ -101,9 +101,13 @@ fn of_limit(sheet: &str, limit: &LimitRecord, looked: &Looked, look: Look) -> St
 
 fn numbers(why: &Why, look: Look) -> String {
     let Some((written, numbers)) = &why.formula else { return String::new() };
+    // A flag alone needs no second line.
+    if matches!(numbers.as_str(), "yes" | "no") {
+        return hanging(&format!("condition: {written} = {numbers}"), look, 2);
+    }
     let mut out = hanging(&format!("condition: {written}"), look, 2);
     if numbers != written && !numbers.is_empty() {
-        out += &hanging(&format!("condition: {numbers}"), look, 2);
+        out += &hanging(&format!("in numbers: {numbers}"), look, 2);
     }
     out
 }

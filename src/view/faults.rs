@@ -6,7 +6,8 @@
 use annotate_snippets::{AnnotationKind, Level, Origin, Renderer, Snippet};
 
 use super::{Look, hidden, plain, wrapped};
-use crate::fault::{Fault, MOST, Page, Refused, Span};
+use crate::fault::{Fault, MOST, Page, Refused, Span, with_line_ends};
+use crate::unit::Unit;
 
 /// Columns that the drawing sets before a cure.
 const CURE: usize = 12;
@@ -44,11 +45,13 @@ fn ended(refused: &[Refused], look: Look, end: &str) -> String {
 /// Returns one fault.
 pub fn one(page: &Page, fault: &Fault, look: Look) -> String {
     let words = fault.wording();
-    let (text, first, cut) = lines_of(page, fault);
+    let whole = with_line_ends(&page.text);
+    let (text, first, cut) = lines_of(page, &whole, fault);
     let cure = words.cure_on(page);
     let renderer = if look.colour { Renderer::styled() } else { Renderer::plain() };
     let renderer = renderer.term_width(look.width);
-    let label = if words.label.chars().count() <= look.width / 3 { words.label.as_str() } else { "" };
+    let beside = beside(page, fault, &words.label, look);
+    let label = if beside { words.label.as_str() } else { "" };
     let name = plain(&page.name);
     let mut snippet = Snippet::source(shown(text))
         .path(name.as_str())
@@ -67,8 +70,12 @@ pub fn one(page: &Page, fault: &Fault, look: Look) -> String {
         true => group.element(Origin::path(name.as_str())),
         false => group.element(snippet),
     };
+    if !beside {
+        let label = wrapped(&plain(&words.label), look.width.saturating_sub(CURE), 0, 0);
+        group = group.element(Level::NOTE.with_name("here").message(label));
+    }
     if !cure.is_empty() {
-        let cure = wrapped(&plain(cure), look.width.saturating_sub(CURE), 0, 0);
+        let cure = whole_words(&plain(cure), look.width.saturating_sub(CURE));
         group = group.element(Level::HELP.with_name("cure").message(cure));
     }
     let drawn = renderer.render(&[group]);
@@ -76,10 +83,60 @@ pub fn one(page: &Page, fault: &Fault, look: Look) -> String {
     if page.text.is_empty() { drawn.replacen("--> ", " --> ", 1) } else { drawn }
 }
 
+/// Returns whether what is said of the place fits behind its carets; else it stands on a line of its own.
+fn beside(page: &Page, fault: &Fault, label: &str, look: Look) -> bool {
+    let (line, _) = page.place(fault.at.start);
+    let (_, end) = page.place(fault.at.end.max(fault.at.start + 1));
+    let before = line.to_string().len() + " | ".len();
+    let label = label.chars().count();
+    label == 0 || label <= look.width / 3 && (end <= look.width || before + end + label < look.width)
+}
+
+/// Stands for a blank that no line breaks at.
+const JOINED: char = '\u{e000}';
+
+/// Breaks a text into lines, never inside what is to be typed: a text in quotes or braces, a number with its unit.
+fn whole_words(text: &str, width: usize) -> String {
+    let mut joined = String::new();
+    let mut closing: Option<(char, usize)> = None;
+    for c in text.chars() {
+        match (c, closing) {
+            ('"', None) => closing = Some(('"', joined.len())),
+            ('{' | '[', None) => closing = Some((if c == '{' { '}' } else { ']' }, joined.len())),
+            (c, Some((end, _))) if c == end => closing = None,
+            _ => {}
+        }
+        let keep = c == ' ' && (closing.is_some() || number_goes_on(&joined, &text[byte_after(&joined)..]));
+        joined.push(if keep { JOINED } else { c });
+    }
+    // What is longer than a line breaks where it must.
+    let word = |word: &str| {
+        if word.chars().count() > width { word.replace(JOINED, " ") } else { word.to_owned() }
+    };
+    let joined: Vec<String> = joined.split(' ').map(word).collect();
+    wrapped(&joined.join(" "), width, 0, 0).replace(JOINED, " ")
+}
+
+/// Returns where the character behind a text that was taken over so far begins, in the text as it was.
+fn byte_after(joined: &str) -> usize {
+    joined.len() - joined.matches(JOINED).count() * (JOINED.len_utf8() - 1)
+}
+
+/// Returns whether a blank parts a number from its unit, or from the rest of it.
+fn number_goes_on(before: &str, rest: &str) -> bool {
+    let last = before.rsplit([' ', JOINED]).next().unwrap_or_default();
+    let next =
+        rest.trim_start().split(' ').next().unwrap_or_default().trim_end_matches([',', ';', '.', ':', ')']);
+    let number = last.trim_start_matches('(').starts_with(|c: char| c.is_ascii_digit());
+    if last == "\u{b1}" || next == "\u{b1}" {
+        return true;
+    }
+    number && !next.is_empty() && (next.starts_with(|c: char| c.is_ascii_digit()) || Unit::read(next).is_ok())
+}
+
 /// Returns the lines of a page that a fault speaks of, the number of the first, and the byte where it begins:
 /// the drawing library goes through all that it is given, for each fault.
-fn lines_of<'p>(page: &'p Page, fault: &Fault) -> (&'p str, usize, usize) {
-    let text = page.text.as_str();
+fn lines_of<'p>(page: &Page, text: &'p str, fault: &Fault) -> (&'p str, usize, usize) {
     let places = || std::iter::once(&fault.at).chain(fault.also.iter().map(|(at, _)| at));
     let start = floor(text, places().map(|at| at.start).min().unwrap_or_default());
     let end = floor(text, places().map(|at| at.end).max().unwrap_or_default()).max(start);
@@ -110,4 +167,23 @@ fn floor(text: &str, at: usize) -> usize {
 fn shown(text: &str) -> String {
     let seen = |c: char| if hidden(c) && c >= '\u{7f}' { char::REPLACEMENT_CHARACTER } else { c };
     text.chars().map(seen).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_to_be_typed_stays_whole() {
+        assert_eq!(
+            whole_words("between values a space stands after the comma: 22, 8", 50),
+            "between values a space stands after the comma:\n22, 8"
+        );
+        assert_eq!(whole_words("write the whole of 21.1288 V", 25), "write the whole of\n21.1288 V");
+        assert_eq!(whole_words("here write name = \"a b c d\" or", 20), "here write name =\n\"a b c d\" or");
+        assert_eq!(
+            whole_words("\"a text that is longer than a line\"", 12),
+            "\"a text that\nis longer\nthan a line\""
+        );
+    }
 }

@@ -5,17 +5,36 @@
 
 use serde_json::{Value, json};
 
+use crate::sheet::check::VERDICTS;
 use crate::sheet::function::FUNCTIONS;
 use crate::sheet::word::KEYWORDS;
+use crate::unit::{spellings, symbols};
 
 /// Statements whose text goes to the end of the line.
 const PLAIN: &str = "title|about|caution";
+
+/// Statements that give a name.
+const NAMING: &str = "given|take|find|must|should|schedule|table|chart|source|cite|without";
+
+/// Returns what a unit looks like: the symbols, the longest first, but for what is a word of the language.
+fn unit() -> String {
+    let mut symbols: Vec<&str> =
+        symbols().flat_map(|symbol| spellings(symbol).into_iter().chain([symbol])).collect();
+    symbols.retain(|symbol| !KEYWORDS.contains(symbol));
+    symbols.sort_by_key(|symbol| (std::cmp::Reverse(symbol.len()), *symbol));
+    let symbols = symbols.join("|");
+    let one = format!("(?:{symbols})(?:[23]|\\^-?[0-9.]+)?(?![A-Za-z_])");
+    format!("{one}(?:[*/\u{b7}]{one})*")
+}
 
 /// Returns the grammar.
 pub fn grammar() -> Value {
     let keywords = KEYWORDS.join("|");
     let functions: Vec<&str> = FUNCTIONS.iter().map(|entry| entry.name).collect();
     let functions = functions.join("|");
+    let constants = ["yes", "no", "on", "practice", "hand"].iter().chain(VERDICTS).copied();
+    let constants = constants.collect::<Vec<_>>().join("|");
+    let unit = unit();
     json!({
         "name": "wattle",
         "scopeName": "source.wattle",
@@ -41,23 +60,24 @@ pub fn grammar() -> Value {
             },
             {
                 "comment": "a statement with the name that it gives",
-                "match": format!("^\\s*(given|take|find|must|should|schedule|table|chart|source|cite|without)\\s+([a-z_][a-z0-9_]*)"),
+                "match": format!("^\\s*({NAMING})\\s+([a-z_][a-z0-9_]*)(?:\\s+(\\?\\s*)?({unit})(?=\\s))?"),
                 "captures": {
                     "1": { "name": "keyword.control.wattle" },
-                    "2": { "name": "entity.name.wattle" }
+                    "2": { "name": "entity.name.wattle" },
+                    "4": { "name": "keyword.other.unit.wattle" }
                 }
             },
             { "name": "constant.numeric.date.wattle", "match": "\\b\\d{4}-\\d{2}-\\d{2}(T\\d{2}:\\d{2}(:\\d{2})?)?\\b" },
             {
                 "comment": "a number with its unit",
-                "match": "(?<![a-z_\\d.])(\\d+(?:\\.\\d+)?(?:e[+-]?\\d+)?)(?: ?([%\u{b0}\u{b5}\u{3a9}A-Za-z][^\\s,()\"]*))?",
+                "match": format!("(?<![a-z_\\d.])(\\d+(?:\\.\\d+)?(?:e[+-]?\\d+)?)(?: ?({unit})(?![A-Za-z0-9_]))?"),
                 "captures": {
                     "1": { "name": "constant.numeric.wattle" },
                     "2": { "name": "keyword.other.unit.wattle" }
                 }
             },
             { "name": "support.function.wattle", "match": format!("\\b({functions})(?=\\()") },
-            { "name": "constant.language.wattle", "match": "\\b(yes|no|on)\\b" },
+            { "name": "constant.language.wattle", "match": format!("\\b({constants})\\b") },
             { "name": "keyword.control.wattle", "match": format!("\\b({keywords})\\b") },
             { "name": "keyword.operator.wattle", "match": "<=|>=|==|!=|\\+-|[-+*/^<>=\u{b1}\u{d7}\u{b7}\u{f7}\u{2212}\u{2264}\u{2265}\u{2260}]" }
         ]
@@ -71,7 +91,8 @@ mod tests {
     #[test]
     fn every_word_that_the_reader_knows_is_in_it() {
         let text = grammar().to_string();
-        for word in KEYWORDS.iter().copied().chain(FUNCTIONS.iter().map(|entry| entry.name)) {
+        let words = KEYWORDS.iter().chain(VERDICTS).chain(&["practice", "hand", "mA", "degC"]).copied();
+        for word in words.chain(FUNCTIONS.iter().map(|entry| entry.name)) {
             assert!(
                 text.contains(&format!("|{word}|"))
                     || text.contains(&format!("({word}|"))

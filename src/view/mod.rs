@@ -15,6 +15,7 @@ pub mod report;
 pub mod sheets;
 pub mod table;
 pub mod text;
+pub mod words;
 
 use crate::unit::{Unit, date};
 

@@ -18,9 +18,8 @@ pub fn proof(proof: &Proof, look: Look) -> String {
             out += &format!("{}\n", wrapped(&plain(&text), look.width, 0, 7));
         }
     }
-    for [sheet, basis, limit, reason] in &proof.fall_away {
-        let text = format!("not needed on {basis}: {sheet}.{limit}: {reason}");
-        out += &format!("{}\n", wrapped(&plain(&text), look.width, 0, 2));
+    for text in fallen(proof).iter().chain(&proof.remarks) {
+        out += &format!("{}\n", wrapped(&plain(text), look.width, 0, 2));
     }
     let values: usize = proof.examples.iter().map(|ran| ran.expected).sum();
     let held = proof.examples.iter().filter(|ran| ran.missed.is_empty()).count();
@@ -41,4 +40,27 @@ pub fn proof(proof: &Proof, look: Look) -> String {
         count(values, "value expected", "values expected")
     );
     out + &format!("{}\n", wrapped(&foot, look.width, 0, 2))
+}
+
+/// The limits that fall away: each with its reason, or, where they are many, those of a basis in one.
+fn fallen(proof: &Proof) -> Vec<String> {
+    const MOST: usize = 8;
+    if proof.fall_away.len() <= MOST {
+        let one = |[sheet, basis, limit, reason]: &[String; 4]| {
+            format!("not needed on {basis}: {sheet}.{limit}: {reason}")
+        };
+        return proof.fall_away.iter().map(one).collect();
+    }
+    let mut bases: Vec<(&str, Vec<String>)> = Vec::new();
+    for [sheet, basis, limit, _] in &proof.fall_away {
+        let limit = format!("{sheet}.{limit}");
+        match bases.iter_mut().find(|(known, _)| known == basis) {
+            Some((_, limits)) => limits.push(limit),
+            None => bases.push((basis, vec![limit])),
+        }
+    }
+    let one = |(basis, limits): (&str, Vec<String>)| {
+        format!("not needed on {basis} ('wattle sheets {basis}' says why): {}", limits.join(", "))
+    };
+    bases.into_iter().map(one).collect()
 }

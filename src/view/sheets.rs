@@ -1,6 +1,6 @@
-//! The sheets in reach, and one of them in its own text.
+//! The sheets, bases and tables in reach, and one of them in its own text.
 //!
-//! In: sheets. Out: text.
+//! In: titles and texts. Out: text.
 //! Never: shows more than a line each in the list.
 
 use super::{Look, plain, wrapped};
@@ -8,11 +8,19 @@ use crate::sheet::Sheet;
 use crate::sheet::model::{Choices, Role};
 use crate::sheet::statement::Literal;
 
+/// The columns that a name takes; a longer one puts its title further on.
+const LEAD: usize = 19;
+
 /// Returns one line of the list.
-pub fn line(name: &str, sheet: &Sheet, look: Look) -> String {
-    let lead = 19;
-    let title = format!("{}{}", sheet.title, if is_twice(sheet) { TWICE } else { "" });
-    format!("{:<lead$}{}\n", plain(name), wrapped(&plain(&title), look.width, lead, lead))
+pub fn line(name: &str, title: &str, look: Look) -> String {
+    let name = format!("{:<width$} ", plain(name), width = LEAD - 1);
+    let title = wrapped(&plain(title), look.width, name.chars().count(), LEAD);
+    format!("{name}{title}\n")
+}
+
+/// Returns a sheet's title, with whether a job needs it twice.
+pub fn title(sheet: &Sheet) -> String {
+    format!("{}{}", sheet.title, if is_twice(sheet) { TWICE } else { "" })
 }
 
 /// Said of a sheet that a job needs twice.
@@ -27,7 +35,7 @@ fn is_twice(sheet: &Sheet) -> bool {
     })
 }
 
-/// Returns a sheet whole: its text is what it says, with what steers a terminal shown as what it is.
-pub fn whole(sheet: &Sheet) -> String {
-    sheet.page.text.lines().map(|line| format!("{}\n", plain(line))).collect()
+/// Returns a page whole: its text is what it says, with what steers a terminal shown as what it is.
+pub fn whole(text: &str) -> String {
+    text.lines().map(|line| format!("{}\n", plain(line))).collect()
 }

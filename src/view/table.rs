@@ -17,7 +17,7 @@ fn cells(record: &Record, sheet: &str, limit: &LimitRecord) -> [String; 10] {
         sheet.to_owned(),
         limit.own_name(),
         limit.label.clone(),
-        format!("{:?}", limit.strength).to_lowercase(),
+        limit.strength.word().to_owned(),
         limit.verdict.word().to_owned(),
         compared(limit),
         limit.cite().map_or_else(String::new, |cite| format!("{cite}{verified}")),

@@ -70,6 +70,15 @@ pub(super) fn rank(limit: &LimitRecord) -> (u8, bool) {
     (rank, limit.strength == Strength::Must)
 }
 
+/// Returns what there is to do something about: each limit that neither passes nor waits, the worst first.
+pub(super) fn missed(record: &Record) -> Vec<(&str, &LimitRecord)> {
+    let limits = record.limits();
+    let mut missed: Vec<_> =
+        limits.filter(|(_, limit)| !matches!(limit.verdict, Verdict::Pass | Verdict::Waiting)).collect();
+    missed.sort_by_key(|(_, limit)| std::cmp::Reverse(rank(limit)));
+    missed
+}
+
 /// The word in capitals is the verdict; colour only underlines it.
 pub(super) fn word(verdict: Verdict, look: Look) -> String {
     let word = format!("{:<10}", verdict.word().to_uppercase());
@@ -235,17 +244,8 @@ pub(super) fn rests(record: &Record) -> String {
         1 => Some(format!("1 {one}")),
         n => Some(format!("{n} {many}")),
     };
-    let parts: Vec<String> = [
-        count(on.assumed.len(), "assumption", "assumptions"),
-        count(on.unconfirmed.len(), "default to confirm", "defaults to confirm"),
-        count(on.unverified.len(), "unverified figure", "unverified figures"),
-        count(on.no_tolerance.len(), "reading without tolerance", "readings without tolerance"),
-        count(on.other_day.len(), "reading of another day", "readings of another day"),
-        count(on.past_calibration.len(), "reading past calibration", "readings past calibration"),
-    ]
-    .into_iter()
-    .flatten()
-    .collect();
+    let told = on.grounds().map(|ground| count(ground.names.len(), ground.one, ground.several));
+    let parts: Vec<String> = told.into_iter().flatten().collect();
     let mut out = match parts.split_last() {
         None => String::new(),
         Some((last, [])) => format!(", on {last}"),

@@ -50,13 +50,7 @@ fn ratio(chains: usize, name: &str, whole: Duration, one: Duration) {
 fn engine(chains: usize) {
     let page = Page::new("chains.sheet", sheet(chains));
     let sheet = Library::new(Vec::new()).read_sheet(&page, None).expect("the sheet loads");
-    let placed = Placed {
-        sheet: &sheet,
-        rows: Vec::new(),
-        links: Vec::new(),
-        without: Vec::new(),
-        waiting: Vec::new(),
-    };
+    let placed = Placed::new(&sheet, Vec::new());
     let plan = Arc::new(compile(&[placed]).expect("no loop"));
     let slots: Vec<u32> = (0..chains)
         .map(|chain| sheet.known_line(&format!("g{chain}")).expect("a given"))

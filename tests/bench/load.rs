@@ -41,13 +41,7 @@ fn loaded(text: &str, rounds: usize) -> (Duration, usize) {
         MEMORY.reset_peak_usage();
         let start = Instant::now();
         let sheet = Library::new(Vec::new()).read_sheet(&page, None).expect("the sheet loads");
-        let placed = Placed {
-            sheet: &sheet,
-            rows: Vec::new(),
-            links: Vec::new(),
-            without: Vec::new(),
-            waiting: Vec::new(),
-        };
+        let placed = Placed::new(&sheet, Vec::new());
         black_box(compile(&[placed]).expect("no loop"));
         shortest = shortest.min(start.elapsed());
         peak = MEMORY.peak_usage().saturating_sub(before);

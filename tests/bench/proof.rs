@@ -45,13 +45,7 @@ struct Bench {
 fn bench(readings: usize, bends: bool, margin: f64) -> Bench {
     let page = Page::new("readings.sheet", sheet(readings, bends));
     let sheet = Library::new(Vec::new()).read_sheet(&page, None).expect("the sheet loads");
-    let placed = Placed {
-        sheet: &sheet,
-        rows: Vec::new(),
-        links: Vec::new(),
-        without: Vec::new(),
-        waiting: Vec::new(),
-    };
+    let placed = Placed::new(&sheet, Vec::new());
     let plan = Arc::new(compile(&[placed]).expect("no loop"));
     let (mut point, mut spread) =
         (Machine::<f64>::new(Arc::clone(&plan)), Machine::<Interval>::new(Arc::clone(&plan)));

@@ -137,7 +137,7 @@ fn times(long: Duration, short: Duration) -> f64 {
 }
 
 fn planned(sheet: &Sheet, rows: Vec<usize>) -> Arc<Plan> {
-    let placed = Placed { sheet, rows, links: Vec::new(), without: Vec::new(), waiting: Vec::new() };
+    let placed = Placed::new(sheet, rows);
     Arc::new(compile(&[placed]).expect("no loop"))
 }
 

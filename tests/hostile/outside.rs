@@ -17,7 +17,7 @@ fn nothing_is_written_but_the_job_its_journal_and_what_was_named() {
     run(&folder, &["report", "hall.toml"], b"");
     run(&folder, &["proof", "pack.sheet"], b"");
     assert_eq!(names(&folder), ["hall.toml", "pack.sheet"], "what only looks writes nothing");
-    assert_eq!(run(&folder, &["hall.toml"], TYPED.as_bytes()).code, Some(0));
+    assert_eq!(run(&folder, &["--who", "A. Reader", "hall.toml"], TYPED.as_bytes()).code, Some(0));
     assert_eq!(names(&folder), ["hall.journal", "hall.toml", "out.html", "pack.sheet"]);
 }
 
@@ -40,7 +40,7 @@ fn the_system_sees_no_network_and_no_other_file_written() {
     let status = Command::new("sh")
         .args([
             "-c",
-            "strace -f -o calls -e \"$1\" \"$0\" hall.toml < typed > shown",
+            "strace -f -o calls -e \"$1\" \"$0\" --who Reader hall.toml < typed > shown",
             env!("CARGO_BIN_EXE_wattle"),
             calls,
         ])

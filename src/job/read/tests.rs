@@ -163,7 +163,7 @@ fn a_date_of_another_clock_or_no_calendar_is_told() {
     let one = |at: &str, title: &str| vec![(at.to_owned(), title.to_owned())];
     let zoned = "2026-11-25T10:00:00Z";
     assert_eq!(of(zoned), one(zoned, "a date with a zone"));
-    assert_eq!(of("2025-02-29"), one("2025-02-29", "not a date"));
+    assert_eq!(of("2025-02-29"), one("2025-02-29", "there is no 2025-02-29"));
     let time = of("10:40:00");
     assert!(matches!(time.as_slice(), [(at, _)] if at == "10:40:00"), "{time:?}");
 }
@@ -188,4 +188,22 @@ proptest! {
             }
         }
     }
+}
+
+#[test]
+fn each_key_that_a_job_must_have_is_missed_with_a_cure() {
+    let bare = "[[sheet]]\n[[instrument]]\n[[mark]]\n";
+    let parts =
+        format!("{JOB}\n[[sheet]]\nuse = \"cable\"\ngiven.a = {{}}\nschedule.b = {{ how = \"measured\" }}\n");
+    let faults: Vec<Fault> =
+        [bare, &parts].into_iter().flat_map(|job| read(job).expect_err("faults")).collect();
+    let missed = |fault: &Fault| match &fault.kind {
+        Kind::Job(Wrong::Missing { key, .. }) => Some((*key, fault.wording().cure)),
+        _ => None,
+    };
+    let missed: Vec<(&str, String)> = faults.iter().filter_map(missed).collect();
+    for key in ["title", "basis", "use", "name", "line", "says", "value", "csv"] {
+        assert!(missed.iter().any(|(found, _)| *found == key), "'{key}' is not missed: {missed:?}");
+    }
+    assert!(missed.iter().all(|(_, cure)| !cure.is_empty()), "{missed:?}");
 }

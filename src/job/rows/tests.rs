@@ -65,7 +65,7 @@ fn each_slip_of_a_file_is_told_where_it_is() {
     assert_eq!(told("item,item\n"), [(CsvWrong::ColumnTwice("item".into()), "item".into())]);
     let heading = CsvWrong::Heading("Call-Point".into(), Some("call_point".into()));
     assert_eq!(told("Call-Point\n"), [(heading, "Call-Point".into())]);
-    let short = CsvWrong::Cells { row: 2, found: 1, expected: 2 };
+    let short = CsvWrong::Cells { row: 2, found: 1, expected: 2, number: None };
     assert_eq!(told("a,b\n1,2\n3\n"), [(short, "3".into())]);
     assert_eq!(told("a\n\"x\n"), [(CsvWrong::OpenQuote, "\"".into())]);
     assert_eq!(told("a\n\"x\"y\n"), [(CsvWrong::AfterQuote, "y".into())]);

@@ -54,13 +54,22 @@ pub(super) fn points(audit: &Audit) -> Vec<Point> {
     add(Grade::Fails, limits(&[Verdict::Fail]));
     add(Grade::Record, record(audit));
     add(Grade::Record, turned(audit));
-    add(Grade::Assumed, audit.assumed.iter().filter(|one| one.away.is_some()).map(assumption).collect());
+    let (turning, idle): (Vec<&Assumed>, Vec<&Assumed>) =
+        audit.assumed.iter().partition(|one| one.away.is_some());
+    let (first, more) = turning.split_at(turning.len().min(MOST_ASSUMED));
+    add(Grade::Assumed, first.iter().map(|one| assumption(one)).collect());
+    add(Grade::Assumed, together(more, "more assumptions that a limit turns on, further away"));
     add(Grade::Open, limits(&[Verdict::Unsure]));
     add(Grade::Open, limits(&[Verdict::Waiting]));
     add(Grade::Doubtful, audit.outside_range.clone());
     add(Grade::Doubtful, audit.overridden.clone());
     add(Grade::Doubtful, doubts(audit));
-    add(Grade::Assumed, audit.assumed.iter().filter(|one| one.away.is_none()).map(assumption).collect());
+    match idle.as_slice() {
+        few if few.len() <= MOST_ASSUMED => {
+            add(Grade::Assumed, few.iter().map(|one| assumption(one)).collect());
+        }
+        many => add(Grade::Assumed, together(many, "assumptions that no limit turns on alone")),
+    }
     add(Grade::Unverified, unverified(audit));
     add(Grade::Marks, marks(audit));
     made
@@ -83,6 +92,15 @@ fn assumption(one: &Assumed) -> String {
         Some(turns) => format!("{name} {shown}, {origin}: {turns}"),
         None => format!("{name} {shown}, {origin}: nothing turns on it alone"),
     }
+}
+
+/// Assumptions that are told each for itself.
+const MOST_ASSUMED: usize = 7;
+
+/// Assumptions told together, by their names.
+fn together(list: &[&Assumed], what: &str) -> Vec<String> {
+    let names: Vec<&str> = list.iter().map(|one| one.name.as_str()).collect();
+    if names.is_empty() { Vec::new() } else { vec![format!("{} {what}: {}", names.len(), names.join(", "))] }
 }
 
 /// What speaks against the record being what was worked with.
@@ -159,10 +177,7 @@ fn line(step: &Step) -> String {
 fn turned(audit: &Audit) -> Vec<String> {
     let passes = |name: &str| {
         let limits = audit.record.limits();
-        let mut named = limits.filter(|(sheet, limit)| {
-            let cell = limit.schedule.as_ref().map_or(String::new(), |schedule| format!("{schedule}."));
-            format!("{sheet}.{cell}{}", limit.name) == name
-        });
+        let mut named = limits.filter(|(sheet, limit)| limit.full_name(sheet) == name);
         named.any(|(_, limit)| limit.verdict == Verdict::Pass && limit.strength == Strength::Must)
     };
     let bad = |verdict: Option<Verdict>| {

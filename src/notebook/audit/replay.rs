@@ -155,12 +155,9 @@ fn moved(before: &Record, after: &Record) -> Option<String> {
         let by = (now - was).abs();
         let percent = |share: f64| show::digits(share * 100.0, 3);
         if percent(was) != percent(now) && most.as_ref().is_none_or(|(most, _)| by > *most) {
-            let words = format!(
-                "{sheet}.{} uses {} % of what is allowed, before {} %",
-                limit.name,
-                percent(now),
-                percent(was)
-            );
+            let (verb, of) = limit.measure();
+            let (name, now, was) = (limit.full_name(sheet), percent(now), percent(was));
+            let words = format!("{name} {verb} {now} % {of}, before {was} %");
             most = Some((by, words));
         }
     }
@@ -185,7 +182,7 @@ fn not_as_said(
         UNDO | REDO => {
             undone().is_none_or(|undone| undone.iter().any(|one| is_same_line(&one.name, &differs.name)))
         }
-        _ => is_said(says, &differs.name),
+        _ => is_said(says, line.who.as_deref(), &differs.name),
     };
     let number = step.line;
     if let Some(other) = changed.iter().find(|differs| !is_said(differs)) {
@@ -219,10 +216,11 @@ fn is_sheet_as_then(notebook: &Notebook, step: &Step, name: &str) -> bool {
 }
 
 /// Whether what a line says names what was changed: the line itself, its whole row, or the line that a mark is on.
-fn is_said(says: &str, name: &str) -> bool {
+fn is_said(says: &str, who: Option<&str>, name: &str) -> bool {
     let marked = says.strip_prefix("agree ").or_else(|| says.strip_prefix("query "));
     if let Some(of) = marked {
-        let on = name.strip_prefix("mark of ").and_then(|mark| Some(mark.split_once(" on ")?.1));
+        let own = format!("mark of {} on ", who.unwrap_or("somebody"));
+        let on = name.strip_prefix(&own);
         return on
             .is_some_and(|on| on == of || on.strip_prefix(of).is_some_and(|rest| rest.starts_with('.')));
     }
@@ -262,21 +260,24 @@ fn names(list: &str, name: &str) -> bool {
 mod tests {
     use super::*;
 
+    const WHO: Option<&str> = Some("A. Reader");
+
     #[test]
     fn a_line_names_what_it_changed() {
-        assert!(is_said("feed.loop", "feed.loop"));
-        assert!(is_said("pack.a, pack.b", "pack.b"));
-        assert!(!is_said("feed.loop_rule", "feed.loop"), "another line that begins alike");
-        assert!(is_said("s.rows.\"a, b\".load", "s.rows.\"a, b\".load"));
-        assert!(!is_said("s.rows.\"a, b\".load", "s.rows.\"a, b\".length"));
-        assert!(is_said("add s.rows.\"Call point\"", "s.rows.\"Call point\".load"));
-        assert!(!is_said("add s.rows.\"Call point\"", "s.rows.Sounder.load"));
-        assert!(is_said("s.rows", "s.rows.\"a.b\".load"), "all rows of a schedule");
-        assert!(!is_said("s", "s.rows.\"a.b\".load"));
-        assert!(is_said("add sheet supply_path as left", "left.found"));
-        assert!(is_said("query feed.loop", "mark of A. Reader on feed.loop"));
-        assert!(is_said("agree feed", "mark of A. Reader on feed.loop"), "a whole sheet");
-        assert!(!is_said("query battery.strings", "feed.loop"), "a mark changes no value");
-        assert!(!is_said("agree feed.loop", "mark of A. Reader on feed.loop_rule"));
+        assert!(is_said("feed.loop", WHO, "feed.loop"));
+        assert!(is_said("pack.a, pack.b", WHO, "pack.b"));
+        assert!(!is_said("feed.loop_rule", WHO, "feed.loop"), "another line that begins alike");
+        assert!(is_said("s.rows.\"a, b\".load", WHO, "s.rows.\"a, b\".load"));
+        assert!(!is_said("s.rows.\"a, b\".load", WHO, "s.rows.\"a, b\".length"));
+        assert!(is_said("add s.rows.\"Call point\"", WHO, "s.rows.\"Call point\".load"));
+        assert!(!is_said("add s.rows.\"Call point\"", WHO, "s.rows.Sounder.load"));
+        assert!(is_said("s.rows", WHO, "s.rows.\"a.b\".load"), "all rows of a schedule");
+        assert!(!is_said("s", WHO, "s.rows.\"a.b\".load"));
+        assert!(is_said("add sheet supply_path as left", WHO, "left.found"));
+        assert!(is_said("query feed.loop", WHO, "mark of A. Reader on feed.loop"));
+        assert!(is_said("agree feed", WHO, "mark of A. Reader on feed.loop"), "a whole sheet");
+        assert!(!is_said("query battery.strings", WHO, "feed.loop"), "a mark changes no value");
+        assert!(!is_said("query feed.loop", WHO, "mark of S. Brook on feed.loop"), "in another's name");
+        assert!(!is_said("agree feed.loop", WHO, "mark of A. Reader on feed.loop_rule"));
     }
 }

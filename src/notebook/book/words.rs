@@ -81,13 +81,14 @@ fn quiet(value: f64) -> f64 {
 pub(in crate::notebook) fn reason(book: &Book, status: Status) -> Option<String> {
     Some(match status.state() {
         State::Worked => return None,
-        State::Open(slot) => match book.point.plan().lines[book.point.plan().line_of(slot).0].purpose {
-            Purpose::RowsOf(s, n) => {
+        State::Open(slot) => {
+            let plan = book.point.plan();
+            if let Purpose::RowsOf(s, n) = plan.lines[plan.line_of(slot).0].purpose {
                 let schedule = &book.uses[s].sheet.schedules[n].name.value;
-                format!("no rows yet in {}.{schedule}", book.uses[s].name)
+                return Some(format!("no rows yet in {}.{schedule}", book.uses[s].name));
             }
-            _ => format!("waiting for {}", name_of(book, slot)),
-        },
+            format!("waiting for {}", name_of(book, slot))
+        }
         State::Unworkable(reason, slot) => {
             format!("{}: {}", name_of(book, slot), of_reason(book, reason, slot))
         }

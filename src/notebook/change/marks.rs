@@ -18,7 +18,7 @@ use crate::notebook::change::typed::Typed;
 use crate::notebook::library::Found;
 use crate::notebook::load::enter;
 use crate::notebook::open::Notebook;
-use crate::notebook::record::{GONE, MarkKind, MarkRecord, Record};
+use crate::notebook::record::{GONE, MarkRecord, Record};
 use crate::sheet::model::{Line, Role};
 use crate::unit::date;
 
@@ -31,14 +31,10 @@ impl Notebook {
     ///
     /// # Errors
     /// Who marks is not said; no such line; a query without a question.
-    pub fn mark(&mut self, line: &str, from: usize, kind: MarkKind) -> Found<Change> {
+    pub fn mark(&mut self, line: &str, from: usize, says: Says) -> Found<Change> {
         let (path, note) = Typed::read_marked(line, from).map_err(refuse(line))?;
         let at = |wrong: Wrong| refuse(line)(Fault::new(path.at, wrong));
         let found = named(&self.book, self.first, &path).map_err(refuse(line))?;
-        let says = match kind {
-            MarkKind::Agree => Says::Agree,
-            MarkKind::Query => Says::Query,
-        };
         let (name, places) = match (found, says) {
             (Named::Sheet(s), Says::Agree) => {
                 let name = self.book.uses[s].name.clone();
@@ -105,10 +101,7 @@ fn full_name(book: &Book, place: LinePlace) -> String {
 pub(in crate::notebook) fn marks(book: &Book, record: &Record) -> Vec<MarkRecord> {
     let told = |mark: &Mark| MarkRecord {
         name: mark.line.value.clone(),
-        kind: match mark.says {
-            Says::Agree => MarkKind::Agree,
-            Says::Query => MarkKind::Query,
-        },
+        kind: mark.says,
         note: mark.note.clone(),
         who: mark.who.clone(),
         at: mark.at.map(date::show),

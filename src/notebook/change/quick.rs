@@ -15,7 +15,7 @@ use crate::notebook::change::difference::{Change, Turned, beside_tolerance, diff
 use crate::notebook::judge::judge;
 use crate::notebook::load::assemble::Setting;
 use crate::notebook::load::enter::{self, Given};
-use crate::notebook::load::{Loader, origin};
+use crate::notebook::load::loader::{Loader, origin};
 use crate::notebook::record::chart;
 use crate::notebook::record::tell::{as_a_whole, limit_record, line_record, skipped, tell};
 use crate::notebook::record::{LimitRecord, LineRecord, Origin, Record};

@@ -6,6 +6,7 @@
 use crate::engine::{Code, Comparison, Interval, Number, Operand, Status, Work, Worked};
 use crate::notebook::book::words;
 use crate::notebook::book::{Book, Known};
+use crate::notebook::judge::LimitRow;
 use crate::notebook::record::{Origin, Verdict};
 use crate::sheet::model::{Expr, ExprPart, Is, LineRef, Role};
 use crate::sheet::token::Op;
@@ -45,35 +46,21 @@ impl Close {
 /// known exactly: "7 Ah is 6.863 Ah (6.72 to 7.005) or more".
 ///
 /// Where a condition of many parts fails, the parts that hold are left out; else the closest stands first.
-pub(in crate::notebook) fn compared(
-    book: &mut Book,
-    at: (usize, usize),
-    row: usize,
-    that: &Expr,
-    verdict: Verdict,
-) -> (Vec<String>, Close) {
-    let planned = book.planned(at.0, at.1);
+pub(super) fn compared(book: &mut Book, limit: LimitRow<'_>, verdict: Verdict) -> (Vec<String>, Close) {
+    let planned = book.planned(limit.s, limit.n);
     let reached = book.spread_reach.get(planned) == Some(&true);
-    let spreads = book.spread.as_mut().filter(|_| reached).map(|spread| spread.results(planned, row));
-    of_results(book, at, row, that, verdict, spreads.as_deref())
+    let spreads = book.spread.as_mut().filter(|_| reached).map(|spread| spread.results(planned, limit.row));
+    of_results(book, limit, verdict, spreads.as_deref())
 }
 
 /// Returns the same of values that are known exactly.
-pub(in crate::notebook) fn compared_exactly(
-    book: &mut Book,
-    at: (usize, usize),
-    row: usize,
-    that: &Expr,
-    verdict: Verdict,
-) -> Vec<String> {
-    of_results(book, at, row, that, verdict, None).0
+pub(super) fn compared_exactly(book: &mut Book, limit: LimitRow<'_>, verdict: Verdict) -> Vec<String> {
+    of_results(book, limit, verdict, None).0
 }
 
 fn of_results(
     book: &mut Book,
-    (s, n): (usize, usize),
-    row: usize,
-    that: &Expr,
+    LimitRow { s, n, row, that }: LimitRow<'_>,
     verdict: Verdict,
     spreads: Option<&[Worked<Interval>]>,
 ) -> (Vec<String>, Close) {
@@ -95,10 +82,11 @@ fn of_results(
     let mut compared = code.iter().filter(|instruction| matches!(instruction.code, Code::Compare(..)));
     for part in parts {
         match &part.part {
-            ExprPart::Binary(op, l, r) => {
-                if let Some(instruction) = compared.next() {
-                    let [left, right, _] = instruction.operands;
-                    shown.extend(comparison(book, s, *op, (l, side(left)), (r, side(right)), misses));
+            ExprPart::Binary(op, left, right) => {
+                if let (Some(instruction), Some(by)) = (compared.next(), Comparison::known(*op)) {
+                    let [l, r, _] = instruction.operands;
+                    let written = Written { s, by, left, right };
+                    shown.extend(comparison(book, written, (side(l), side(r)), misses));
                 }
             }
             ExprPart::Line(line) => shown.extend(flag(book, s, *line, row)),
@@ -221,14 +209,22 @@ impl Side {
     }
 }
 
+/// A comparison of a sheet as it is written.
+#[derive(Clone, Copy)]
+struct Written<'e> {
+    s: usize,
+    by: Comparison,
+    left: &'e Expr,
+    right: &'e Expr,
+}
+
 fn comparison(
     book: &Book,
-    s: usize,
-    op: Op,
-    (left, of_left): (&Expr, Side),
-    (right, of_right): (&Expr, Side),
+    written: Written<'_>,
+    (of_left, of_right): (Side, Side),
     misses: bool,
 ) -> Option<Compared> {
+    let Written { s, by, left, right } = written;
     let ((l, ls), (r, rs)) = (of_left.worked, of_right.worked);
     if !ls.is_worked() || !rs.is_worked() {
         return None;
@@ -236,11 +232,11 @@ fn comparison(
     let unit =
         words::unit_of(book, s, left).or_else(|| words::unit_of(book, s, right)).unwrap_or_else(Unit::plain);
     let is = left.is;
-    let holds = f64::compare(Comparison::known(op)?, !matches!(left.is, Is::Quantity(_) | Is::Point), l, r)
-        == Some(true);
-    if !matches!(left.is, Is::Quantity(_) | Is::Point) {
-        let words = without_number(book, s, op, (left, l), (right, r), holds);
-        return Some(Compared { words, holds, close: close(op, is, (l, r), &unit) });
+    let number = matches!(is, Is::Quantity(_) | Is::Point);
+    let holds = f64::compare(by, !number, l, r) == Some(true);
+    if !number {
+        let words = without_number(book, written, (l, r), holds);
+        return Some(Compared { words, holds, close: close(by, is, (l, r), &unit) });
     }
     let same = f64::compare(Comparison::Equal, false, l, r) == Some(true);
     // Two values that the comparison takes as one may not look different, nor two others the same.
@@ -248,58 +244,56 @@ fn comparison(
     let (a, b) = (a + &of_left.spread(&unit), b + &of_right.spread(&unit));
     let named = name_of(book, s, left).filter(|_| unit.is_plain());
     let a = named.map_or(a.clone(), |name| format!("{name} {a}"));
-    let tail = match (op, holds) {
-        (Op::AtLeast | Op::More, false) if misses && !same => {
+    let tail = match by {
+        Comparison::AtLeast | Comparison::More if !holds && misses && !same => {
             format!(": {} short", show::short(r - l, &unit.difference()))
         }
-        (Op::AtMost | Op::Less, false) if misses && !same => {
+        Comparison::AtMost | Comparison::Less if !holds && misses && !same => {
             format!(": {} too much", show::short(l - r, &unit.difference()))
         }
-        _ => String::new(),
+        Comparison::AtLeast | Comparison::More | Comparison::AtMost | Comparison::Less => String::new(),
+        Comparison::Equal | Comparison::Differs => String::new(),
     };
-    let words = match op {
-        Op::AtLeast | Op::AtMost => {
-            let end = if op == Op::AtLeast { "or more" } else { "or less" };
-            format!("{a} {} {b} {end}{tail}", if holds { "is" } else { "is not" })
+    let is_or_not = if holds { "is" } else { "is not" };
+    let words = match by {
+        Comparison::AtLeast => format!("{a} {is_or_not} {b} or more{tail}"),
+        Comparison::AtMost => format!("{a} {is_or_not} {b} or less{tail}"),
+        Comparison::More | Comparison::Less | Comparison::Equal | Comparison::Differs => {
+            format!("{a} {} {b}{tail}", phrase(by, holds))
         }
-        _ => format!("{a} {} {b}{tail}", phrase(op, holds)),
     };
-    let mut close = close(op, is, (l, r), &unit);
+    let mut close = close(by, is, (l, r), &unit);
     // A count, or a share held against a number, has no share of what is allowed: 2 % of 10 % or more is not a fifth.
     if is == Is::NUMBER && [left, right].iter().any(|side| matches!(side.part, ExprPart::Quantity(_))) {
         close = Close { left: close.difference.clone(), uses: None, ..close };
     }
     // What is on the right must be reached from below, or kept to from above.
-    close.needs = match op {
-        Op::AtLeast | Op::More => vec![(r, true)],
-        Op::AtMost | Op::Less => vec![(r, false)],
-        _ => Vec::new(),
+    close.needs = match by {
+        Comparison::AtLeast | Comparison::More => vec![(r, true)],
+        Comparison::AtMost | Comparison::Less => vec![(r, false)],
+        Comparison::Equal | Comparison::Differs => Vec::new(),
     };
     Some(Compared { words, holds, close })
 }
 
 /// Texts, dates or flags, in words.
-fn without_number(
-    book: &Book,
-    s: usize,
-    op: Op,
-    (left, l): (&Expr, f64),
-    (right, r): (&Expr, f64),
-    holds: bool,
-) -> String {
+fn without_number(book: &Book, written: Written<'_>, (l, r): (f64, f64), holds: bool) -> String {
+    let Written { s, by, left, right } = written;
     let side = |is: Is, value: f64| match is {
         Is::Text => format!("\"{}\"", words::shown(book, is, &Unit::plain(), value)),
         _ => words::shown(book, is, &Unit::plain(), value),
     };
     let (a, b) = (side(left.is, l), side(right.is, r));
-    match (name_of(book, s, left), op, holds) {
+    match (name_of(book, s, left), by, holds) {
         // A word alone says nothing of what it is a word for.
-        (Some(name), Op::Equal, true) | (Some(name), Op::Differs, false) => format!("{name} is {a}"),
-        (Some(name), Op::Equal, false) | (Some(name), Op::Differs, true) => {
+        (Some(name), Comparison::Equal, true) | (Some(name), Comparison::Differs, false) => {
+            format!("{name} is {a}")
+        }
+        (Some(name), Comparison::Equal, false) | (Some(name), Comparison::Differs, true) => {
             format!("{name} is {a}, not {b}")
         }
-        (Some(name), _, _) => format!("{name} {a} {} {b}", phrase(op, holds)),
-        (None, _, _) => format!("{a} {} {b}", phrase(op, holds)),
+        (Some(name), _, _) => format!("{name} {a} {} {b}", phrase(by, holds)),
+        (None, _, _) => format!("{a} {} {b}", phrase(by, holds)),
     }
 }
 
@@ -311,13 +305,12 @@ fn name_of(book: &Book, own: usize, side: &Expr) -> Option<String> {
 }
 
 /// A ratio where both sides are above zero; between dates and temperatures, what is left.
-fn close(op: Op, is: Is, (l, r): (f64, f64), unit: &Unit) -> Close {
-    let (used, allowed) = match op {
-        Op::AtMost | Op::Less => (l, r),
-        Op::AtLeast | Op::More => (r, l),
-        _ => return Close::default(),
+fn close(by: Comparison, is: Is, (l, r): (f64, f64), unit: &Unit) -> Close {
+    let (used, allowed, at_least) = match by {
+        Comparison::AtMost | Comparison::Less => (l, r, false),
+        Comparison::AtLeast | Comparison::More => (r, l, true),
+        Comparison::Equal | Comparison::Differs => return Close::default(),
     };
-    let at_least = matches!(op, Op::AtLeast | Op::More);
     match is {
         Is::Quantity(_) | Is::Point => {
             let same = f64::compare(Comparison::Equal, false, used, allowed) == Some(true);
@@ -334,17 +327,17 @@ fn close(op: Op, is: Is, (l, r): (f64, f64), unit: &Unit) -> Close {
     }
 }
 
-fn phrase(op: Op, holds: bool) -> &'static str {
-    match (op, holds) {
-        (Op::Less, true) => "is less than",
-        (Op::Less, false) => "is not less than",
-        (Op::More, true) => "is more than",
-        (Op::More, false) => "is not more than",
-        (Op::AtMost, true) => "is no later than",
-        (Op::AtMost, false) => "is later than",
-        (Op::AtLeast, true) => "is no earlier than",
-        (Op::AtLeast, false) => "is earlier than",
-        (Op::Differs, true) | (Op::Equal, false) => "is not",
-        _ => "is",
+fn phrase(by: Comparison, holds: bool) -> &'static str {
+    match (by, holds) {
+        (Comparison::Less, true) => "is less than",
+        (Comparison::Less, false) => "is not less than",
+        (Comparison::More, true) => "is more than",
+        (Comparison::More, false) => "is not more than",
+        (Comparison::AtMost, true) => "is no later than",
+        (Comparison::AtMost, false) => "is later than",
+        (Comparison::AtLeast, true) => "is no earlier than",
+        (Comparison::AtLeast, false) => "is earlier than",
+        (Comparison::Differs, true) | (Comparison::Equal, false) => "is not",
+        (Comparison::Differs, false) | (Comparison::Equal, true) => "is",
     }
 }

@@ -12,7 +12,7 @@ use crate::unit::date;
 /// Adds what a limit rests on to what its job rests on.
 pub(in crate::notebook) fn add_grounds(book: &Book, grounds: &[Place], rests: &mut RestsOn) {
     for &(planned, row) in grounds {
-        let slot = book.point.plan().lines[planned].base + u32::try_from(row).unwrap_or(u32::MAX);
+        let slot = book.point.plan().slot(planned, row);
         let open = book.point.at(slot).1 == Status::open(slot);
         match book.point.plan().lines[planned].purpose {
             Purpose::Line(s, n) | Purpose::Entry(s, n) => {

@@ -6,9 +6,9 @@
 use crate::engine::Purpose;
 use crate::engine::prove::{Came, Machines, Proof, Reading, Trial};
 use crate::notebook::book::Book;
+use crate::notebook::judge::LimitRow;
 use crate::notebook::judge::condition::compared_exactly;
 use crate::notebook::record::Verdict;
-use crate::sheet::model::Expr;
 use crate::unit::{Unit, show};
 
 /// Why a limit is unsure.
@@ -34,12 +34,8 @@ pub(in crate::notebook) fn trial(book: &mut Book, planned: usize, row: usize) ->
 }
 
 /// Returns what turns a row of a limit within tolerance; nothing where it is proved that nothing does.
-pub(in crate::notebook) fn turned(
-    book: &mut Book,
-    (s, n): (usize, usize),
-    row: usize,
-    that: &Expr,
-) -> Option<Turned> {
+pub(super) fn turned(book: &mut Book, limit: LimitRow<'_>) -> Option<Turned> {
+    let LimitRow { s, n, row, .. } = limit;
     let planned = book.planned(s, n);
     let readings = trial(book, planned, row)?.readings().to_vec();
     let named =
@@ -55,7 +51,7 @@ pub(in crate::notebook) fn turned(
     let closer = closer(&mut tried, &units);
     drop(tried);
     let at = words(&readings, &values);
-    let compared = compared_at(book, (s, n), row, that, &readings, &values, came);
+    let compared = compared_at(book, limit, &readings, &values, came);
     let compared = if compared.is_empty() { compared } else { format!(": {compared}") };
     Some(match came {
         Some(came) => {
@@ -170,9 +166,7 @@ fn words(readings: &[Reading], values: &[Told]) -> String {
 /// What is compared there, in words.
 fn compared_at(
     book: &mut Book,
-    (s, n): (usize, usize),
-    row: usize,
-    that: &Expr,
+    limit: LimitRow<'_>,
     readings: &[Reading],
     values: &[Told],
     came: Option<Came>,
@@ -186,7 +180,7 @@ fn compared_at(
         book.point.set(reading.slot, Some(*value));
     }
     book.point.work();
-    let compared = compared_exactly(book, (s, n), row, that, verdict).join("; ");
+    let compared = compared_exactly(book, limit, verdict).join("; ");
     for reading in readings {
         book.point.set(reading.slot, Some(reading.at));
     }

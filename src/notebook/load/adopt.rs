@@ -1,12 +1,12 @@
 //! What nobody entered: defaults, figures of the sheet and of the basis, and what the basis is without.
 //!
-//! In: a sheet with what was entered for it. Out: the same with the rest set.
+//! In: what was entered for a sheet. Out: the same with the rest set.
 //! Never: makes a figure up: one that is not known stays open.
 
 use crate::notebook::book::Known;
-use crate::notebook::load::Loader;
-use crate::notebook::load::assemble::{Entered, Setting};
+use crate::notebook::load::assemble::Setting;
 use crate::notebook::load::enter;
+use crate::notebook::load::loader::Loader;
 use crate::notebook::record::Origin;
 use crate::sheet::Sheet;
 use crate::sheet::model::{Line, Role, Source};
@@ -14,27 +14,32 @@ use crate::sheet::statement::Literal;
 
 impl Loader<'_> {
     /// What nobody entered: defaults, figures of the sheet and of the basis, and what the basis is without.
-    pub(in crate::notebook) fn rest(&mut self, made: &mut Entered, sheet: &Sheet, names: &[Vec<String>]) {
+    pub(in crate::notebook) fn rest(&mut self, sheet: &Sheet, names: &[Vec<String>]) {
         for (n, line) in sheet.lines.iter().enumerate() {
             let rows = line.schedule.map_or(1, |schedule| names[schedule].len());
             if let Some(Source::Basis(name)) = &line.source
                 && let Some(reason) = self.basis.without(name)
             {
-                made.without.insert(n, reason.to_owned());
+                self.made.without.insert(n, reason.to_owned());
             }
             match &line.role {
                 Role::Given { default: Some(default), .. } => {
-                    let linked = made.links.iter().any(|link| link.line == n && link.row.is_none());
+                    let linked = self.made.links.iter().any(|link| link.line == n && link.row.is_none());
                     for row in (0..rows).filter(|_| !linked) {
-                        if made.known.contains_key(&(n, row)) {
+                        if self.made.known.contains_key(&(n, row)) {
                             continue;
                         }
-                        made.known.insert((n, row), Known::of(Origin::Default));
-                        made.settings.push(Setting { line: n, row, value: default.clone(), tolerance: None });
+                        self.made.known.insert((n, row), Known::of(Origin::Default));
+                        self.made.settings.push(Setting {
+                            line: n,
+                            row,
+                            value: default.clone(),
+                            tolerance: None,
+                        });
                     }
                 }
-                Role::Take { value } if !made.known.contains_key(&(n, 0)) => {
-                    self.adopt(made, n, line, value.as_ref())
+                Role::Take { value } if !self.made.known.contains_key(&(n, 0)) => {
+                    self.adopt(n, line, value.as_ref())
                 }
                 Role::Given { .. }
                 | Role::Take { .. }
@@ -45,7 +50,7 @@ impl Loader<'_> {
         }
     }
 
-    fn adopt(&mut self, made: &mut Entered, n: usize, line: &Line, own: Option<&Literal>) {
+    fn adopt(&mut self, n: usize, line: &Line, own: Option<&Literal>) {
         let name = &line.name.value;
         let mut known = Known::of(Origin::Adopted);
         let value = match own {
@@ -55,7 +60,7 @@ impl Loader<'_> {
             }
             None => {
                 if let Some(reason) = self.basis.without(name) {
-                    made.without.insert(n, reason.to_owned());
+                    self.made.without.insert(n, reason.to_owned());
                 }
                 let figure = self.basis.figure(name);
                 known.cite = figure.and_then(|figure| figure.cite.clone());
@@ -74,9 +79,9 @@ impl Loader<'_> {
             }
         };
         match value {
-            Some(value) => made.settings.push(Setting { line: n, row: 0, value, tolerance: None }),
+            Some(value) => self.made.settings.push(Setting { line: n, row: 0, value, tolerance: None }),
             None => known.origin = Origin::Open,
         }
-        made.known.insert((n, 0), known);
+        self.made.known.insert((n, 0), known);
     }
 }

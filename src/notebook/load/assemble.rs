@@ -11,9 +11,9 @@ use crate::job::Job;
 use crate::notebook::book::{Book, Known, Used};
 use crate::notebook::library::Around;
 use crate::notebook::library::shelf::SHELF;
+use crate::notebook::load::fetch::Fetched;
 use crate::notebook::record::{Origin, plain_name};
 use crate::sheet::statement::Literal;
-use crate::sheet::{Basis, Sheet};
 use crate::unit::{Tolerance, date};
 
 /// A value to be set in a slot, with its spread.
@@ -48,8 +48,7 @@ pub enum Day {
 /// Compiles and works a job whose entries are all read.
 pub(in crate::notebook) fn assemble(
     job: Job,
-    basis: &Arc<Basis>,
-    sheets: &[(String, Arc<Sheet>)],
+    Fetched { basis, sheets }: &Fetched,
     mut names: Vec<Vec<Vec<String>>>,
     mut read: Vec<Entered>,
     day: Day,

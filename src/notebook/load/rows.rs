@@ -169,9 +169,17 @@ pub(in crate::notebook) fn with_unit(text: &str, unit: &str) -> String {
     }
 }
 
-/// Returns what is wrong with the unit in a heading, for the line that its column is for.
+/// Returns what is wrong with the unit in a heading, for the line that its column is for: also that it is missing,
+/// over several numbers without one.
 pub(in crate::notebook) fn heading_fault(grid: &Grid, line: &Line) -> Option<Fault> {
-    let (_, unit) = grid.units.iter().find(|(name, _)| *name == line.name.value)?;
+    let Some((_, unit)) = grid.units.iter().find(|(name, _)| *name == line.name.value) else {
+        let heading = grid.headings.iter().flatten().find(|heading| heading.value == line.name.value)?;
+        let cells = grid.rows.iter().flatten().filter(|(name, _)| name.value == line.name.value);
+        let bare = cells.filter(|(_, entry)| matches!(entry.value.value, Raw::Number(_))).count();
+        let (name, unit) = (line.name.value.clone(), line.unit.symbol().to_owned());
+        let missing = bare > 1 && !line.unit.is_plain();
+        return missing.then(|| Fault::new(heading.at, Wrong::HeadingBare { name, unit }));
+    };
     match Unit::read(&unit.value) {
         Err(fault) => Some(Fault { at: unit.inner(fault.at.range()), ..fault }),
         Ok(found) if Is::of(&found).agrees(line.is) => None,
@@ -180,7 +188,8 @@ pub(in crate::notebook) fn heading_fault(grid: &Grid, line: &Line) -> Option<Fau
                 Is::Quantity(dimension) => dimension.name(),
                 is => is.name(),
             };
-            Some(Fault::new(unit.at, Wrong::HeadingUnit { name: line.name.value.clone(), wanted }))
+            let (name, unit_of) = (line.name.value.clone(), line.unit.symbol().to_owned());
+            Some(Fault::new(unit.at, Wrong::HeadingUnit { name, wanted, unit: unit_of }))
         }
     }
 }
@@ -306,7 +315,12 @@ fn missing_columns(sheet: &Sheet, n: usize, grid: &Grid, add: &mut impl FnMut(&A
     let columns = sheet.schedules[n].columns.iter().map(|line| &sheet.lines[*line]);
     for line in columns.filter(|line| matches!(line.role, Role::Given { default: None, .. })) {
         let (name, schedule) = (&line.name.value, &sheet.schedules[n].name.value);
-        if line.when.is_none() && !headings.iter().any(|heading| heading.value == *name) {
+        // One that was probably meant has its own fault.
+        let meant = |heading: &Spanned<String>| {
+            let is_other = sheet.known_column(n, &heading.value).is_some();
+            heading.value == *name || !is_other && near(&heading.value, [name.as_str()]).is_some()
+        };
+        if line.when.is_none() && !headings.iter().any(meant) {
             let wrong = Wrong::CsvLacks { name: name.clone(), schedule: schedule.clone() };
             let end = headings.last().map_or(Span::default(), |heading| heading.at);
             add(&grid.page, Fault::new(Span::new(end.end, end.end), wrong));

@@ -26,7 +26,58 @@ pub struct RestsOn {
     pub past_calibration: Vec<String>,
 }
 
+/// One kind of what a verdict rests on, with its words.
+#[derive(Clone, Copy, Debug)]
+pub struct Ground<'r> {
+    /// What stands above the names.
+    pub heading: &'static str,
+    /// What one of them is called.
+    pub one: &'static str,
+    /// What several are called.
+    pub several: &'static str,
+    /// The full names.
+    pub names: &'r [String],
+}
+
 impl RestsOn {
+    /// Returns all that is doubtful, kind by kind; what is open is not there yet to be rested on.
+    pub fn grounds(&self) -> [Ground<'_>; 6] {
+        let ground = |heading, one, several, names| Ground { heading, one, several, names };
+        [
+            ground("Assumed, or entered without saying how", "assumption", "assumptions", &self.assumed),
+            ground(
+                "Defaults that nobody has confirmed",
+                "default to confirm",
+                "defaults to confirm",
+                &self.unconfirmed,
+            ),
+            ground(
+                "Figures that nobody here has read in their document",
+                "unverified figure",
+                "unverified figures",
+                &self.unverified,
+            ),
+            ground(
+                "Measured, with no tolerance known",
+                "reading without tolerance",
+                "readings without tolerance",
+                &self.no_tolerance,
+            ),
+            ground(
+                "Measured on another day than the job's",
+                "reading of another day",
+                "readings of another day",
+                &self.other_day,
+            ),
+            ground(
+                "Measured with an instrument past its calibration",
+                "reading past calibration",
+                "readings past calibration",
+                &self.past_calibration,
+            ),
+        ]
+    }
+
     /// Returns what several limits rest on together, each name once.
     pub(in crate::notebook) fn joined<'r>(parts: impl Iterator<Item = &'r Self>) -> Self {
         let mut made = Self::default();

@@ -110,6 +110,10 @@ impl Settler<'_> {
                     ExprPart::OverRows { function, rows, of: Some(of.into()), only: only.map(Box::new) };
                 let expr = Expr { part, at: whole.at, is };
                 match function {
+                    OverRows::Each(_) if self.over == Over::Nothing && self.scope.inside() != Some(rows) => {
+                        let (function, schedule) = (named.name(), Some(self.scope.rows_name(rows)));
+                        self.broken(whole.word, Wrong::OnRowsOnly { function, schedule })
+                    }
                     // It has a value on every row, and so stands where a column may.
                     OverRows::Each(_) => self.on_rows(expr, rows, named.name()),
                     OverRows::One(_) => expr,
@@ -118,7 +122,14 @@ impl Settler<'_> {
             Over::Open | Over::Nothing if broken => {
                 Expr { part: ExprPart::Broken, at: whole.at, is: Is::Unknown }
             }
-            Over::Open | Over::Nothing => self.broken(whole.word, Wrong::NoRows { function: named.name() }),
+            Over::Open | Over::Nothing => {
+                let name = named.name();
+                let wrong = match function {
+                    OverRows::Each(_) => Wrong::OnRowsOnly { function: name, schedule: None },
+                    OverRows::One(_) => Wrong::NoRows { function: name },
+                };
+                self.broken(whole.word, wrong)
+            }
         }
     }
 

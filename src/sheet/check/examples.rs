@@ -6,13 +6,15 @@
 use super::Check;
 use super::wrong::Wrong;
 use crate::fault::{Fault, Span, Spanned, near};
-use crate::sheet::model::{Is, Line, Role, Sheet};
-use crate::sheet::statement::{Example, Expect, Literal, Setting};
-use crate::unit::{Dimension, Quantity};
+use crate::sheet::Wrong as Text;
+use crate::sheet::model::{Choices, Is, Line, Role, Sheet};
+use crate::sheet::statement::{Example, Expect, Literal, Setting, lacks_percent};
+use crate::sheet::token::Path;
+use crate::table::Cell;
+use crate::unit::{Dimension, Quantity, Unit, date, show};
 
 /// What a limit may be expected to be.
-pub(super) const VERDICTS: &[&str] =
-    &["pass", "fail", "waiting", "unsure", "unworkable", "advice", "not_needed"];
+pub const VERDICTS: &[&str] = &["pass", "fail", "waiting", "unsure", "unworkable", "advice", "not_needed"];
 
 impl Check<'_> {
     pub(super) fn examples(&mut self, sheet: &Sheet) {
@@ -26,13 +28,16 @@ impl Check<'_> {
     }
 
     fn example(&mut self, sheet: &Sheet, example: &Example) {
+        // On another basis than its own, its sizes and rows may not be there.
+        let own = example.basis.as_ref().map_or("uk", |basis| basis.value.as_str());
+        let is_for = self.against.basis.is_some_and(|basis| basis.name == own);
         let entered = |line: &Line| matches!(line.role, Role::Given { .. });
         let adopted = |line: &Line| matches!(line.role, Role::Take { .. });
         for setting in &example.given {
-            self.setting(sheet, None, setting, "a given of this sheet", entered);
+            self.setting(sheet, None, setting, ("a given of this sheet", is_for), entered);
         }
         for setting in &example.take {
-            self.setting(sheet, None, setting, "a take of this sheet", adopted);
+            self.setting(sheet, None, setting, ("a take of this sheet", is_for), adopted);
         }
         self.each_once(example.given.iter().chain(&example.take));
         for (_, cells) in &example.rows {
@@ -42,7 +47,7 @@ impl Check<'_> {
             match sheet.known_schedule(&schedule.value) {
                 Some(n) => {
                     for cell in cells {
-                        self.setting(sheet, Some(n), cell, "a given of this schedule", entered);
+                        self.setting(sheet, Some(n), cell, ("a given of this schedule", is_for), entered);
                     }
                 }
                 None => {
@@ -54,7 +59,7 @@ impl Check<'_> {
             }
         }
         for expect in &example.expect {
-            self.expect(sheet, expect);
+            self.expect(sheet, (example, is_for), expect);
         }
     }
 
@@ -73,12 +78,14 @@ impl Check<'_> {
         sheet: &Sheet,
         schedule: Option<usize>,
         (name, value): &Setting,
-        what: &'static str,
+        (what, is_for): (&'static str, bool),
         fits: impl Fn(&Line) -> bool,
     ) {
         let Some(line) = self.line_named(sheet, schedule, &name.value, name.at) else { return };
         if fits(line) {
-            self.kind(line, value);
+            if self.kind(line, value) {
+                self.choice(sheet, line, value, is_for);
+            }
         } else {
             self.faults.add(Fault::new(name.at, Wrong::NotGiven { name: name.value.clone(), what }));
         }
@@ -108,7 +115,7 @@ impl Check<'_> {
         found.map(|line| &sheet.lines[line])
     }
 
-    fn expect(&mut self, sheet: &Sheet, expect: &Expect) {
+    fn expect(&mut self, sheet: &Sheet, (example, is_for): (&Example, bool), expect: &Expect) {
         let at = expect.path.at;
         let (schedule, name) = match expect.path.value.0.as_slice() {
             [name] => (None, name),
@@ -123,6 +130,11 @@ impl Check<'_> {
             }
         };
         let Some(line) = self.line_named(sheet, schedule, name, at) else { return };
+        if let Some(schedule) = schedule
+            && let Err(wrong) = row_wanted(sheet, (example, is_for), (schedule, line), &expect.path.value)
+        {
+            self.faults.add(Fault::new(at, wrong));
+        }
         match (&line.role, &expect.value.value) {
             (Role::Limit { .. }, Literal::Text(word)) if VERDICTS.contains(&word.as_str()) => {}
             (Role::Limit { .. }, literal) => {
@@ -147,6 +159,9 @@ impl Check<'_> {
     /// A slack is a difference of the line's own kind, or a share of the value.
     fn slack(&mut self, line: &Line, slack: &Spanned<Quantity>) {
         let quantity = &slack.value;
+        if lacks_percent(quantity, &line.unit) {
+            return self.percent_wanted(line, slack.at, quantity.number);
+        }
         let own = match line.is {
             Is::Quantity(dimension) => Some(dimension),
             Is::Point => Some(Dimension::TEMPERATURE),
@@ -166,18 +181,134 @@ impl Check<'_> {
         }
     }
 
-    fn kind(&mut self, line: &Line, value: &Spanned<Literal>) {
+    fn percent_wanted(&mut self, line: &Line, at: Span, number: f64) {
+        let line = format!("'{}'", line.name.value);
+        self.faults.add(Fault::new(at, Text::PercentWanted { number, line, basis: None }));
+    }
+
+    /// Returns whether a value is of its line's kind.
+    fn kind(&mut self, line: &Line, value: &Spanned<Literal>) -> bool {
+        if let Literal::Quantity(quantity) = &value.value
+            && lacks_percent(quantity, &line.unit)
+        {
+            self.percent_wanted(line, value.at, quantity.number);
+            return false;
+        }
         let found = Is::written(&value.value);
-        if !found.agrees(line.is) {
-            let what = format!("the value of '{}'", line.name.value);
-            let wanted = match line.is {
-                Is::Quantity(_) | Is::Unknown => "a quantity of the line's kind",
-                Is::Point => "a temperature",
-                Is::Flag => "yes or no",
-                Is::Date => "a date",
-                Is::Text => "a text",
+        if found.agrees(line.is) {
+            return true;
+        }
+        let (name, wanted) = (line.name.value.clone(), line.is);
+        let cure = value_cure(line, &value.value);
+        self.faults.add(Fault::new(value.at, Wrong::ValueKind { name, wanted, found, cure }));
+        false
+    }
+
+    /// A choice is one of those that are listed.
+    fn choice(&mut self, sheet: &Sheet, line: &Line, value: &Spanned<Literal>, is_for: bool) {
+        let Role::Given { one_of: Some(choices), .. } = &line.role else { return };
+        let known: Vec<Literal> = match choices {
+            Choices::Values(values) => values.clone(),
+            Choices::Column { table, column } => {
+                let used = &sheet.tables[*table];
+                let Some(table) = used.table.as_ref().filter(|_| is_for || !used.from_basis) else { return };
+                let Some(column) = column.and_then(|column| table.columns.get(column)) else { return };
+                let unit = column.unit.clone().unwrap_or_else(Unit::plain);
+                let literal = |cell: &Cell| match cell {
+                    Cell::Number(si) => Literal::Quantity(Quantity::from_si(*si, &unit)),
+                    Cell::Text(text) => Literal::Text(text.clone()),
+                };
+                column.cells.iter().flatten().map(literal).collect()
+            }
+        };
+        let near = |left: f64, right: f64| (left - right).abs() <= 1e-9 * left.abs();
+        let same = |choice: &Literal| match (choice, &value.value) {
+            (Literal::Quantity(left), Literal::Quantity(right)) => near(left.si(), right.si()),
+            (left, right) => left == right,
+        };
+        if !known.is_empty() && !known.iter().any(same) {
+            let words = |literal: &Literal| match literal {
+                Literal::Text(text) => text.clone(),
+                Literal::Quantity(quantity) => show::short(quantity.si(), &line.unit),
+                Literal::Date(seconds) => date::show(*seconds),
+                Literal::Flag(flag) => if *flag { "yes" } else { "no" }.to_owned(),
             };
-            self.faults.add(Fault::new(value.at, Wrong::Wanted { what, wanted, found }));
+            let known = known.iter().map(words).collect();
+            self.faults.add(Fault::new(value.at, Wrong::NotAChoice { value: words(&value.value), known }));
         }
     }
+}
+
+/// Returns how a value of a line is written.
+fn value_cure(line: &Line, found: &Literal) -> String {
+    let read =
+        |text: &str| Quantity::read(text).ok().filter(|quantity| Is::of(&quantity.unit).agrees(line.is));
+    let symbol = line.unit.symbol();
+    match (line.is, found) {
+        (Is::Quantity(_) | Is::Point, Literal::Text(text)) if read(text).is_some() => {
+            format!("take the quotes out: {text}")
+        }
+        (Is::Quantity(_) | Is::Point, Literal::Quantity(quantity)) if quantity.unit.is_plain() => {
+            format!("write it in {symbol}: {quantity} {symbol}")
+        }
+        (Is::Quantity(_) | Is::Point, _) if line.unit.is_plain() => "write a plain number".to_owned(),
+        (Is::Quantity(_) | Is::Point, _) => format!("write a value in {symbol}"),
+        (Is::Flag, _) => "write yes or no".to_owned(),
+        (Is::Date, _) => "write a date, such as 2026-11-25".to_owned(),
+        (Is::Text | Is::Unknown, _) => "write a text in quotes".to_owned(),
+    }
+}
+
+/// Of a column, which row is meant must be said, and be there; a limit without one is that on all rows.
+fn row_wanted(
+    sheet: &Sheet,
+    (example, is_for): (&Example, bool),
+    (schedule, line): (usize, &Line),
+    path: &Path,
+) -> Result<(), Wrong> {
+    let name = sheet.schedules[schedule].name.value.clone();
+    match path.0.as_slice() {
+        [_, _] if matches!(line.role, Role::Limit { .. }) => Ok(()),
+        [_, column] => Err(Wrong::RowWanted { schedule: name, column: column.clone() }),
+        [_, row, _] => {
+            let rows = rows_of(sheet, example, schedule);
+            // The rows of a table that is not known yet, or is another's, are seen where the example runs.
+            let of_table = sheet.schedules[schedule].from.is_some() && !is_for;
+            if rows.is_none() || of_table || known_row(sheet, example, schedule, row).is_some() {
+                return Ok(());
+            }
+            let known = rows.unwrap_or_default();
+            Err(Wrong::NoSuchRow { found: row.clone(), schedule: name, known })
+        }
+        _ => Ok(()),
+    }
+}
+
+/// Returns what the rows of a schedule of an example are called, each by its first text, an empty one where it
+/// has none; `None` where they are those of a table that is not known.
+fn rows_of(sheet: &Sheet, example: &Example, schedule: usize) -> Option<Vec<String>> {
+    let made = &sheet.schedules[schedule];
+    if let Some(table) = made.from {
+        let table = sheet.tables[table].table.as_ref()?;
+        return Some((0..table.rows).map(|row| table.row_name(row).unwrap_or_default()).collect());
+    }
+    let is_name = |line: &&Line| matches!(line.role, Role::Given { .. }) && line.is == Is::Text;
+    let first = made.columns.iter().map(|line| &sheet.lines[*line]).find(is_name);
+    let rows = example.rows.iter().filter(|(name, _)| name.value == made.name.value);
+    let called = |cells: &[Setting]| {
+        let cell = first.and_then(|first| cells.iter().find(|(name, _)| name.value == first.name.value));
+        match cell.map(|(_, value)| &value.value) {
+            Some(Literal::Text(text)) => text.clone(),
+            _ => String::new(),
+        }
+    };
+    Some(rows.map(|(_, cells)| called(cells)).collect())
+}
+
+/// Returns the row of an example, from 0, that goes by a number from 1 or by its first text.
+pub fn known_row(sheet: &Sheet, example: &Example, schedule: usize, word: &str) -> Option<usize> {
+    let rows = rows_of(sheet, example, schedule)?;
+    let by_number = word.parse::<usize>().ok().and_then(|n| n.checked_sub(1)).filter(|n| *n < rows.len());
+    let mut by_name = (0..rows.len()).filter(|n| rows[*n] == word);
+    by_number.or_else(|| by_name.next().filter(|_| by_name.next().is_none()))
 }

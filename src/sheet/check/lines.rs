@@ -8,9 +8,10 @@ use super::scope::SheetScope;
 use super::settle::{Found, Scope, settle, settle_condition, settle_text};
 use super::wrong::Wrong;
 use crate::fault::{Fault, Spanned, near};
+use crate::sheet::Wrong as Text;
 use crate::sheet::formula::Formula;
 use crate::sheet::model::{Choices, Expr, ExprPart, Is, Line, Role, SettledBranch, Source};
-use crate::sheet::statement::{Body, Branch, Declared, LineDraft, OneOf};
+use crate::sheet::statement::{Body, Branch, Declared, LineDraft, Literal, OneOf, lacks_percent};
 use crate::unit::Unit;
 
 impl Check<'_> {
@@ -70,7 +71,7 @@ impl Check<'_> {
             },
             Body::Take { value, from_basis } => {
                 if *from_basis {
-                    self.fetched(&draft.name, is);
+                    self.fetched(&draft.name, is, unit);
                 }
                 Role::Take { value: value.as_ref().map(|value| value.value.clone()) }
             }
@@ -137,14 +138,22 @@ impl Check<'_> {
     }
 
     /// A figure that comes from the basis must be there, in the same kind, or be one it is without.
-    fn fetched(&mut self, name: &Spanned<String>, is: Is) {
+    fn fetched(&mut self, name: &Spanned<String>, is: Is, unit: &Unit) {
         let Some(basis) = self.against.basis else { return };
         // A line whose head could not be read has its own fault.
         if basis.without(&name.value).is_some() || is == Is::Unknown {
             return;
         }
         match basis.figure(&name.value) {
-            Some(figure) if figure.is.agrees(is) => {}
+            Some(figure) if figure.is.agrees(is) => {
+                if let Some(Literal::Quantity(value)) = &figure.value
+                    && lacks_percent(value, unit)
+                {
+                    let (line, basis) = (format!("'{}'", name.value), Some(basis.name.clone()));
+                    let wrong = Text::PercentWanted { number: value.number, line, basis };
+                    self.faults.add(Fault::new(name.at, wrong));
+                }
+            }
             Some(figure) => {
                 let (basis, name_of) = (basis.name.clone(), name.value.clone());
                 let wrong = Wrong::BasisKind { basis, name: name_of, there: figure.is, here: is };

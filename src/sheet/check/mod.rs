@@ -12,17 +12,20 @@ mod scope;
 mod settle;
 mod wrong;
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
 
 use crate::cite::Cite;
-use crate::fault::{Fault, Faults, Page, Spanned, near};
+use crate::fault::{Fault, Faults, Kind, Page, Spanned, near};
 use crate::sheet::basis::Basis;
-use crate::sheet::model::{ByName, Chart, ChartLine, Is, Rows, Schedule, Sheet, Source, TableUse};
-use crate::sheet::statement::{By, Draft, SourceDraft};
+use crate::sheet::model::{
+    ByName, Chart, ChartLine, Is, Line, Role, Rows, Schedule, Sheet, Source, TableUse,
+};
+use crate::sheet::statement::{Body, By, ChartDraft, Draft, LineDraft, SourceDraft};
 use crate::sheet::word::is_taken;
 use crate::table::Table;
 
+pub use examples::{VERDICTS, known_row};
 pub use order::loops;
 pub use settle::{Found, Scope, settle};
 pub use wrong::Wrong;
@@ -63,8 +66,22 @@ pub fn check(
     check.unique_names();
     let tables = check.tables();
     let from = check.schedule_tables(&tables);
-    let scope = SheetScope::new(draft, &tables, &from);
-    let (lines, conditions) = check.lines(&scope);
+    let twice = named_twice(draft);
+    let mut doubtful = twice.clone();
+    doubtful.extend(differs_from_basis(draft, against.basis));
+    let names = |doubtful: &HashSet<usize>| SheetScope::new(draft, &tables, &from, doubtful.clone());
+    let (before, mut scope) = (check.faults.clone(), names(&doubtful));
+    let (mut lines, mut conditions) = check.lines(&scope);
+    // A line that is not what it is declared to be is told once: what rests on it is looked at anew, and agrees.
+    let unlike: Vec<usize> = unlike_declared(&lines).filter(|line| !doubtful.contains(line)).collect();
+    if !unlike.is_empty() {
+        doubtful.extend(unlike);
+        (check.faults, scope) = (before, names(&doubtful));
+        (lines, conditions) = check.lines(&scope);
+    }
+    for &line in &doubtful {
+        lines[line].is = Is::Unknown;
+    }
     let schedules = draft
         .schedules
         .iter()
@@ -96,13 +113,45 @@ pub fn check(
         cautions: draft.cautions.clone(),
         lines,
         schedules,
-        tables,
+        tables: tables.clone(),
         charts,
         examples,
     };
-    order::check(&sheet, &mut check.faults);
+    order::check(&sheet, &twice, &mut check.faults);
     check.examples(&sheet);
+    check.without_followers();
     check.faults.or(sheet)
+}
+
+/// Returns the lines whose name another has too: which is meant where it is used nobody knows.
+fn named_twice(draft: &Draft) -> HashSet<usize> {
+    let mut seen: HashMap<(Option<usize>, &str), usize> = HashMap::new();
+    let mut twice = HashSet::new();
+    for (n, line) in draft.lines.iter().enumerate() {
+        if let Some(first) = seen.insert((line.schedule, &line.name.value), n) {
+            twice.extend([first, n]);
+        }
+    }
+    twice
+}
+
+/// Returns the figures that are of another kind in the basis than here.
+fn differs_from_basis<'d>(draft: &'d Draft, basis: Option<&'d Basis>) -> impl Iterator<Item = usize> + 'd {
+    let differs = move |line: &LineDraft| {
+        let figure = basis?.figure(&line.name.value)?;
+        let fetched = matches!(line.body, Body::Take { from_basis: true, .. });
+        (fetched && !figure.is.agrees(Is::declared(&line.is))).then_some(())
+    };
+    draft.lines.iter().enumerate().filter_map(move |(n, line)| differs(line).map(|()| n))
+}
+
+/// Returns the lines of which a formula gives another kind than they are declared to be.
+fn unlike_declared(lines: &[Line]) -> impl Iterator<Item = usize> + '_ {
+    let unlike = |line: &Line| match &line.role {
+        Role::Find(branches) => branches.iter().any(|branch| !branch.expr.is.agrees(line.is)),
+        Role::Given { .. } | Role::Take { .. } | Role::Cell { .. } | Role::Limit { .. } => false,
+    };
+    lines.iter().enumerate().filter(move |(_, line)| unlike(line)).map(|(n, _)| n)
 }
 
 /// Returns the documents by the word that lines cite.
@@ -140,6 +189,21 @@ struct Check<'a> {
 }
 
 impl Check<'_> {
+    /// Where a name is misspelt as it is fetched from the basis, its uses by the right one are no slips of their own.
+    fn without_followers(&mut self) {
+        let meant = |fault: &Fault| match &fault.kind {
+            Kind::Check(Wrong::NotInBasis { near: Some(near), .. }) => Some(near.clone()),
+            _ => None,
+        };
+        let meant: Vec<String> = self.faults.all().filter_map(meant).collect();
+        self.faults.retain(|fault| match &fault.kind {
+            Kind::Check(Wrong::UnknownName { found, .. } | Wrong::UnknownRows { found, .. }) => {
+                !meant.contains(found)
+            }
+            _ => true,
+        });
+    }
+
     /// A name outside schedules is given once; a column's is given once and not outside.
     fn unique_names(&mut self) {
         let draft = self.draft;
@@ -252,6 +316,9 @@ impl Check<'_> {
             });
             let lines: Vec<ChartLine> = lines.collect();
             let (Some((left, across)), Some((right, up))) = (across, up) else { continue };
+            if !self.goes_up(draft, up) {
+                continue;
+            }
             self.drawn_together(&lines, up);
             if left != right {
                 self.faults.add(Fault::new(draft.name.at, Wrong::ChartColumns));
@@ -259,6 +326,18 @@ impl Check<'_> {
             charts.push(Chart { name: draft.name.clone(), label: draft.label.clone(), across, up, lines });
         }
         charts
+    }
+
+    /// What goes up a chart is a number; what goes across may be a text.
+    fn goes_up(&mut self, draft: &ChartDraft, up: usize) -> bool {
+        let (Some(line), Some(path)) = (self.draft.lines.get(up), &draft.up) else { return true };
+        let found = Is::declared(&line.is);
+        let fits = matches!(found, Is::Quantity(_) | Is::Point | Is::Unknown);
+        if !fits {
+            let what = "what goes up a chart".to_owned();
+            self.faults.add(Fault::new(path.at, Wrong::Wanted { what, wanted: "a quantity", found }));
+        }
+        fits
     }
 
     /// What is drawn across a chart is of the kind that goes up.

@@ -3,6 +3,8 @@
 //! In: settled lines. Out: a fault for every loop, named link by link.
 //! Never: follows a chain of lines by recursion: a sheet may have a hundred thousand of them.
 
+use std::collections::HashSet;
+
 use super::wrong::Wrong;
 use crate::fault::{Fault, Faults};
 use crate::sheet::model::{Expr, ExprPart, Line, Role, Sheet};
@@ -10,9 +12,13 @@ use crate::sheet::model::{Expr, ExprPart, Line, Role, Sheet};
 /// The most links of a loop that are drawn.
 const MOST_SHOWN: usize = 20;
 
-/// Tells every loop of a sheet.
-pub(super) fn check(sheet: &Sheet, faults: &mut Faults) {
-    let needs: Vec<Vec<usize>> = sheet.lines.iter().map(|line| needs_of(line, sheet.lines.len())).collect();
+/// Tells every loop of a sheet, those not followed that go by a line whose name another has too.
+pub(super) fn check(sheet: &Sheet, twice: &HashSet<usize>, faults: &mut Faults) {
+    let count = sheet.lines.len();
+    let mut needs: Vec<Vec<usize>> = sheet.lines.iter().map(|line| needs_of(line, count)).collect();
+    if !twice.is_empty() {
+        needs.iter_mut().for_each(|needs| needs.retain(|line| !twice.contains(line)));
+    }
     for names in loops(&needs) {
         // The loop is told from its first line in the text, each further link where it is written.
         let first =

@@ -3,7 +3,7 @@
 //! In: a draft and its tables. Out: what a name stands for, or the nearest name.
 //! Never: settles a formula.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use std::rc::Rc;
 
 use crate::fault::{MOST, near};
@@ -24,6 +24,8 @@ pub(super) struct SheetScope<'a> {
     columns: Rc<Vec<HashMap<&'a str, usize>>>,
     /// Columns that schedules have from tables: the schedule, the table's column.
     implied: Rc<Vec<(usize, usize)>>,
+    /// Lines of which it is not known what they are, for a fault of their own.
+    doubtful: Rc<HashSet<usize>>,
     inside: Option<usize>,
     /// How many names were not known: no more than can be told are compared with all that are.
     unknown: Rc<std::cell::Cell<usize>>,
@@ -38,7 +40,12 @@ enum Name {
 }
 
 impl<'a> SheetScope<'a> {
-    pub(super) fn new(draft: &'a Draft, tables: &'a [TableUse], from: &'a [Option<usize>]) -> Self {
+    pub(super) fn new(
+        draft: &'a Draft,
+        tables: &'a [TableUse],
+        from: &'a [Option<usize>],
+        doubtful: HashSet<usize>,
+    ) -> Self {
         let mut outside = HashMap::new();
         let mut columns = vec![HashMap::new(); draft.schedules.len()];
         for (n, line) in draft.lines.iter().enumerate() {
@@ -62,7 +69,18 @@ impl<'a> SheetScope<'a> {
             }
         }
         let (outside, columns, implied) = (Rc::new(outside), Rc::new(columns), Rc::new(implied));
-        Self { draft, tables, from, outside, columns, implied, inside: None, unknown: Rc::default() }
+        let doubtful = Rc::new(doubtful);
+        Self {
+            draft,
+            tables,
+            from,
+            outside,
+            columns,
+            implied,
+            doubtful,
+            inside: None,
+            unknown: Rc::default(),
+        }
     }
 
     /// Returns the names as they are inside a schedule.
@@ -71,6 +89,7 @@ impl<'a> SheetScope<'a> {
             outside: Rc::clone(&self.outside),
             columns: Rc::clone(&self.columns),
             implied: Rc::clone(&self.implied),
+            doubtful: Rc::clone(&self.doubtful),
             unknown: Rc::clone(&self.unknown),
             inside: schedule,
             ..*self
@@ -93,7 +112,7 @@ impl<'a> SheetScope<'a> {
             let line = LineRef { sheet: None, line: n };
             let is = match self.draft.lines.get(n) {
                 Some(draft) if matches!(draft.body, Body::Limit { .. }) => return Some(Found::Limit),
-                Some(draft) => Is::declared(&draft.is),
+                Some(_) => self.is_of(n),
                 None => self.implied_is(n),
             };
             return Some(Found::Column { rows, line, is });
@@ -103,6 +122,10 @@ impl<'a> SheetScope<'a> {
         let open = self.draft.schedules[schedule].from.is_some()
             && table.is_none_or(|table| self.tables[table].table.is_none());
         open.then_some(Found::Without { rows, table })
+    }
+
+    fn is_of(&self, line: usize) -> Is {
+        if self.doubtful.contains(&line) { Is::Unknown } else { Is::declared(&self.draft.lines[line].is) }
     }
 
     fn implied_is(&self, line: usize) -> Is {
@@ -121,9 +144,10 @@ impl<'a> SheetScope<'a> {
                 Ok(Found::Cell { table, column: Some(column), is })
             }
             None => {
-                let near = near(name, found.columns.iter().map(|c| c.name.as_str())).map(str::to_owned);
+                let known: Vec<String> = found.columns.iter().map(|column| column.name.clone()).collect();
+                let near = near(name, known.iter().map(String::as_str)).map(str::to_owned);
                 let table = self.tables[table].name.value.clone();
-                Err(Wrong::NotColumnOf { table, found: name.to_owned(), near })
+                Err(Wrong::NotColumnOf { table, found: name.to_owned(), near, known })
             }
         }
     }
@@ -148,9 +172,17 @@ impl<'a> SheetScope<'a> {
         match draft.body {
             Body::Limit { .. } => Found::Limit,
             Body::Given { .. } | Body::Take { .. } | Body::Find(_) => {
-                Found::Line(LineRef { sheet: None, line: n }, Is::declared(&draft.is))
+                Found::Line(LineRef { sheet: None, line: n }, self.is_of(n))
             }
         }
+    }
+
+    fn unknown_rows(&self, name: &str) -> Wrong {
+        let schedules = self.draft.schedules.iter().map(|schedule| &schedule.name.value);
+        let known: Vec<String> =
+            schedules.chain(self.draft.tables.iter().map(|table| &table.name.value)).cloned().collect();
+        let near = near(name, known.iter().map(String::as_str)).map(str::to_owned);
+        Wrong::UnknownRows { found: name.to_owned(), near, known }
     }
 
     fn unknown(&self, name: &str) -> Wrong {
@@ -174,7 +206,7 @@ impl Scope for SheetScope<'_> {
                     let near = near(name, self.columns[schedule].keys().copied()).map(str::to_owned);
                     Wrong::UnknownColumn { of: of.clone(), found: name.clone(), near }
                 }),
-                Some(Name::Line(_) | Name::Chart) | None => Err(self.unknown(of)),
+                Some(Name::Line(_) | Name::Chart) | None => Err(self.unknown_rows(of)),
             },
             _ => Err(Wrong::UnknownName { found: path.to_string(), near: None, unit: false }),
         }

@@ -6,6 +6,9 @@
 mod encode;
 mod print;
 mod walk;
+mod wrong;
+
+pub use wrong::Wrong;
 
 use crate::fault::{Fault, Span};
 use crate::sheet::function::Function;

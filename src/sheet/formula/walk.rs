@@ -6,10 +6,9 @@
 
 use evalexpr::{Node, Operator as Lib};
 
-use super::{Formula, Part};
+use super::{Formula, Part, Wrong};
 use crate::fault::{Fault, Span};
 use crate::sheet::token::{Op, Token, TokenKind};
-use crate::sheet::wrong::Wrong;
 
 /// Makes the tree of `tokens`, whose text for the library is `encoded`.
 pub(super) fn walk(tokens: &[Token], encoded: &str) -> Result<Formula, Fault> {
@@ -126,11 +125,25 @@ impl Walk<'_> {
             && *right_node.operator() == Lib::Neg
             && right_node.children().first().is_some_and(chains);
         if chains(left_node) || chains(right_node) || behind_minus {
-            let what = if op == Op::Power { "a power of a power" } else { "a comparison of a comparison" };
-            return Err(Fault::new(word, Wrong::BracketsWanted { what }));
+            return Err(Fault::new(word, chain(op, &left, &right)));
         }
         Ok(Formula { at: left.at.to(right.at), part: Part::Binary(op, left.into(), right.into()), word })
     }
+}
+
+/// Says a chain in a form that reads one way.
+fn chain(op: Op, left: &Formula, right: &Formula) -> Wrong {
+    if op == Op::Power {
+        let cure = "write brackets to say which is worked first".to_owned();
+        return Wrong::BracketsWanted { what: "a power of a power", cure };
+    }
+    let cure = match &left.part {
+        Part::Binary(first, _, middle) if first.compares() => {
+            format!("write: {left} and {middle} {} {right}", op.word())
+        }
+        _ => "write brackets to say which is worked first".to_owned(),
+    };
+    Wrong::BracketsWanted { what: "a comparison of a comparison", cure }
 }
 
 fn chained(op: Op, other: Op) -> bool {

@@ -12,7 +12,7 @@ use crate::sheet::formula::Formula;
 use crate::sheet::kind::Is;
 use crate::sheet::layout::Block;
 use crate::sheet::scan::Scan;
-use crate::sheet::statement::{By, Declared, Literal, OneOf};
+use crate::sheet::statement::{By, Declared, Literal, OneOf, lacks_percent};
 use crate::sheet::wrong::Wrong;
 use crate::unit::{Quantity, Tolerance, date};
 
@@ -84,7 +84,13 @@ impl<'a> Reader<'a> {
             } else if of.shared.contains(&found) {
                 self.common(&mut common, found, &mut scan)
             } else {
-                let known: Vec<_> = of.own.iter().chain(of.shared).copied().collect();
+                // As they are written: the first word alone would be looked for in vain.
+                let whole = |word| match word {
+                    "one" => "one of",
+                    "may" => "may be empty",
+                    word => word,
+                };
+                let known: Vec<_> = of.own.iter().chain(of.shared).copied().map(whole).collect();
                 let near = near(found, known.iter().copied());
                 let found = found.to_owned();
                 Err(Fault::new(word, Wrong::UnknownDetail { found, of: of.name, near, known }))
@@ -95,7 +101,12 @@ impl<'a> Reader<'a> {
             if let Err(fault) = once {
                 self.faults.add(fault);
             }
-            self.nothing_under(block, "a detail");
+            match block.inner.first() {
+                Some(first) if matches!(found, "=" | "that" | "when" | "line") => {
+                    self.faults.add(Fault::new(first.at, Wrong::GoesOn));
+                }
+                Some(_) | None => self.nothing_under(block, "a detail"),
+            }
         }
         common
     }
@@ -103,7 +114,13 @@ impl<'a> Reader<'a> {
     /// Reads `by`, `when` or, the word that is left, `note`.
     fn common(&mut self, common: &mut Common, word: &str, scan: &mut Scan<'a>) -> Result<Twice, Fault> {
         Ok(match word {
-            "by" => common.by.replace(self.by(scan)?).map(|_| "by"),
+            "by" => {
+                // One that cannot be read is one all the same: that it is missing would be a second fault.
+                let read = self.by(scan).inspect_err(|fault| {
+                    common.by.get_or_insert_with(|| By::practice(fault.at));
+                })?;
+                common.by.replace(read).map(|_| "by")
+            }
             "when" => common.when.replace(self.formula(scan)?.into()).map(|_| "when"),
             _ => common.note.replace(scan.expect_quoted("a remark, in quotes")?.0).map(|_| "note"),
         })
@@ -126,6 +143,16 @@ impl<'a> Reader<'a> {
             _ => None,
         };
         let unverified = !from_basis && scan.skip_word("unverified").is_some();
+        if unverified && clause.is_none() && scan.skip("\"").is_some() {
+            scan.go(scan.at() - 1);
+            return Err(Fault::new(scan.next_piece(), Wrong::ClauseFirst));
+        }
+        if let Some((word, at)) = scan.at_word()
+            && !unverified
+            && near(word, ["unverified"]).is_some()
+        {
+            return Err(Fault::new(at, Wrong::Meant { found: word.to_owned(), near: "unverified" }));
+        }
         Ok(By { source: Spanned::new(name, at), from_basis, clause, unverified })
     }
 
@@ -148,13 +175,17 @@ impl<'a> Reader<'a> {
             return Err(Fault::new(at, Wrong::OnlyOfNumbers { what: "a range" }));
         }
         let (low, low_at) = scan.expect_quantity()?;
+        if scan.skip("...").is_some() {
+            let (at, found) = (Span::new(scan.at() - 3, scan.at()), "...".to_owned());
+            return Err(Fault::new(at, Wrong::Expected { what: "'..'", found }));
+        }
         if scan.skip("..").is_none() {
             let found = self.text[scan.next_piece().range()].to_owned();
             return Err(Fault::new(scan.next_piece(), Wrong::Expected { what: "'..'", found }));
         }
         let (high, high_at) = scan.expect_quantity()?;
-        agrees(Is::of(&low.unit), low_at, is, "this end")?;
-        agrees(Is::of(&high.unit), high_at, is, "this end")?;
+        fits_unit(&low, low_at, is, "this end")?;
+        fits_unit(&high, high_at, is, "this end")?;
         if low.si() > high.si() {
             return Err(Fault::new(low_at.to(high_at), Wrong::RangeUpsideDown));
         }
@@ -203,6 +234,7 @@ impl<'a> Reader<'a> {
             self.fits(&value, is, "this choice")?;
             values.push(value);
             if scan.skip(",").is_none() {
+                super::no_comma_due(scan)?;
                 return Ok(OneOf::Values(values));
             }
         }
@@ -240,7 +272,21 @@ impl<'a> Reader<'a> {
         is: &Declared,
         what: &'static str,
     ) -> Result<(), Fault> {
+        if let Literal::Quantity(quantity) = &value.value {
+            return fits_unit(quantity, value.at, is, what);
+        }
         agrees(Is::written(&value.value), value.at, is, what)
+    }
+}
+
+/// Makes sure that a number is in a unit of the kind that a line is declared to be.
+fn fits_unit(value: &Quantity, at: Span, is: &Declared, what: &'static str) -> Result<(), Fault> {
+    match is {
+        Declared::Unit(unit) if lacks_percent(value, unit) => {
+            let line = "the line".to_owned();
+            Err(Fault::new(at, Wrong::PercentWanted { number: value.number, line, basis: None }))
+        }
+        _ => agrees(Is::of(&value.unit), at, is, what),
     }
 }
 

@@ -5,11 +5,12 @@
 
 use super::Reader;
 use super::detail::{EXAMPLE, Twice};
-use crate::fault::{Fault, Spanned};
+use crate::fault::{Fault, Span, Spanned};
 use crate::sheet::layout::Block;
 use crate::sheet::scan::Scan;
 use crate::sheet::statement::{Example, Expect, Literal, Setting};
 use crate::sheet::wrong::Wrong;
+use crate::unit::date;
 
 impl<'a> Reader<'a> {
     pub(super) fn example(&mut self, mut scan: Scan<'a>, block: &Block) -> Result<(), Fault> {
@@ -26,8 +27,11 @@ impl<'a> Reader<'a> {
             by: None,
             note: None,
         };
-        let common =
-            self.details(block, &EXAMPLE, |reader, word, scan| reader.of_example(&mut example, word, scan));
+        let mut failed = false;
+        let common = self.details(block, &EXAMPLE, |reader, word, scan| {
+            let read = reader.of_example(&mut example, word, scan);
+            read.inspect_err(|_| failed |= word == "expect")
+        });
         (example.by, example.note) = (common.by, common.note);
         if example.by.is_none() {
             let wrong = Wrong::DetailWanted {
@@ -37,7 +41,7 @@ impl<'a> Reader<'a> {
             };
             self.faults.add(Fault::new(at, wrong));
         }
-        if example.expect.is_empty() {
+        if example.expect.is_empty() && !failed {
             let wrong = Wrong::DetailWanted {
                 of: EXAMPLE.name,
                 what: "expect",
@@ -56,11 +60,14 @@ impl<'a> Reader<'a> {
                 return Ok(example.basis.replace(Spanned::new(name, at)).map(|_| "basis"));
             }
             "on" => {
+                scan.skip_blank();
+                let at = Span::new(scan.at(), scan.at() + scan.rest().trim_end().len());
+                if date::extent(scan.rest()).is_none() {
+                    let (what, found) = ("a date, like 2026-11-25,", self.text[at.range()].to_owned());
+                    return Err(Fault::new(at, Wrong::Expected { what, found }));
+                }
                 let value = self.literal(scan)?;
-                let Literal::Date(seconds) = value.value else {
-                    let found = self.text[value.at.range()].to_owned();
-                    return Err(Fault::new(value.at, Wrong::Expected { what: "a date", found }));
-                };
+                let Literal::Date(seconds) = value.value else { return Ok(None) };
                 return Ok(example.on.replace(seconds).map(|_| "on"));
             }
             "given" => example.given.push(self.setting(scan)?),
@@ -71,6 +78,7 @@ impl<'a> Reader<'a> {
                 while !scan.is_done() {
                     cells.push(self.setting(scan)?);
                     if scan.skip(",").is_none() {
+                        super::no_comma_due(scan)?;
                         break;
                     }
                 }

@@ -4,7 +4,7 @@
 //! Never: drops a line whose unit is unknown: it is kept, so that its name is not missed below.
 
 use super::{PageKind, Reader, detail};
-use crate::fault::{Fault, Spanned};
+use crate::fault::{Fault, Kind, Span, Spanned};
 use crate::sheet::formula::Formula;
 use crate::sheet::layout::Block;
 use crate::sheet::scan::Scan;
@@ -56,7 +56,12 @@ impl<'a> Reader<'a> {
             "find" => (self.declared(scan), None, false),
             _ => (Declared::Flag, None, false),
         };
-        let (label, _) = scan.expect_quoted("a label, in quotes")?;
+        let label = scan.expect_quoted("a label, in quotes");
+        // Behind a unit that cannot be read anything may stand.
+        if is == Declared::Unknown && label.is_err() {
+            return Ok((is, value, from_basis, String::new()));
+        }
+        let (label, _) = label?;
         self.ends(scan)?;
         Ok((is, value, from_basis, label))
     }
@@ -97,6 +102,16 @@ impl<'a> Reader<'a> {
         if scan.skip("?").is_some() {
             return Ok((self.declared(scan), None, false));
         }
+        scan.skip_blank();
+        let mut ahead = scan.clone();
+        let kind = |word| matches!(word, Some(("flag" | "date" | "text", _)));
+        let is_unit =
+            scan.peek().is_some_and(|c| c.is_alphabetic() || c == '%') && ahead.expect_unit().is_ok();
+        if is_unit || kind(scan.at_word()) {
+            let at = scan.next_piece();
+            let at = if is_unit { Span::new(at.start, ahead.at()) } else { at };
+            return Err(Fault::new(at, Wrong::KindAlone { found: self.text[at.range()].to_owned() }));
+        }
         let default = self.written_value(scan)?;
         if let Literal::Flag(_) = default.value {
             self.faults.add(Fault::new(default.at, Wrong::FlagDefault));
@@ -123,9 +138,18 @@ impl<'a> Reader<'a> {
             let value = self.written_value(scan)?;
             return Ok((kind_of(&value.value), Some(value), false));
         }
+        let is_basis = self.kind == PageKind::Basis;
+        let wanted = if is_basis { "a value, or ? and a unit," } else { "a value, or 'from basis'" };
+        if let Some((word @ "without", at)) = scan.at_word() {
+            return Err(Fault::new(at, Wrong::Expected { what: wanted, found: word.to_owned() }));
+        }
         let is = self.declared(scan);
-        super::expect_word(scan, "from", "a value, or 'from basis'")?;
+        let from = scan.here();
+        super::expect_word(scan, "from", wanted)?;
         super::expect_word(scan, "basis", "'basis'")?;
+        if is_basis {
+            self.faults.add(Fault::new(Span::new(from.start, scan.at()), Wrong::TakeOfBasis));
+        }
         Ok((is, None, true))
     }
 
@@ -143,17 +167,27 @@ impl<'a> Reader<'a> {
     }
 
     fn given(&mut self, line: &mut LineDraft, default: Option<Spanned<Literal>>, block: &Block) {
-        let (mut within, mut tolerance, mut one_of) = (None, None, None);
+        let (mut within, mut tolerance, mut one_of, mut doubtful) = (None, None, None, false);
         let is = line.is.clone();
         let common = self.details(block, &detail::GIVEN, |reader, word, scan| {
             Ok(match word {
-                "within" => within.replace(reader.within(scan, &is)?).map(|_| "within"),
+                "within" => {
+                    let read = reader.within(scan, &is).inspect_err(|fault| doubtful |= differs(fault))?;
+                    within.replace(read).map(|_| "within")
+                }
                 "tolerance" => {
                     std::mem::replace(&mut tolerance, reader.tolerance(scan, &is)?).map(|_| "tolerance")
                 }
-                _ => one_of.replace(reader.one_of(scan, &is)?).map(|_| "one of"),
+                _ => {
+                    let read = reader.one_of(scan, &is).inspect_err(|fault| doubtful |= differs(fault))?;
+                    one_of.replace(read).map(|_| "one of")
+                }
             })
         });
+        // Which of the two is meant nobody knows: nothing below complains of either.
+        if doubtful {
+            line.is = Declared::Unknown;
+        }
         if let Some(default) = &default {
             self.default_fits(default, within.as_ref(), one_of.as_ref());
         }
@@ -213,6 +247,11 @@ impl<'a> Reader<'a> {
             Ok(None)
         });
         let at = line.name.at;
+        let second = branches.windows(2).find(|pair| pair[0].condition.is_none());
+        if let (Some([_, second]), false) = (second, failed || otherwise) {
+            self.faults.add(Fault::new(second.formula.at, Wrong::SecondFormula));
+            failed = true;
+        }
         match branches.last() {
             None if !failed && line.is != Declared::Unknown => {
                 let wrong = Wrong::DetailWanted {
@@ -271,6 +310,11 @@ impl<'a> Reader<'a> {
         (line.by, line.when, line.note) = (common.by, common.when, common.note);
         line.body = Body::Limit { must, that, remedy };
     }
+}
+
+/// Returns whether a fault says that a detail is of another kind than its line.
+fn differs(fault: &Fault) -> bool {
+    matches!(fault.kind, Kind::Text(Wrong::KindDiffers { .. }))
 }
 
 fn kind_of(value: &Literal) -> Declared {

@@ -7,13 +7,14 @@ mod detail;
 mod example;
 mod head;
 
-use crate::fault::{Fault, Faults, Page, Span, Spanned, near};
+use crate::fault::{Fault, Faults, Page, Span, Spanned, is_of_name, near, with_line_ends};
 use crate::sheet::layout::{Block, layout};
 use crate::sheet::scan::Scan;
 use crate::sheet::statement::{
     Body, ChartDraft, CiteDraft, Declared, Draft, ScheduleDraft, SourceDraft, TableDraft, WithoutDraft,
 };
-use crate::sheet::word::{Stands, beginning, is_taken};
+use crate::sheet::word::is_taken;
+use crate::sheet::words::statements;
 use crate::sheet::wrong::Wrong;
 
 /// Which kind of page is read.
@@ -27,16 +28,29 @@ pub enum PageKind {
 
 /// Reads all statements of a page. The draft holds what could be read, also where there are faults.
 pub fn read(page: &Page, kind: PageKind) -> (Draft, Faults) {
-    let (blocks, faults) = layout(&page.text);
-    let mut reader = Reader { text: &page.text, kind, draft: Draft::default(), faults: Faults::default() };
+    let text = with_line_ends(&page.text);
+    let (blocks, faults) = layout(&text);
+    let mut reader = Reader { text: &text, kind, draft: Draft::default(), faults: Faults::default() };
     reader.faults.extend(faults);
     for block in &blocks {
         if let Err(fault) = reader.statement(block) {
             reader.faults.add(fault);
         }
     }
-    if reader.draft.title.is_none() {
-        reader.faults.add(Fault::new(Span::default(), Wrong::NoTitle));
+    match &reader.draft.title {
+        None => reader.faults.add(Fault::new(Span::default(), Wrong::NoTitle)),
+        Some(title)
+            if kind == PageKind::Sheet
+                && reader.draft.lines.is_empty()
+                && reader.draft.schedules.is_empty() =>
+        {
+            // Where statements could not be read, that is told.
+            if reader.faults.is_empty() {
+                let at = title.at;
+                reader.faults.add(Fault::new(at, Wrong::NothingStated));
+            }
+        }
+        Some(_) => {}
     }
     (reader.draft, reader.faults)
 }
@@ -54,17 +68,15 @@ impl<'a> Reader<'a> {
         let word = scan.next_piece();
         let found = &self.text[word.range()];
         scan.go(word.end);
-        let own = match self.kind {
-            PageKind::Sheet => Stands::Sheet,
-            PageKind::Basis => Stands::Basis,
-        };
-        let begins = |stands| beginning(stands).any(|known| known == found);
-        if !begins(own) {
-            // What begins a statement of a sheet, and is none of this page, is met in a basis.
-            let wrong = if begins(Stands::Sheet) {
-                Wrong::NotInBasis { found: found.to_owned() }
+        let known = statements(self.kind);
+        if !known.contains(&found) {
+            let near = near(found, known.iter().copied());
+            let (is_basis, found) = (self.kind == PageKind::Basis, found.to_owned());
+            let of_sheet = is_basis && statements(PageKind::Sheet).contains(&found.as_str());
+            let wrong = if of_sheet {
+                Wrong::NotInBasis { found, known }
             } else {
-                Wrong::UnknownStatement { found: found.to_owned(), near: near(found, beginning(own)) }
+                Wrong::UnknownStatement { found, near, known }
             };
             return Err(Fault::new(word, wrong));
         }
@@ -125,8 +137,10 @@ impl<'a> Reader<'a> {
 
     fn source(&mut self, mut scan: Scan<'a>, block: &Block) -> Result<(), Fault> {
         let (id, at) = scan.expect_name("a word for the source")?;
-        let (document, _) = scan.expect_quoted("the document, in quotes")?;
-        self.ends(&mut scan)?;
+        let document = scan.expect_quoted("the document, in quotes");
+        let read = document.and_then(|(document, _)| self.ends(&mut scan).map(|()| document));
+        // What cannot be read is kept by its name, so that this is not missed below.
+        let document = self.faults.keep(read).unwrap_or_default();
         self.nothing_under(block, "a source");
         self.draft.sources.push(SourceDraft { id: Spanned::new(id, at), document });
         Ok(())
@@ -144,17 +158,23 @@ impl<'a> Reader<'a> {
 
     fn table(&mut self, mut scan: Scan<'a>, block: &Block) -> Result<(), Fault> {
         let name = self.own_name(&mut scan, "a name for the table")?;
+        let read = self.table_file(&mut scan);
+        let file = self.faults.keep(read).flatten();
+        self.details(block, &detail::TABLE, |_, _, _| Ok(None));
+        self.draft.tables.push(TableDraft { name, file });
+        Ok(())
+    }
+
+    fn table_file(&mut self, scan: &mut Scan<'a>) -> Result<Option<Spanned<String>>, Fault> {
         let file = if scan.skip_word("from").is_some() {
-            expect_word(&mut scan, "basis", "'basis'")?;
+            expect_word(scan, "basis", "'basis'")?;
             None
         } else {
             let (file, at) = scan.expect_quoted("the table's file, in quotes")?;
             Some(Spanned::new(file, at))
         };
-        self.ends(&mut scan)?;
-        self.details(block, &detail::TABLE, |_, _, _| Ok(None));
-        self.draft.tables.push(TableDraft { name, file });
-        Ok(())
+        self.ends(scan)?;
+        Ok(file)
     }
 
     fn chart(&mut self, mut scan: Scan<'a>, block: &Block) -> Result<(), Fault> {
@@ -187,17 +207,16 @@ impl<'a> Reader<'a> {
 
     fn schedule(&mut self, mut scan: Scan<'a>, block: &Block) -> Result<(), Fault> {
         let name = self.own_name(&mut scan, "a name for the schedule")?;
-        let (label, _) = scan.expect_quoted("a label, in quotes")?;
-        let mut made = ScheduleDraft { name, label, from: None, may_be_empty: false, when: None, note: None };
-        if scan.skip_word("from").is_some() {
-            let (table, at) = scan.expect_name("the name of a table")?;
-            made.from = Some(Spanned::new(table, at));
-        }
-        if scan.skip_word("may").is_some() {
-            be_empty(&mut scan)?;
-            made.may_be_empty = true;
-        }
-        self.ends(&mut scan)?;
+        let mut made = ScheduleDraft {
+            name,
+            label: String::new(),
+            from: None,
+            may_be_empty: false,
+            when: None,
+            note: None,
+        };
+        let head = self.schedule_head(&mut made, &mut scan);
+        self.faults.keep(head);
         let index = self.draft.schedules.len();
         let (columns, details): (Vec<_>, Vec<_>) = block.inner.iter().partition(|inner| {
             let first = Scan::new(self.text, inner.at).next_piece();
@@ -219,6 +238,19 @@ impl<'a> Reader<'a> {
             }
         }
         Ok(())
+    }
+
+    fn schedule_head(&mut self, made: &mut ScheduleDraft, scan: &mut Scan<'a>) -> Result<(), Fault> {
+        (made.label, _) = scan.expect_quoted("a label, in quotes")?;
+        if scan.skip_word("from").is_some() {
+            let (table, at) = scan.expect_name("the name of a table")?;
+            made.from = Some(Spanned::new(table, at));
+        }
+        if scan.skip_word("may").is_some() {
+            be_empty(scan)?;
+            made.may_be_empty = true;
+        }
+        self.ends(scan)
     }
 
     fn cite(&mut self, mut scan: Scan<'a>, block: &Block) -> Result<(), Fault> {
@@ -248,8 +280,15 @@ impl<'a> Reader<'a> {
 
     /// Takes a name that the page gives to something of its own.
     fn own_name(&mut self, scan: &mut Scan<'a>, what: &'static str) -> Result<Spanned<String>, Fault> {
-        let (name, at) = scan.expect_name(what)?;
-        if is_taken(&name) {
+        let (mut name, mut at) = scan.expect_name(what)?;
+        let rest = scan.rest();
+        let more = rest.find(|c: char| !(c == '-' || is_of_name(c))).unwrap_or(rest.len());
+        if rest.starts_with('-') && rest[..more].ends_with(char::is_alphanumeric) {
+            name = format!("{name}{}", rest[..more].replace('-', "_"));
+            at.end += more;
+            scan.go(at.end);
+            self.faults.add(Fault::new(at, Wrong::Hyphen { fits: name.clone() }));
+        } else if is_taken(&name) {
             self.faults.add(Fault::new(at, Wrong::TakenName { name: name.clone() }));
         }
         Ok(Spanned::new(name, at))
@@ -299,4 +338,9 @@ fn expect_word(scan: &mut Scan<'_>, word: &str, what: &'static str) -> Result<()
 fn be_empty(scan: &mut Scan<'_>) -> Result<(), Fault> {
     expect_word(scan, "be", "'be empty'")?;
     expect_word(scan, "empty", "'empty'")
+}
+
+/// Between values a comma stands: where more comes without one, it is missing.
+fn no_comma_due(scan: &mut Scan<'_>) -> Result<(), Fault> {
+    if scan.is_done() { Ok(()) } else { Err(Fault::new(scan.next_piece(), Wrong::CommaMissing)) }
 }

@@ -69,10 +69,6 @@ fn cell(value: &Value) -> String {
     }
 }
 
-fn word(value: &impl serde::Serialize) -> String {
-    serde_json::to_value(value).ok().and_then(|word| word.as_str().map(str::to_owned)).unwrap_or_default()
-}
-
 fn of_line(sheet: &str, line: &LineRecord, (row, value, low, high): (&str, &Value, &Value, &Value)) -> Row {
     let told = |text: &Option<String>| text.clone().unwrap_or_default();
     Row::new([
@@ -80,7 +76,7 @@ fn of_line(sheet: &str, line: &LineRecord, (row, value, low, high): (&str, &Valu
         ("schedule", told(&line.schedule)),
         ("row", row.to_owned()),
         ("name", line.name.clone()),
-        ("kind", word(&line.kind)),
+        ("kind", line.kind.word().to_owned()),
         ("label", line.label.clone()),
         ("value", cell(value)),
         ("unit", line.unit.clone()),
@@ -114,7 +110,7 @@ fn of_limit(sheet: &str, limit: &LimitRecord, row: Option<&RowRecord>) -> Row {
         ("schedule", told(limit.schedule.as_ref())),
         ("row", row.map_or_else(String::new, |row| row.name.clone())),
         ("name", limit.name.clone()),
-        ("kind", word(&limit.strength)),
+        ("kind", limit.strength.word().to_owned()),
         ("label", limit.label.clone()),
         ("value", limit.uses.filter(|_| row.is_none()).map_or_else(String::new, |uses| uses.to_string())),
         ("unit", limit.uses.filter(|_| row.is_none()).map_or("", |_| limit.measure().1).to_owned()),

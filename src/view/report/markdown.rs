@@ -3,7 +3,7 @@
 //! In: a job told for a reviewer. Out: text.
 //! Never: lets a text of a job be read as more than text.
 
-use crate::notebook::record::{LimitRecord, LineKind, LineRecord, Record, SheetRecord, Verdict};
+use crate::notebook::record::{LineKind, LineRecord, Record, SheetRecord};
 use crate::notebook::report::{LineTold, SheetTold};
 use crate::notebook::{Identity, Report};
 use crate::sheet::formula::Part;
@@ -67,11 +67,7 @@ fn heading(cells: &[&str]) -> String {
 
 fn to_do(record: &Record) -> String {
     let mut out = "\n## What to do\n\n".to_owned();
-    let mut missed: Vec<(&str, &LimitRecord)> = record
-        .limits()
-        .filter(|(_, limit)| !matches!(limit.verdict, Verdict::Pass | Verdict::Waiting))
-        .collect();
-    missed.sort_by_key(|(_, limit)| std::cmp::Reverse(text::rank(limit)));
+    let missed = text::missed(record);
     for (sheet, one) in &missed {
         let closer = one.closer.as_ref().map_or_else(String::new, |closer| format!(" {}.", escaped(closer)));
         let remedy =
@@ -198,12 +194,9 @@ fn calculation(line: &LineRecord, told: &LineTold) -> String {
 fn rests_on(report: &Report) -> String {
     let on = &report.record.rests_on;
     let mut out = "\n## What it rests on\n".to_owned();
-    out += &names("Assumed, or entered without saying how", &on.assumed);
-    out += &names("Defaults that nobody has confirmed", &on.unconfirmed);
-    out += &names("Figures that nobody here has read in their document", &on.unverified);
-    out += &names("Measured, with no tolerance known", &on.no_tolerance);
-    out += &names("Measured on another day than the job's", &on.other_day);
-    out += &names("Measured with an instrument past its calibration", &on.past_calibration);
+    for ground in on.grounds() {
+        out += &names(ground.heading, ground.names);
+    }
     for one in &report.instruments {
         let told = [
             Some(one.name.clone()),
@@ -225,8 +218,7 @@ fn marks(record: &Record) -> String {
     }
     let mut out = "\n## Review marks\n\n".to_owned() + &heading(&["mark", "line", "what was said", "by"]);
     for mark in &record.marks {
-        let kind =
-            format!("{:?}{}", mark.kind, if mark.stale.is_empty() { "" } else { ", stale" }).to_lowercase();
+        let kind = format!("{}{}", mark.kind.word(), if mark.stale.is_empty() { "" } else { ", stale" });
         let by = [mark.who.clone(), mark.at.clone()].into_iter().flatten().collect::<Vec<_>>().join(", ");
         out +=
             &row(&[kind, mark.name.clone(), mark.note.clone().unwrap_or_default(), by]

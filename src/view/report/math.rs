@@ -6,7 +6,7 @@
 use maud::{Markup, html};
 
 use crate::sheet::formula::{Formula, Part};
-use crate::sheet::function::Function;
+use crate::sheet::function::{Function, OfTable, Takes};
 use crate::sheet::token::{Leaf, Op, Path, Piece};
 use crate::unit::{Unit, date};
 
@@ -155,18 +155,18 @@ impl Pieces {
                 self.before.push(html! { mo form="prefix" { "\u{2212}" } });
                 self.side(inner, binds(&inner.part) < 7);
             }
-            Part::Call(
-                function @ (Function::Lookup | Function::NextSize | Function::Interpolate),
-                values,
-            ) => {
-                self.look_up(*function, values);
-            }
-            Part::Leaf(_) | Part::Binary(..) | Part::Call(..) => self.put(part(formula, None)),
+            Part::Call(function, values) => match function.entry().takes {
+                Takes::Table(of) => self.look_up(of, values),
+                Takes::Rows { .. } | Takes::EachRow(_) | Takes::ValuesOrRows(..) | Takes::Values(..) => {
+                    self.put(part(formula, None));
+                }
+            },
+            Part::Leaf(_) | Part::Binary(..) => self.put(part(formula, None)),
         }
     }
 
     /// A look-up: the column wanted, then in square brackets each value sought.
-    fn look_up(&mut self, function: Function, values: &[Formula]) {
+    fn look_up(&mut self, function: OfTable, values: &[Formula]) {
         let Some((column, keys)) = sought(function, values) else { return };
         self.put(part(column, None));
         self.before.push(html! { mo form="prefix" { "[" } });
@@ -254,8 +254,10 @@ fn call(function: Function, values: &[Formula], within: Option<&str>) -> Markup 
             Some(rows) => total(&rows, inner, Some(rows.as_str())),
             None => total("all rows", inner, within),
         },
-        (Function::Lookup | Function::NextSize | Function::Interpolate, _) => table(function, values, within),
         (function, _) => {
+            if let Takes::Table(of) = function.entry().takes {
+                return table(of, values, within);
+            }
             let rows = values.first().filter(|_| is_over_rows(function, values)).and_then(rows_of);
             let word = html! { mi { (function.name().replace('_', "\u{a0}")) } };
             let over = match &rows {
@@ -269,10 +271,10 @@ fn call(function: Function, values: &[Formula], within: Option<&str>) -> Markup 
 }
 
 fn is_over_rows(function: Function, values: &[Formula]) -> bool {
-    match function {
-        Function::Count | Function::First | Function::Last | Function::Any | Function::All => true,
-        Function::Min | Function::Max => values.len() == 1,
-        _ => false,
+    match function.entry().takes {
+        Takes::Rows { .. } => true,
+        Takes::ValuesOrRows(..) => values.len() == 1,
+        Takes::EachRow(_) | Takes::Values(..) | Takes::Table(_) => false,
     }
 }
 
@@ -297,9 +299,9 @@ fn total(under: &str, inner: &Formula, within: Option<&str>) -> Markup {
 /// What a look-up takes: the column wanted, and each key column with the value sought in it.
 type Sought<'f> = (&'f Formula, Vec<(&'f Formula, &'f Formula)>);
 
-fn sought(function: Function, values: &[Formula]) -> Option<Sought<'_>> {
+fn sought(function: OfTable, values: &[Formula]) -> Option<Sought<'_>> {
     match (function, values) {
-        (Function::NextSize, [key, value]) => Some((key, vec![(key, value)])),
+        (OfTable::NextSize, [key, value]) => Some((key, vec![(key, value)])),
         (_, [keys @ .., column]) => {
             Some((column, keys.chunks(2).filter_map(|pair| Some((pair.first()?, pair.get(1)?))).collect()))
         }
@@ -307,15 +309,15 @@ fn sought(function: Function, values: &[Formula]) -> Option<Sought<'_>> {
     }
 }
 
-fn sought_sign(function: Function) -> &'static str {
+fn sought_sign(function: OfTable) -> &'static str {
     match function {
-        Function::NextSize => "\u{2265}",
-        Function::Interpolate => "\u{2248}",
-        _ => "=",
+        OfTable::NextSize => "\u{2265}",
+        OfTable::Interpolate => "\u{2248}",
+        OfTable::Lookup => "=",
     }
 }
 
-fn table(function: Function, values: &[Formula], within: Option<&str>) -> Markup {
+fn table(function: OfTable, values: &[Formula], within: Option<&str>) -> Markup {
     let Some((column, keys)) = sought(function, values) else { return html! {} };
     html! {
         mrow {

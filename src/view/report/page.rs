@@ -93,6 +93,9 @@ fn verdict(report: &Report) -> Markup {
     }
 }
 
+/// Assumptions that are named under the verdict.
+const MOST_ASSUMED: usize = 6;
+
 /// What stands against a verdict, whatever it is: what the journal speaks against, open questions, assumptions.
 pub(super) fn to_clear(report: &Report) -> Vec<String> {
     let record = &report.record;
@@ -105,10 +108,16 @@ pub(super) fn to_clear(report: &Report) -> Vec<String> {
         let who = mark.who.as_deref().unwrap_or("somebody");
         told.push(format!("the mark of {who} on {} is stale: {}", mark.name, mark.stale_words()));
     }
-    told.extend(record.rests_on.assumed.iter().map(|name| {
-        let shown = record.line(name).map_or(String::new(), |line| format!(" {}", line.shown));
-        format!("assumed, or not said how: {name}{shown}")
-    }));
+    let assumed = &record.rests_on.assumed;
+    let shown =
+        |name: &String| record.line(name).map_or(name.clone(), |line| format!("{name} {}", line.shown));
+    let mut names: Vec<String> = assumed.iter().take(MOST_ASSUMED).map(shown).collect();
+    if assumed.len() > MOST_ASSUMED {
+        names.push(format!("and {} more, under what it rests on", assumed.len() - MOST_ASSUMED));
+    }
+    if !names.is_empty() {
+        told.push(format!("assumed, or not said how: {}", names.join(", ")));
+    }
     told
 }
 
@@ -153,11 +162,7 @@ pub(super) const EDITED: &str =
 /// What to do: what does not hold, the worst first; what is open; what is to be confirmed.
 fn to_do(report: &Report) -> Markup {
     let record = &report.record;
-    let mut missed: Vec<(&str, &LimitRecord)> = record
-        .limits()
-        .filter(|(_, limit)| !matches!(limit.verdict, Verdict::Pass | Verdict::Waiting))
-        .collect();
-    missed.sort_by_key(|(_, limit)| std::cmp::Reverse(text::rank(limit)));
+    let missed = text::missed(record);
     let on = &record.rests_on;
     let nothing = missed.is_empty() && on.open.is_empty() && on.unconfirmed.is_empty();
     html! {
@@ -248,20 +253,12 @@ fn at_a_glance(record: &Record) -> Markup {
 fn rests_on(report: &Report) -> Markup {
     let record = &report.record;
     let on = &record.rests_on;
-    let kinds = [
-        ("Assumed, or entered without saying how", &on.assumed),
-        ("Defaults that nobody has confirmed", &on.unconfirmed),
-        ("Figures that nobody here has read in their document", &on.unverified),
-        ("Measured, with no tolerance known", &on.no_tolerance),
-        ("Measured on another day than the job's", &on.other_day),
-        ("Measured with an instrument past its calibration", &on.past_calibration),
-    ];
-    let nothing = kinds.iter().all(|(_, names)| names.is_empty());
+    let nothing = on.grounds().iter().all(|ground| ground.names.is_empty());
     html! {
         section aria-labelledby="rests-on" {
             h2 id="rests-on" { "What it rests on" }
             @if nothing { p { "No assumption, and nothing unverified, stands behind a limit that must hold." } }
-            @for (title, list) in kinds { (names(record, title, list)) }
+            @for ground in on.grounds() { (names(record, ground.heading, ground.names)) }
             @if !report.instruments.is_empty() {
                 h3 { "Instruments" }
                 table.keep {

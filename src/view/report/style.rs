@@ -1,6 +1,9 @@
 //! How the page looks: on a screen, on a phone, on paper.
+//!
+//! In: nothing. Out: the style sheet of every report.
+//! Never: fetches anything; tells anything by colour alone.
 
-/// The style sheet. It fetches nothing.
+/// The style sheet.
 pub(super) const STYLE: &str = r"
 :root { color-scheme: light dark;
   --ink: #16181b; --soft: #4c5157; --line: #b9bec4; --faint: #e6e8ea; --paper: #ffffff; --shade: #f4f5f6;
@@ -29,7 +32,7 @@ code { font: .82em/1.3 'DejaVu Sans Mono', Menlo, Consolas, 'Liberation Mono', m
 .facts { display: grid; grid-template-columns: max-content 1fr; gap: .1rem 1rem; margin: .8rem 0; font-size: .95rem; }
 .facts dt { color: var(--soft); } .facts dd { margin: 0; }
 .verdict { margin: 1.2rem 0 0; padding: .8rem 1rem .9rem; border: 2px solid currentColor; border-left-width: .7rem; }
-.verdict p { color: var(--ink); margin: .25rem 0 0; }
+.verdict p, .verdict li { color: var(--ink); margin: .25rem 0 0; }
 .verdict .word { font-size: 1.7rem; line-height: 1.1; font-weight: 700; letter-spacing: .02em; margin: 0; color: inherit; }
 .fail, .unworkable { color: var(--bad); } .unsure, .waiting, .advice { color: var(--wait); } .pass { color: var(--good); }
 .tag { font-weight: 700; font-size: .82rem; letter-spacing: .03em; white-space: nowrap; }

@@ -32,7 +32,7 @@ impl Input {
             let mut found = None;
             for point in points {
                 if self.at(book, limits, point) != as_is {
-                    found = Some(self.bracketed(book, limits, &as_is, kept, point));
+                    found = Some(self.bracketed(book, limits, &as_is, (kept, point)));
                     break;
                 }
                 kept = point;
@@ -82,8 +82,7 @@ impl Input {
         book: &mut Book,
         limits: &[LimitPlace],
         as_is: &[Option<Verdict>],
-        mut kept: f64,
-        mut lost: f64,
+        (mut kept, mut lost): (f64, f64),
     ) -> (f64, f64) {
         for _ in 0..HALVINGS {
             let mut middle = kept + (lost - kept) / 2.0;
@@ -150,7 +149,7 @@ impl Input {
             let next = if step == STEPS { high } else { point(step) };
             let found = self.at(book, limits, next);
             if found != verdicts {
-                let (last, first) = self.bracketed(book, limits, &verdicts, kept, next);
+                let (last, first) = self.bracketed(book, limits, &verdicts, (kept, next));
                 let misses = missed(book, limits, &verdicts);
                 let to = show::directed(last, &self.unit, false, 4);
                 spans.push(Span::Stretch { from: show::directed(from, &self.unit, true, 4), to, misses });
