@@ -124,11 +124,6 @@ impl Wrong {
                 "",
                 format!("write {}", names.join(" or ")),
             ),
-            Self::SeveralLines { found, names } => say(
-                format!("several sheets have '{found}'"),
-                "",
-                format!("write it with its sheet: {}", names.join(" or ")),
-            ),
             Self::NoBasis { found, around: true, .. } => say(
                 format!("'{found}' extends itself"),
                 "",
