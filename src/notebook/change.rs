@@ -44,7 +44,7 @@ impl Notebook {
     pub fn set(&mut self, line: &str, from: usize) -> Found<Change> {
         let mut set = self.drafted(line, from, false)?;
         if let Some(change) = self.quickly(&set)? {
-            return Ok(kept_for_later(&self.book, set.place, &set.entry, change));
+            return Ok(kept_for_later(&self.book, set.place, (&set.entry, ", kept"), change));
         }
         let worked = self
             .worked(&set.draft.text)
@@ -52,7 +52,7 @@ impl Notebook {
         set.draft.notes.extend(self.past_calibration(&worked.1, set.place));
         let origin = origin_in_row(&worked.1, set.place);
         let made = said(self.keep(set.draft, worked)?, origin);
-        Ok(kept_for_later(&self.book, set.place, &set.entry, made))
+        Ok(kept_for_later(&self.book, set.place, (&set.entry, ", kept"), made))
     }
 
     /// Sets a value that the job need not be put together anew for.
@@ -99,7 +99,7 @@ impl Notebook {
             .map_err(|(page, refused)| self.under(&page, refused, line, &[(set.place, &set.typed)]))?;
         let made = Change { notes: set.draft.notes, ..change(&self.record, &record, &set.draft.set) };
         let made = said(made, origin_in_row(&book, set.place));
-        Ok(kept_for_later(&book, set.place, &set.entry, made))
+        Ok(kept_for_later(&book, set.place, (&set.entry, ""), made))
     }
 
     /// Confirms a default as it stands; of a column, on every row. What may follow a value may follow the name.
@@ -238,7 +238,12 @@ impl Notebook {
 }
 
 /// Says of a value that is not used, or not yet, that it is kept all the same, and what it waits for.
-fn kept_for_later(book: &Book, place: LinePlace, entry: &NewEntry, mut made: Change) -> Change {
+fn kept_for_later(
+    book: &Book,
+    place: LinePlace,
+    (entry, kept): (&NewEntry, &str),
+    mut made: Change,
+) -> Change {
     let value = words_of(&entry.value);
     if value == "?" || value.starts_with('=') {
         return made;
@@ -253,7 +258,7 @@ fn kept_for_later(book: &Book, place: LinePlace, entry: &NewEntry, mut made: Cha
     };
     let name = book.uses[place.s].full_name(place.n, row);
     made.moved.retain(|moved| moved.name != name);
-    made.notes.push(format!("{name}  {value}, kept; {then}"));
+    made.notes.push(format!("{name}  {value}{kept}; {then}"));
     made
 }
 

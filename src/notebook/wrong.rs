@@ -125,11 +125,6 @@ impl Wrong {
                 "",
                 format!("write {}", names.join(" or ")),
             ),
-            Self::SeveralLines { found, names } => say(
-                format!("several sheets have '{found}'"),
-                "",
-                format!("write it with its sheet: {}", names.join(" or ")),
-            ),
             Self::NoLine { sheet, found, near, what } => say(
                 match only_looks_like(found) {
                     Some(letter) => format!("'{sheet}' has no {what} '{found}': {letter}"),

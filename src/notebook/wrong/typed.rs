@@ -57,6 +57,11 @@ pub(super) fn of_form(wrong: &Wrong) -> Option<Wording> {
 /// What was typed of the job as a whole: its sheets, its instruments, what stands at its top.
 pub(super) fn of_top(wrong: &Wrong) -> Option<Wording> {
     Some(match wrong {
+        Wrong::SeveralLines { found, names } => say(
+            format!("several sheets have '{found}'"),
+            "",
+            format!("write it with its sheet: {}", names.join(" or ")),
+        ),
         Wrong::NotASheet { found, near, known } => say(
             format!("the job has no sheet '{found}'"),
             "",
