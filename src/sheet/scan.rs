@@ -85,6 +85,18 @@ impl<'a> Scan<'a> {
         self.at >= self.end
     }
 
+    /// Makes sure that nothing is left.
+    ///
+    /// # Errors
+    /// The next piece, which does not belong there.
+    pub fn expect_end(&mut self) -> Result<(), Fault> {
+        if self.is_done() {
+            return Ok(());
+        }
+        let at = self.next_piece();
+        Err(Fault::new(at, Wrong::Trailing { found: self.text[at.range()].to_owned() }))
+    }
+
     /// Takes `mark` if it stands next, after blanks.
     pub fn skip(&mut self, mark: &str) -> Option<Span> {
         self.skip_blank();

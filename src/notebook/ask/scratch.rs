@@ -191,11 +191,7 @@ fn read(scan: &mut Scan<'_>) -> Result<(Formula, Option<(Unit, Span)>), Fault> {
         let at = scan.next_piece();
         unit = Some((scan.expect_unit()?, Span::new(at.start, scan.at())));
     }
-    if scan.is_done() {
-        return Ok((formula, unit));
-    }
-    let at = scan.next_piece();
-    Err(Fault::new(at, crate::sheet::Wrong::Trailing { found: scan.rest()[..at.end - at.start].to_owned() }))
+    scan.expect_end().map(|()| (formula, unit))
 }
 
 /// The names that may be typed in a formula: lines alone or in full, columns in functions of rows.

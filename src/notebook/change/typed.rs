@@ -93,11 +93,7 @@ impl Typed {
     pub(in crate::notebook) fn read_path(line: &str, from: usize) -> Result<Spanned<Path>, Fault> {
         let mut scan = Scan::new(line, Span::new(from, line.len()));
         let path = path(&mut scan)?;
-        if scan.is_done() {
-            return Ok(path);
-        }
-        let at = scan.next_piece();
-        Err(Fault::new(at, crate::sheet::Wrong::Trailing { found: line[at.range()].to_owned() }))
+        scan.expect_end().map(|()| path)
     }
 
     /// Reads a new row: `SCHEDULE COLUMN = VALUE, COLUMN = VALUE`, with what may follow each value.

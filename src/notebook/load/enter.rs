@@ -59,13 +59,7 @@ fn link(page: &Page, value: &Spanned<Raw>) -> Result<Given, Fault> {
         (text.as_str(), Span::new(after, text.len()))
     };
     let mut scan = Scan::new(source, region);
-    let read = Formula::read(&mut scan).and_then(|formula| {
-        if scan.is_done() {
-            return Ok(formula);
-        }
-        let at = scan.next_piece();
-        Err(Fault::new(at, crate::sheet::Wrong::Trailing { found: source[at.range()].to_owned() }))
-    });
+    let read = Formula::read(&mut scan).and_then(|formula| scan.expect_end().map(|()| formula));
     let formula = read.map_err(|fault| if exact { fault } else { Fault { at: value.at, ..fault } })?;
     if !formula.names_something() {
         let value_alone = text.trim_start().trim_start_matches('=').trim().to_owned();

@@ -95,7 +95,7 @@ impl<'a> Reader<'a> {
                 let found = found.to_owned();
                 Err(Fault::new(word, Wrong::UnknownDetail { found, of: of.name, near, known }))
             };
-            let read = read.and_then(|twice| self.ends(&mut scan).map(|()| twice));
+            let read = read.and_then(|twice| scan.expect_end().map(|()| twice));
             let once = read
                 .and_then(|twice| twice.map_or(Ok(()), |what| Err(Fault::new(word, Wrong::Twice { what }))));
             if let Err(fault) = once {
@@ -159,7 +159,7 @@ impl<'a> Reader<'a> {
     /// Reads a formula to the end of the line.
     pub(super) fn formula(&mut self, scan: &mut Scan<'a>) -> Result<Formula, Fault> {
         let formula = Formula::read(scan)?;
-        self.ends(scan)?;
+        scan.expect_end()?;
         Ok(formula)
     }
 

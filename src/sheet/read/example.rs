@@ -15,7 +15,7 @@ use crate::unit::date;
 impl<'a> Reader<'a> {
     pub(super) fn example(&mut self, mut scan: Scan<'a>, block: &Block) -> Result<(), Fault> {
         let (name, at) = scan.expect_quoted("the example's name, in quotes")?;
-        self.ends(&mut scan)?;
+        scan.expect_end()?;
         let mut example = Example {
             name: Spanned::new(name, at),
             basis: None,

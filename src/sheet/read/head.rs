@@ -62,7 +62,7 @@ impl<'a> Reader<'a> {
             return Ok((is, value, from_basis, String::new()));
         }
         let (label, _) = label?;
-        self.ends(scan)?;
+        scan.expect_end()?;
         Ok((is, value, from_basis, label))
     }
 
@@ -285,7 +285,7 @@ impl<'a> Reader<'a> {
             *otherwise = scan.skip_word("otherwise").is_some();
             None
         };
-        self.ends(scan)?;
+        scan.expect_end()?;
         Ok(Branch { formula, condition })
     }
 

@@ -138,7 +138,7 @@ impl<'a> Reader<'a> {
     fn source(&mut self, mut scan: Scan<'a>, block: &Block) -> Result<(), Fault> {
         let (id, at) = scan.expect_name("a word for the source")?;
         let document = scan.expect_quoted("the document, in quotes");
-        let read = document.and_then(|(document, _)| self.ends(&mut scan).map(|()| document));
+        let read = document.and_then(|(document, _)| scan.expect_end().map(|()| document));
         // What cannot be read is kept by its name, so that this is not missed below.
         let document = self.faults.keep(read).unwrap_or_default();
         self.nothing_under(block, "a source");
@@ -148,7 +148,7 @@ impl<'a> Reader<'a> {
 
     fn extends(&mut self, mut scan: Scan<'a>, block: &Block) -> Result<(), Fault> {
         let (name, at) = scan.expect_name("the name of a basis")?;
-        self.ends(&mut scan)?;
+        scan.expect_end()?;
         self.nothing_under(block, "extends");
         match self.draft.extends.replace(Spanned::new(name, at)) {
             Some(_) => Err(Fault::new(at, Wrong::Twice { what: "extends" })),
@@ -173,14 +173,14 @@ impl<'a> Reader<'a> {
             let (file, at) = scan.expect_quoted("the table's file, in quotes")?;
             Some(Spanned::new(file, at))
         };
-        self.ends(scan)?;
+        scan.expect_end()?;
         Ok(file)
     }
 
     fn chart(&mut self, mut scan: Scan<'a>, block: &Block) -> Result<(), Fault> {
         let name = self.own_name(&mut scan, "a name for the chart")?;
         let (label, _) = scan.expect_quoted("a label, in quotes")?;
-        self.ends(&mut scan)?;
+        scan.expect_end()?;
         let mut chart = ChartDraft { name, label, across: None, up: None, lines: Vec::new() };
         self.details(block, &detail::CHART, |reader, word, scan| {
             if word == "line" {
@@ -250,12 +250,12 @@ impl<'a> Reader<'a> {
             be_empty(scan)?;
             made.may_be_empty = true;
         }
-        self.ends(scan)
+        scan.expect_end()
     }
 
     fn cite(&mut self, mut scan: Scan<'a>, block: &Block) -> Result<(), Fault> {
         let name = self.own_name(&mut scan, "a name for the citation")?;
-        self.ends(&mut scan)?;
+        scan.expect_end()?;
         let common = self.details(block, &detail::CITATION, |_, _, _| Ok(None));
         if common.by.is_none() {
             let wrong = Wrong::DetailWanted {
@@ -272,7 +272,7 @@ impl<'a> Reader<'a> {
     fn without(&mut self, mut scan: Scan<'a>, block: &Block) -> Result<(), Fault> {
         let (name, at) = scan.expect_name("the name that this basis is without")?;
         let (reason, _) = scan.expect_quoted("the reason, in quotes")?;
-        self.ends(&mut scan)?;
+        scan.expect_end()?;
         self.nothing_under(block, "without");
         self.draft.withouts.push(WithoutDraft { name: Spanned::new(name, at), reason });
         Ok(())
@@ -298,15 +298,6 @@ impl<'a> Reader<'a> {
         if let Some(first) = block.inner.first() {
             self.faults.add(Fault::new(first.at, Wrong::NoDetailsHere { of }));
         }
-    }
-
-    /// Makes sure that nothing is left of a line.
-    fn ends(&self, scan: &mut Scan<'a>) -> Result<(), Fault> {
-        if scan.is_done() {
-            return Ok(());
-        }
-        let at = scan.next_piece();
-        Err(Fault::new(at, Wrong::Trailing { found: self.text[at.range()].to_owned() }))
     }
 
     fn push_line(&mut self, line: crate::sheet::statement::LineDraft) {
