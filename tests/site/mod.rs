@@ -159,7 +159,7 @@ fn reading(from: Option<impl Read + Send + 'static>) -> JoinHandle<String> {
     })
 }
 
-/// Says that a test cannot run here. Where `WATTLE_TESTS=all` asks for every test, as `.ci/run` does, it fails.
+/// Says that a test cannot run here. Where `WATTLE_TESTS=all` asks for every test, it fails.
 #[track_caller]
 pub(crate) fn cannot_run(why: &str) {
     assert!(std::env::var_os("WATTLE_TESTS").is_none_or(|asked| asked != "all"), "not run: {why}");
