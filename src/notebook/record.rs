@@ -441,6 +441,13 @@ impl Record {
         Some((sheet, sheet.schedules.iter().find(|known| known.name == name)?))
     }
 
+    /// Returns what a sheet is headed with: its title; where the job uses the sheet twice, with its name in it.
+    pub fn heading(&self, sheet: &SheetRecord) -> String {
+        let twice = self.sheets.iter().any(|other| other.title == sheet.title && other.name != sheet.name);
+        let name = if twice { format!(": {}", sheet.name.replace('_', " ")) } else { String::new() };
+        sheet.title.clone() + &name
+    }
+
     /// Returns how many limits are not needed.
     pub fn limits_not_needed(&self) -> usize {
         self.sheets.iter().flat_map(|sheet| &sheet.not_needed).filter(|line| line.limit).count()

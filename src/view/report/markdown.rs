@@ -34,7 +34,7 @@ pub(super) fn markdown(report: &Report) -> String {
     }
     out += &to_do(record);
     for (sheet, told) in record.sheets.iter().zip(&report.sheets) {
-        out += &section(sheet, told);
+        out += &section(sheet, told, &record.heading(sheet));
     }
     out += &rests_on(report);
     out += "\n## Cautions\n\n";
@@ -96,8 +96,8 @@ fn names(title: &str, names: &[String]) -> String {
     format!("\n{title}: {}\n", escaped(&names.join(", ")))
 }
 
-fn section(record: &SheetRecord, told: &SheetTold) -> String {
-    let mut out = format!("\n## {}\n\n{}\n\n", escaped(&record.title), paragraph(&told.about));
+fn section(record: &SheetRecord, told: &SheetTold, title: &str) -> String {
+    let mut out = format!("\n## {}\n\n{}\n\n", escaped(title), paragraph(&told.about));
     out += &format!(
         "Sheet {}, revision {}, in this job {}\n\n",
         escaped(&record.sheet),

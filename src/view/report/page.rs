@@ -33,7 +33,7 @@ pub(super) fn page(report: &Report) -> String {
                 main {
                     (to_do(report))
                     (at_a_glance(record))
-                    @for (one, told) in record.sheets.iter().zip(&report.sheets) { (sheet::section(one, told)) }
+                    @for (one, told) in record.sheets.iter().zip(&report.sheets) { (sheet::section(one, told, &record.heading(one))) }
                     (rests_on(report))
                     (cautions(record))
                     (marks(record))
@@ -148,7 +148,7 @@ fn contents(record: &Record) -> Markup {
         nav aria-label="Contents" {
             ul {
                 @for (at, words) in &fixed[..2] { li { a href={ "#" (at) } { (words) } } }
-                @for sheet in &record.sheets { li { a href={ "#" (sheet.name) } { (sheet.title) } } }
+                @for sheet in &record.sheets { li { a href={ "#" (sheet.name) } { (record.heading(sheet)) } } }
                 @for (at, words) in fixed[2..].iter().chain(&last) { li { a href={ "#" (at) } { (words) } } }
             }
         }
@@ -175,7 +175,12 @@ fn to_do(report: &Report) -> Markup {
                 ol.steps {
                     @for (sheet, one) in missed {
                         li {
-                            p { (limit::tag(one.verdict)) " " a href={ "#" (one.full_name(sheet)) } { (one.label) } }
+                            p {
+                                (limit::tag(one.verdict)) " " a href={ "#" (one.full_name(sheet)) } { (one.label) }
+                                @if let Some(own) = record.sheets.iter().find(|own| own.name == sheet) {
+                                    span.soft { " \u{b7} " (record.heading(own)) }
+                                }
+                            }
                             @let why = if one.shown.is_empty() { one.reason.as_deref().unwrap_or("") } else { &one.shown };
                             p { (units::in_words(why)) @if let [row] = one.rows.as_slice() { ", at " (row.name) } }
                             @if let Some(closer) = &one.closer { p { (units::in_words(closer)) } }
@@ -227,7 +232,7 @@ fn at_a_glance(record: &Record) -> Markup {
                     thead { tr { th scope="col" { "Verdict" } th scope="col" { "Limit" } th scope="col" { "How close" } } }
                     @for sheet in record.sheets.iter().filter(|sheet| !sheet.limits.is_empty()) {
                         tbody {
-                            tr { th.soft colspan="3" scope="rowgroup" { (sheet.title) } }
+                            tr { th.soft colspan="3" scope="rowgroup" { (record.heading(sheet)) } }
                             @for one in &sheet.limits {
                                 tr {
                                     td { (limit::tag(one.verdict)) }

@@ -21,7 +21,7 @@ const KEPT: usize = 14;
 type Line<'a> = (&'a LineRecord, &'a LineTold);
 
 /// Returns a sheet.
-pub(super) fn section(record: &SheetRecord, told: &SheetTold) -> Markup {
+pub(super) fn section(record: &SheetRecord, told: &SheetTold, heading: &str) -> Markup {
     let lines: Vec<Line<'_>> = record.lines.iter().zip(&told.lines).collect();
     let outside = |kind: LineKind| {
         lines.iter().copied().filter(move |(line, _)| line.kind == kind && line.schedule.is_none())
@@ -30,7 +30,7 @@ pub(super) fn section(record: &SheetRecord, told: &SheetTold) -> Markup {
     let taken: Vec<Line<'_>> = outside(LineKind::Take).collect();
     html! {
         section id=(record.name) aria-labelledby={ (record.name) "-title" } {
-            h2 id={ (record.name) "-title" } { (record.title) }
+            h2 id={ (record.name) "-title" } { (heading) }
             p { (told.about) }
             p.from { "Sheet " (code(&record.sheet)) ", revision " (told.revision) ", in this job " (code(&record.name)) }
             @if !given.is_empty() { h3 { "Given" } (entered(record, "Entered for this job", &given)) }
