@@ -135,7 +135,7 @@ fn a_change_shows_what_moved_and_is_on_disk() {
     assert!(shown.contains("battery.fitted  7 Ah \u{2192} 5 Ah") && shown.contains("FAIL"), "{shown}");
     let text = text(folder.join("fp1.toml"));
     assert!(text.contains("value = \"5 Ah\", how = \"nameplate\""), "{text}");
-    assert!(text.contains("# the panel's lowest output, battery spent"), "comments stay");
+    assert!(text.contains("# the panel's lowest output, battery discharged"), "comments stay");
 }
 
 #[test]
