@@ -207,15 +207,15 @@ fn judge_row(book: &mut Book, limit: LimitRow<'_>, remedy: Option<&[TextPart]>) 
         State::Worked if value != 0.0 => Verdict::Pass,
         State::Worked => Verdict::Fail,
     };
-    if verdict != Verdict::Waiting {
-        (made.compared, made.close) = compared(book, limit, verdict);
-    }
     made.verdict = Some(verdict);
     let turned = if status == Status::WORKED && turned_by_spread(book, planned, slot, value) {
         witness::turned(book, limit)
     } else {
         None
     };
+    if verdict != Verdict::Waiting {
+        (made.compared, made.close) = compared(book, limit, verdict, turned.is_none());
+    }
     if let Some(turned) = turned {
         made.verdict = Some(Verdict::Unsure);
         (made.witness, made.reason, made.closer) = (turned.witness, Some(turned.reason), turned.closer);

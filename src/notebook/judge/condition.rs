@@ -45,23 +45,29 @@ impl Close {
 /// Returns what was compared, in words: "7 Ah is not 7.3 Ah or more: 0.3 Ah short", with the spread of what is not
 /// known exactly: "7 Ah is 6.863 Ah (6.72 to 7.005) or more".
 ///
-/// Where a condition of many parts fails, the parts that hold are left out; else the closest stands first.
-pub(super) fn compared(book: &mut Book, limit: LimitRow<'_>, verdict: Verdict) -> (Vec<String>, Close) {
+/// Where a condition of many parts fails, the parts that hold are left out; else the closest stands first. Where no
+/// combination of readings turns it, it is `proved`.
+pub(super) fn compared(
+    book: &mut Book,
+    limit: LimitRow<'_>,
+    verdict: Verdict,
+    proved: bool,
+) -> (Vec<String>, Close) {
     let planned = book.planned(limit.s, limit.n);
     let reached = book.spread_reach.get(planned) == Some(&true);
     let spreads = book.spread.as_mut().filter(|_| reached).map(|spread| spread.results(planned, limit.row));
-    of_results(book, limit, verdict, spreads.as_deref())
+    of_results(book, limit, (verdict, proved), spreads.as_deref())
 }
 
 /// Returns the same of values that are known exactly.
 pub(super) fn compared_exactly(book: &mut Book, limit: LimitRow<'_>, verdict: Verdict) -> Vec<String> {
-    of_results(book, limit, verdict, None).0
+    of_results(book, limit, (verdict, true), None).0
 }
 
 fn of_results(
     book: &mut Book,
     LimitRow { s, n, row, that }: LimitRow<'_>,
-    verdict: Verdict,
+    (verdict, proved): (Verdict, bool),
     spreads: Option<&[Worked<Interval>]>,
 ) -> (Vec<String>, Close) {
     let planned = book.planned(s, n);
@@ -85,7 +91,7 @@ fn of_results(
             ExprPart::Binary(op, left, right) => {
                 if let (Some(instruction), Some(by)) = (compared.next(), Comparison::known(*op)) {
                     let [l, r, _] = instruction.operands;
-                    let written = Written { s, by, left, right };
+                    let written = Written { s, by, left, right, proved };
                     shown.extend(comparison(book, written, (side(l), side(r)), misses));
                 }
             }
@@ -201,6 +207,11 @@ struct Side {
 }
 
 impl Side {
+    /// Returns all that it may be.
+    fn whole(&self) -> Interval {
+        self.ends.map_or_else(|| Interval::exactly(self.worked.0), |(low, high)| Interval::between(low, high))
+    }
+
     /// " (6.72 to 7.005)"; nothing where that shows no more than the value.
     fn spread(&self, unit: &Unit) -> String {
         let Some((low, high)) = self.ends else { return String::new() };
@@ -216,6 +227,8 @@ struct Written<'e> {
     by: Comparison,
     left: &'e Expr,
     right: &'e Expr,
+    /// Whether no combination of readings turns what it is a part of.
+    proved: bool,
 }
 
 fn comparison(
@@ -224,7 +237,7 @@ fn comparison(
     (of_left, of_right): (Side, Side),
     misses: bool,
 ) -> Option<Compared> {
-    let Written { s, by, left, right } = written;
+    let Written { s, by, left, right, proved } = written;
     let ((l, ls), (r, rs)) = (of_left.worked, of_right.worked);
     if !ls.is_worked() || !rs.is_worked() {
         return None;
@@ -241,7 +254,11 @@ fn comparison(
     let same = f64::compare(Comparison::Equal, false, l, r) == Some(true);
     // Two values that the comparison takes as one may not look different, nor two others the same.
     let (a, b) = if same { (show::short(r, &unit), show::short(r, &unit)) } else { show::apart(l, r, &unit) };
-    let (a, b) = (a + &of_left.spread(&unit), b + &of_right.spread(&unit));
+    // A spread holds more than what can be where a reading counts on both sides: one that would speak against what is
+    // proved is left out.
+    let told = !proved || Interval::compare(by, false, of_left.whole(), of_right.whole()) == Some(holds);
+    let spread = |side: &Side| if told { side.spread(&unit) } else { String::new() };
+    let (a, b) = (a + &spread(&of_left), b + &spread(&of_right));
     let named = name_of(book, s, left).filter(|_| unit.is_plain());
     let a = named.map_or(a.clone(), |name| format!("{name} {a}"));
     let tail = match by {
@@ -278,7 +295,7 @@ fn comparison(
 
 /// Texts, dates or flags, in words.
 fn without_number(book: &Book, written: Written<'_>, (l, r): (f64, f64), holds: bool) -> String {
-    let Written { s, by, left, right } = written;
+    let Written { s, by, left, right, .. } = written;
     let side = |is: Is, value: f64| match is {
         Is::Text => format!("\"{}\"", words::shown(book, is, &Unit::plain(), value)),
         _ => words::shown(book, is, &Unit::plain(), value),
