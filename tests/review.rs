@@ -222,6 +222,28 @@ fn a_journal_that_says_what_it_did_is_not_called_false() {
     assert_eq!(code, Some(0), "{audit}");
 }
 
+/// Every kind of line that the prompt writes beside a plain value.
+#[test]
+fn what_the_prompt_wrote_itself_is_never_called_false() {
+    let folder = printed("own-lines");
+    let typed = "feed.rating = ?\ninstrument clamp tolerance \"3 % + 5 mA\"\nfeed.fault_current = ?\n\
+                 battery.strings = 1\nstandby.measured_here = n\ntitle = \"Another hall\"\n\
+                 prepared_by = \"S. Brook\"\nbattery.fitted = 12\nhow battery nameplate\nfeed.loop = ?\n\
+                 feed.breaking = feed.loop * 1 kA / 1 ohm\nhow standby.equipment datasheet\n\
+                 add sheet volt_drop as way\nway.size = feed.size\nundo\nredo\n\
+                 add standby.equipment item = \"Relay\", number = 2, quiescent = 1 mA\n\
+                 standby.equipment.Relay.number = 3\ndrop standby.equipment.Relay\nconfirm way.kind\n\
+                 hold = 30 h by \"Fire strategy, 4.2\"\nhold = ?\nagree battery.fitted\nquery battery.fitted \"sure?\"\n";
+    said(&folder, &["--who", "R. Field", "--carry-on", JOB], typed);
+    let audit = words(&said(&folder, &["audit", JOB, "--brief"], ""));
+    assert!(audit.contains("no line was changed or removed"), "{audit}");
+    assert!(!audit.contains("of the journal says"), "{audit}");
+    let log = said(&folder, &["--who", "R. Field", JOB], "log 40\n");
+    let made =
+        ["instrument clamp", "how battery nameplate", "add sheet way", "redo of", "drop", "agree", "title"];
+    tells(&log, &made);
+}
+
 #[test]
 fn compare_tells_what_is_not_a_value_and_the_lines_of_a_journal_are_moments() {
     let folder = planted("compare");

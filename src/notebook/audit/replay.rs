@@ -182,6 +182,8 @@ fn not_as_said(
         UNDO | REDO => {
             undone().is_none_or(|undone| undone.iter().any(|one| is_same_line(&one.name, &differs.name)))
         }
+        // Another tolerance of an instrument is one of every reading taken with it.
+        _ if says.starts_with("instrument ") => differs.name == says || is_same_value(differs),
         _ => is_said(says, line.who.as_deref(), &differs.name),
     };
     let number = step.line;
@@ -194,7 +196,9 @@ fn not_as_said(
     let moved = made.moved.iter().find(|moved| moved.set && moved.name == says)?;
     let told = |value: &Option<String>| value.clone().unwrap_or_else(|| "nothing".to_owned());
     let (old, new) = (told(&line.old), told(&line.new));
-    ((old, new) != (moved.before.clone(), moved.after.clone())).then(|| {
+    // Where a value shows as before, the line says what else of it was said, in its own words.
+    let said = new == moved.after || moved.before == moved.after;
+    (old != moved.before || !said).then(|| {
         format!(
             "line {number} of the journal says {says} went from {} to {}, and it went from {} to {}",
             told(&line.old),
@@ -224,6 +228,12 @@ fn is_said(says: &str, who: Option<&str>, name: &str) -> bool {
         return on
             .is_some_and(|on| on == of || on.strip_prefix(of).is_some_and(|rest| rest.starts_with('.')));
     }
+    if let Some(of) = says.strip_prefix("how ").and_then(|rest| rest.split_once(' ')).map(|(of, _)| of) {
+        let (_, own) = name.split_once('.').unwrap_or(("", name));
+        let within =
+            |whole: &str| whole.strip_prefix(of).is_some_and(|rest| rest.is_empty() || rest.starts_with('.'));
+        return within(name) || within(own);
+    }
     if let Some(added) = says.strip_prefix("add sheet ") {
         let own = added.rsplit(' ').next().unwrap_or(added);
         return name == format!("sheet {own}") || name.starts_with(&format!("{own}."));
@@ -234,6 +244,13 @@ fn is_said(says: &str, who: Option<&str>, name: &str) -> bool {
         (Some(_), None) => false,
         (None, _) => names(says, name) || of_schedule(name).is_some_and(|schedule| names(says, schedule)),
     }
+}
+
+/// Whether a value is the same, and only what is known of it is not.
+fn is_same_value(differs: &Differs) -> bool {
+    let value =
+        |told: &Option<String>| told.as_deref().and_then(|told| told.split(", ").next()).map(str::to_owned);
+    value(&differs.old) == value(&differs.new)
 }
 
 /// Whether two names are of one line, or of one column whose row may have been given another name.
@@ -274,6 +291,9 @@ mod tests {
         assert!(is_said("s.rows", WHO, "s.rows.\"a.b\".load"), "all rows of a schedule");
         assert!(!is_said("s", WHO, "s.rows.\"a.b\".load"));
         assert!(is_said("add sheet supply_path as left", WHO, "left.found"));
+        assert!(is_said("how feed datasheet", WHO, "feed.power"), "a whole sheet");
+        assert!(is_said("how path measured with tester", WHO, "as_left.path.\"DB1\".line_earth"));
+        assert!(!is_said("how feed datasheet", WHO, "feeder.power"));
         assert!(is_said("query feed.loop", WHO, "mark of A. Reader on feed.loop"));
         assert!(is_said("agree feed", WHO, "mark of A. Reader on feed.loop"), "a whole sheet");
         assert!(!is_said("query battery.strings", WHO, "feed.loop"), "a mark changes no value");
