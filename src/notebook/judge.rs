@@ -156,10 +156,8 @@ fn on_rows(mut limit: LimitRecord, judged: &[Judged], names: &[String]) -> Resul
     limit.reason = first.reason.clone();
     (limit.witness, limit.closer) = (first.witness.clone(), first.closer.clone());
     limit.remedy = first.remedy.clone();
-    let closest = needed.iter().map(|(_, one, _)| &one.close).max_by(|a, b| a.cmp(b));
-    if let Some(close) = closest {
-        (limit.uses, limit.left, limit.at_least) = (close.uses, close.left.clone(), close.at_least);
-    }
+    let close = &first.close;
+    (limit.uses, limit.left, limit.at_least) = (close.uses, close.left.clone(), close.at_least);
     limit.compared = first.compared.clone();
     if let Some(shown) = limit.compared.first_mut()
         && *verdict == Verdict::Pass

@@ -28,16 +28,22 @@ pub(in crate::notebook) struct Close {
     pub(in crate::notebook) at_least: bool,
     /// What is left, where a ratio says nothing.
     pub(in crate::notebook) left: Option<String>,
-    /// The same where a ratio says more.
+    /// The same as a share of the larger side, so that what is left can be held against what else is.
+    gap: Option<f64>,
+    /// What is left where a ratio says more.
     difference: Option<String>,
     /// Of one that is missed, what the other side must reach, in SI, and whether from below.
     pub(in crate::notebook) needs: Vec<(f64, bool)>,
 }
 
 impl Close {
-    /// The closer is the larger; one that says nothing is the smallest.
+    /// The closer is the larger; one that says nothing is the smallest. A share counts before what is only left.
     pub(in crate::notebook) fn cmp(&self, other: &Self) -> std::cmp::Ordering {
-        let rank = |close: &Self| close.uses.unwrap_or(if close.left.is_some() { -1.0 } else { -2.0 });
+        let rank = |close: &Self| match (close.uses, close.gap) {
+            (Some(uses), _) => uses,
+            (None, Some(gap)) => -1.0 - gap / (1.0 + gap.abs()),
+            (None, None) => -3.0,
+        };
         rank(self).total_cmp(&rank(other))
     }
 }
@@ -117,7 +123,8 @@ fn of_results(
 
 /// Returns the words of what was compared, each once, and how close the closest came.
 fn in_words(mut shown: Vec<Compared>, that: &Expr, misses: bool) -> (Vec<String>, Close) {
-    let closest = shown.iter().map(|part| &part.close).max_by(|a, b| a.cmp(b)).cloned().unwrap_or_default();
+    let closest =
+        shown.iter().rev().map(|part| &part.close).max_by(|a, b| a.cmp(b)).cloned().unwrap_or_default();
     let needs = shown.iter().flat_map(|part| part.close.needs.clone()).collect();
     let closest = if negates(that) { Close::default() } else { Close { needs, ..closest } };
     let missed = |part: &Compared| !part.holds;
@@ -321,6 +328,9 @@ fn name_of(book: &Book, own: usize, side: &Expr) -> Option<String> {
     Some(found.name.value.clone())
 }
 
+/// A time that what is left between two dates is held against, in seconds.
+const YEAR: f64 = 365.25 * 86_400.0;
+
 /// A ratio where both sides are above zero; between dates and temperatures, what is left.
 fn close(by: Comparison, is: Is, (l, r): (f64, f64), unit: &Unit) -> Close {
     let (used, allowed, at_least) = match by {
@@ -333,13 +343,18 @@ fn close(by: Comparison, is: Is, (l, r): (f64, f64), unit: &Unit) -> Close {
             let same = f64::compare(Comparison::Equal, false, used, allowed) == Some(true);
             let left = if same { 0.0 } else { allowed - used };
             let difference = Some(show::short(left, &unit.difference()));
+            let size = used.abs().max(allowed.abs());
+            let gap = Some(if size > 0.0 { left / size } else { 0.0 });
             if is != Is::Point && allowed > 0.0 && used > 0.0 {
                 let uses = Some(if same { 1.0 } else { used / allowed });
-                return Close { uses, at_least, difference, ..Close::default() };
+                return Close { uses, at_least, gap, difference, ..Close::default() };
             }
-            Close { left: difference, ..Close::default() }
+            Close { left: difference, gap, ..Close::default() }
         }
-        Is::Date => Close { left: Some(words::time(allowed - used)), ..Close::default() },
+        Is::Date => {
+            let left = allowed - used;
+            Close { left: Some(words::time(left)), gap: Some(left / YEAR), ..Close::default() }
+        }
         Is::Flag | Is::Text | Is::Unknown => Close::default(),
     }
 }

@@ -71,8 +71,10 @@ fn one(limit: &LimitRecord, look: Look) -> String {
     if limit.unverified {
         marks += " \u{b7} not verified";
     }
-    if !limit.doubts.is_empty() {
+    if !limit.behind.doubts.is_empty() {
         marks += " \u{b7} doubtful reading";
+    } else if let Some(rests) = limit.doubts.first() {
+        marks += &format!(" \u{b7} {rests}");
     }
     let more = match limit.compared.len().saturating_sub(1) {
         0 => String::new(),
