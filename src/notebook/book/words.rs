@@ -234,25 +234,58 @@ pub(in crate::notebook) fn filled(
         .filter(|(is, _, _)| matches!(is, Is::Quantity(_) | Is::Point))
         .map(|(_, value, unit)| (value, unit))
         .collect();
-    let part = |part: &TextPart| match part {
-        TextPart::Plain(text) => text.clone(),
-        TextPart::Value(expr) => match found(part) {
-            Some((Is::Quantity(_) | Is::Point, value, unit)) => {
-                match needs.iter().find(|(need, _)| *need == value) {
-                    Some((_, up)) => {
-                        let worst = worst_of(book, s, expr, row, *up).unwrap_or(value);
-                        show::towards(worst, &unit, *up, &values)
-                    }
-                    None => show::among(value, &unit, &values),
+    let value = |part: &TextPart, expr: &Expr| match found(part) {
+        Some((Is::Quantity(_) | Is::Point, value, unit)) => {
+            match needs.iter().find(|(need, _)| *need == value) {
+                Some((_, up)) => {
+                    let worst = worst_of(book, s, expr, row, *up).unwrap_or(value);
+                    show::towards(worst, &unit, *up, &values)
                 }
+                None => show::among(value, &unit, &values),
             }
-            Some((is, value, unit)) => shown(book, is, &unit, value),
-            None => named(book, s, expr)
-                .map_or("what is not known yet".to_owned(), |name| format!("({name}: not known yet)")),
-        },
+        }
+        Some((is, value, unit)) => shown(book, is, &unit, value),
+        None => named(book, s, expr)
+            .map_or("what is not known yet".to_owned(), |name| format!("({name}: not known yet)")),
     };
-    parts.iter().map(part).collect()
+    // A sentence that says little but what is not known yet is left out, where another says what to do.
+    let mut sentences = vec![Sentence::default()];
+    for part in parts {
+        let (words, known) = match part {
+            TextPart::Plain(text) => (text.clone(), true),
+            TextPart::Value(expr) => (value(part, expr), found(part).is_some()),
+        };
+        let plain = matches!(part, TextPart::Plain(_));
+        let whole: Vec<&str> = if plain { words.split_inclusive(". ").collect() } else { vec![&words] };
+        for (n, words) in whole.into_iter().enumerate() {
+            if n > 0 {
+                sentences.push(Sentence::default());
+            }
+            if let Some(sentence) = sentences.last_mut() {
+                sentence.words += words;
+                sentence.unknown |= !known;
+                sentence.says += if plain { words.trim().len() } else { 0 };
+            }
+        }
+    }
+    let empty = |one: &Sentence| one.unknown && one.says <= LITTLE;
+    let all_empty = sentences.iter().all(|one| empty(one) || one.words.trim().is_empty());
+    let told = sentences.into_iter().filter(|one| all_empty || !empty(one));
+    told.map(|one| one.words).collect::<String>().trim_end().to_owned()
 }
+
+/// A sentence of what is to be done.
+#[derive(Default)]
+struct Sentence {
+    words: String,
+    /// Whether it names what is not known yet.
+    unknown: bool,
+    /// How many letters it has besides values.
+    says: usize,
+}
+
+/// So few letters beside a value say nothing by themselves: "First: ".
+const LITTLE: usize = 12;
 
 /// Returns the name of the line that an expression is.
 fn named(book: &Book, s: usize, expr: &Expr) -> Option<String> {
