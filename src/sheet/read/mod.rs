@@ -7,7 +7,9 @@ mod detail;
 mod example;
 mod head;
 
-use crate::fault::{Fault, Faults, Page, Span, Spanned, is_of_name, near, with_line_ends};
+use crate::fault::{
+    BYTE_ORDER_MARK, Fault, Faults, Page, Span, Spanned, is_of_name, looks_like, near, with_line_ends,
+};
 use crate::sheet::layout::{Block, layout};
 use crate::sheet::scan::Scan;
 use crate::sheet::statement::{
@@ -29,6 +31,11 @@ pub enum PageKind {
 /// Reads all statements of a page. The draft holds what could be read, also where there are faults.
 pub fn read(page: &Page, kind: PageKind) -> (Draft, Faults) {
     let text = with_line_ends(&page.text);
+    if let Some(wrong) = other_text(&page.name, &text, kind) {
+        let mut faults = Faults::default();
+        faults.add(Fault::new(Span::default(), wrong));
+        return (Draft::default(), faults);
+    }
     let (blocks, faults) = layout(&text);
     let mut reader = Reader { text: &text, kind, draft: Draft::default(), faults: Faults::default() };
     reader.faults.extend(faults);
@@ -53,6 +60,23 @@ pub fn read(page: &Page, kind: PageKind) -> (Draft, Faults) {
         Some(_) => {}
     }
     (reader.draft, reader.faults)
+}
+
+/// Returns what a page holds that is no text of its kind at all: a basis in a sheet's file.
+fn other_text(name: &str, text: &str, kind: PageKind) -> Option<Wrong> {
+    if text.trim_matches(|c: char| c.is_whitespace() || c == BYTE_ORDER_MARK).is_empty() {
+        return Some(Wrong::Empty);
+    }
+    let found = looks_like(text)?;
+    let own = if kind == PageKind::Sheet { "sheet" } else { "basis" };
+    let (is, ending) = match found {
+        "sheet" => ("a sheet", "sheet"),
+        "basis" => ("a basis", "basis"),
+        "job" => ("a job", "toml"),
+        _ => return None,
+    };
+    let stem = name.rsplit_once('.').map_or(name, |(stem, _)| stem);
+    (ending != own).then(|| Wrong::OtherFile { is, fits: format!("{stem}.{ending}") })
 }
 
 struct Reader<'a> {
