@@ -108,6 +108,9 @@ pub enum Wrong {
     NotARevision {
         found: String,
     },
+    RowOfNothing {
+        column: String,
+    },
     EmptyText,
     OpenTake,
     TakeOfBasis,
@@ -179,6 +182,10 @@ impl Wrong {
             }
             Self::OtherwiseWanted => say("no branch for all other cases", "the last branch", OTHERWISE),
             Self::NotARevision { found } => told(no_revision(found), "write a whole number from 1"),
+            Self::RowOfNothing { column } => told(
+                "a row without the schedule that it is of",
+                format!("write: row SCHEDULE {column} = VALUE, …"),
+            ),
             Self::EmptyText => told("an empty text", "write something, or leave the line out"),
             Self::OpenTake => told("a figure with no value", TAKEN),
             Self::TakeOfBasis => told("a basis takes no figure from itself", OWN_TAKE),

@@ -232,6 +232,9 @@ impl Settler<'_> {
     }
 
     fn binary(&mut self, op: Op, left: &Formula, right: &Formula, at: Span) -> Expr {
+        if let Some(wrong) = self.hyphen(op, left, right) {
+            return self.broken(at, wrong);
+        }
         let (left, right) = (self.formula(left), self.formula(right));
         if op.compares() {
             self.check_choice(&left, &right);
@@ -243,6 +246,19 @@ impl Settler<'_> {
             Ok(is) => Expr { part: ExprPart::Binary(op, left.into(), right.into()), at, is },
             Err(wrong) => self.broken(left.at.to(right.at), wrong),
         }
+    }
+
+    /// Returns the fault of a name written with a hyphen: neither part is one, both together are.
+    fn hyphen(&self, op: Op, left: &Formula, right: &Formula) -> Option<Wrong> {
+        let (Part::Leaf(Leaf::Name(l)), Part::Leaf(Leaf::Name(r))) = (&left.part, &right.part) else {
+            return None;
+        };
+        let glued = op == Op::Subtract && left.at.end + 1 == right.at.start && r.0.len() == 1;
+        let fits = format!("{l}_{r}");
+        let path = Path(fits.split('.').map(str::to_owned).collect());
+        let is_name = glued && self.scope.find(&path).is_ok();
+        let missed = is_name && (self.scope.find(l).is_err() || self.scope.find(r).is_err());
+        missed.then_some(Wrong::Hyphen { fits })
     }
 
     /// A plain number beside a line in % would be a hundred times too large.
