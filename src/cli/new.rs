@@ -6,7 +6,7 @@
 use std::path::Path;
 
 use super::UNREADABLE;
-use super::terminal::{look, put, tell, tell_refused};
+use super::terminal::{look, put, tell_refused, tell_whole};
 use crate::fault::near;
 use crate::job::skeleton::{self, SkeletonSheet};
 use crate::job::{clock, disk};
@@ -25,7 +25,7 @@ pub(super) fn new(
     let made = match text(sheets, basis, title.unwrap_or("New job"), &library, options.day) {
         Ok(Ok(text)) => text,
         Ok(Err(words)) => {
-            tell(&item(&words, look()));
+            tell_whole(&item(&words, look()));
             return UNREADABLE;
         }
         Err(refused) => {
@@ -43,11 +43,11 @@ pub(super) fn new(
         Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {
             let words =
                 format!("{} is there already, and stays as it is: choose another name", job.display());
-            tell(&item(&words, look()));
+            tell_whole(&item(&words, look()));
             UNREADABLE
         }
         Err(error) => {
-            tell(&item(&format!("{} cannot be written: {error}", job.display()), look()));
+            tell_whole(&item(&format!("{} cannot be written: {error}", job.display()), look()));
             UNREADABLE
         }
     }
@@ -65,7 +65,7 @@ fn text(
         return Ok(Err(format!("no basis is named: add --basis with one of {}", bases.join(", "))));
     };
     let Some(found) = library.basis(basis)? else {
-        return Ok(Err(format!("no basis '{basis}': {}", or_list(basis, &bases))));
+        return Ok(Err(format!("no basis '{basis}': {}", or_list(basis, ".basis", &bases))));
     };
     let mut made = Vec::new();
     for asked in sheets {
@@ -74,7 +74,10 @@ fn text(
             return Ok(Err(format!("'{name}' is no name of a sheet: lower-case letters, digits and _")));
         }
         let Some(page) = library.sheet(sheet, Some(&found))? else {
-            return Ok(Err(format!("no sheet '{sheet}': {}", or_list(sheet, &library.sheet_names()))));
+            return Ok(Err(format!(
+                "no sheet '{sheet}': {}",
+                or_list(sheet, ".sheet", &library.sheet_names())
+            )));
         };
         made.push(SkeletonSheet { name: name.to_owned(), ..skeleton_of(sheet, &page, &found) });
     }
@@ -91,7 +94,10 @@ fn text(
 }
 
 /// Says which name was probably meant, or which there are.
-fn or_list(found: &str, known: &[String]) -> String {
+fn or_list(found: &str, ending: &str, known: &[String]) -> String {
+    if found.strip_suffix(ending).is_some_and(|bare| known.iter().any(|name| name == bare)) {
+        return format!("leave '{ending}' off");
+    }
     match near(found, known.iter().map(String::as_str)) {
         Some(near) => format!("did you mean '{near}'?"),
         None => format!("there are {}", known.join(", ")),

@@ -5,6 +5,7 @@
 
 mod alike;
 mod kind;
+mod looks;
 mod name;
 mod near;
 mod page;
@@ -14,6 +15,7 @@ mod wording;
 
 pub use alike::{only_looks_like, typed_otherwise};
 pub use kind::{Fault, Kind};
+pub use looks::looks_like;
 pub use name::{NAME_RULE, begins_name, is_name, is_of_name};
 pub use near::near;
 pub use page::{BYTE_ORDER_MARK, Page, with_line_ends};

@@ -26,6 +26,8 @@ pub const LONGEST: usize = 64 << 10;
 pub enum Unread {
     /// No file of this name.
     Absent,
+    /// No file of this name; one with an ending behind it is there.
+    Ending(String),
     /// A folder.
     Folder,
     /// Neither a file nor a folder: a pipe, a device.
@@ -49,6 +51,7 @@ impl Unread {
     pub fn wording(&self) -> Wording {
         match self {
             Self::Absent => say("no such file", "", "see that the name and the folder are right"),
+            Self::Ending(name) => say("no such file", "", format!("write its ending too: {name}")),
             Self::Folder => say("this is a folder", "", "name a file in it"),
             Self::NotPlain => say("not a plain file", "", "name a file on disk"),
             Self::Outside => say(
@@ -77,7 +80,16 @@ impl Unread {
 /// Why the file cannot be read, as a page refused: empty, or, where a byte is not UTF-8, as much of
 /// the text as can be shown, with the place of the byte.
 pub fn read_page(path: &Path, name: &str) -> Result<Arc<Page>, Refused> {
-    let bytes = read_bytes(path).map_err(|unread| refused(Page::new(name, ""), Span::new(0, 0), unread))?;
+    let ending = |unread: Unread| {
+        let there = |ending: &&str| path.extension().is_none() && path.with_extension(ending).is_file();
+        let ending = ["sheet", "basis", "toml"].iter().copied().find(there);
+        match (unread, ending) {
+            (Unread::Absent, Some(ending)) => Unread::Ending(format!("{name}.{ending}")),
+            (unread, _) => unread,
+        }
+    };
+    let bytes =
+        read_bytes(path).map_err(|unread| refused(Page::new(name, ""), Span::new(0, 0), ending(unread)))?;
     String::from_utf8(bytes).map(|text| Page::new(name, text)).map_err(|error| {
         let start = error.utf8_error().valid_up_to();
         let text = String::from_utf8_lossy(error.as_bytes()).into_owned();

@@ -34,6 +34,9 @@ impl Job {
         if let Some(wrong) = Wrong::other_file(&page.name, &page.text, true) {
             return (None, vec![Fault::new(Span::new(0, 0), wrong)]);
         }
+        if let Some(fault) = syntax::line_ends(page) {
+            return (None, vec![fault]);
+        }
         let (tree, met) = DeTable::parse_recoverable(&page.text);
         let slips = syntax::faults(page, &met);
         let lines: Vec<usize> = slips.iter().map(|slip| page.place(slip.at.start).0).collect();

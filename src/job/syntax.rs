@@ -49,6 +49,8 @@ pub enum Syntax {
     Number,
     /// Brackets within brackets, too deep.
     Deep,
+    /// Lines that end with a carriage return alone.
+    LineEnds,
     /// Anything else, in the reader's words.
     Other(String),
 }
@@ -100,6 +102,9 @@ impl Syntax {
             Self::NoKey => ("no key here", "", "write key = \"value\"; a key is letters, digits and _"),
             Self::Date => ("not a date", "", "write it like 2026-11-25 or 2026-11-25T10:40:00"),
             Self::Number => ("not a number", "", "write it like 12 or 0.5, or put it in quotes: \"12 mA\""),
+            Self::LineEnds => {
+                ("the lines end with a carriage return alone", "", "save the file with line ends LF or CRLF")
+            }
             Self::Deep => ("too many brackets within brackets", "", "write it flatter"),
         };
         say(title, label, cure)
@@ -121,6 +126,13 @@ pub(super) fn faults(page: &Page, met: &[toml::de::Error]) -> Vec<Fault> {
     found.sort_by_cached_key(line); // stable
     found.dedup_by_key(|fault| line(fault));
     found
+}
+
+/// Returns the fault of a text whose lines end as TOML's never do.
+pub(super) fn line_ends(page: &Page) -> Option<Fault> {
+    let lone = |(at, _): &(usize, &str)| !page.text[at + 1..].starts_with('\n');
+    let (at, _) = page.text.match_indices('\r').find(lone)?;
+    Some(Fault::new(Span::new(at, at), Wrong::Syntax(Syntax::LineEnds)))
 }
 
 /// Returns the fault of the first line that ends inside its braces where the next begins a key or a heading.
@@ -305,6 +317,15 @@ mod tests {
             let told = Job::read(&page).err().unwrap_or_default();
             assert!(matches!(told.as_slice(), [fault] if fault.wording().label == why), "{line}: {told:?}");
         }
+    }
+
+    #[test]
+    fn line_ends_that_are_none_are_told_once() {
+        let page = Page::new("job", "title = \"A\"\rbasis = \"uk\"\r[[sheet]]\ruse = \"b\"\r");
+        let told = Job::read(&page).err().unwrap_or_default();
+        assert!(
+            matches!(told.as_slice(), [fault] if fault.kind == Kind::Job(Wrong::Syntax(Syntax::LineEnds)))
+        );
     }
 
     #[test]

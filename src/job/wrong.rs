@@ -250,13 +250,21 @@ impl Wrong {
     /// Returns the fault of a file that is not what its ending makes of it: a job, or with `job` false a sheet, a
     /// basis or a table.
     pub fn other_file(name: &str, text: &str, job: bool) -> Option<Self> {
-        let (_, ending) = name.rsplit_once('.')?;
+        let (stem, ending) = name.rsplit_once('.')?;
         let (is, cure) = match ending {
             "sheet" if job => ("a sheet, not a job", format!("to check it: wattle proof {name}")),
             "basis" if job => ("a basis, not a job", format!("to check it: wattle proof {name}")),
             "toml" if !job && (text.contains("[[sheet]]") || text.contains("\nbasis =")) => {
                 ("a job", format!("to judge it: wattle check {name}"))
             }
+            "toml" => match crate::fault::looks_like(text)? {
+                is @ ("sheet" | "basis") => {
+                    let is_what = if is == "sheet" { "a sheet" } else { "a basis" };
+                    (is_what, format!("name the file {stem}.{is}, then: wattle proof {stem}.{is}"))
+                }
+                "rows" => ("a file of rows", format!("name the file {stem}.csv")),
+                _ => return None,
+            },
             "csv" => ("a file of rows", format!("a job names it: schedule.NAME = \"{name}\"")),
             "html" | "md" | "json" => ("a report", "name what it was made from".to_owned()),
             "journal" => ("a job's journal", "name the job beside it".to_owned()),

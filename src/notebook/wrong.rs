@@ -39,6 +39,7 @@ pub enum Wrong {
     NotLinked,
     NumberStated { name: String },
     FigureHow { name: String },
+    HeadingScale { name: String, range: String, unit: String },
     HeadingUnit { name: String, wanted: String, unit: String },
     Loop { names: Vec<String> },
     RowsOfTable { name: String },
@@ -270,6 +271,11 @@ impl Wrong {
 
     fn of_headings(&self) -> Option<Wording> {
         Some(match self {
+            Self::HeadingScale { name, range, unit } => say(
+                format!("no number under '{name}' is within {range}"),
+                "",
+                format!("is this unit meant? in {unit} all would fit: write {name} {unit}"),
+            ),
             Self::HeadingUnit { name, wanted, unit } => say(
                 format!("'{name}' takes {wanted}"),
                 "",

@@ -35,6 +35,7 @@ struct Line {
 pub(super) fn layout(text: &str) -> (Vec<Block>, Vec<Fault>) {
     let mut faults = Vec::new();
     let mut lines = logical_lines(text, &mut faults);
+    once_for_tabs(&mut faults);
     indent_anew(text, &mut lines, &mut faults);
     let mut at = 0;
     let mut blocks = Vec::new();
@@ -45,6 +46,13 @@ pub(super) fn layout(text: &str) -> (Vec<Block>, Vec<Fault>) {
         blocks.push(block(&lines, &mut at, 1, &mut faults));
     }
     (blocks, faults)
+}
+
+/// Tells tabs once, at the first line that has one.
+fn once_for_tabs(faults: &mut Vec<Fault>) {
+    if let [first, _, ..] = faults.as_slice() {
+        *faults = vec![Fault::new(first.at, Wrong::Tabs { lines: faults.len() })];
+    }
 }
 
 /// Statements that are columns inside a schedule.

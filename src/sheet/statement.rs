@@ -210,6 +210,8 @@ pub struct Example {
     pub take: Vec<Setting>,
     /// `row SCHEDULE a = 1, b = 2 m`
     pub rows: Vec<(Spanned<String>, Vec<Setting>)>,
+    /// Schedules with a row that could not be read.
+    pub unread: Vec<String>,
     /// What must come out.
     pub expect: Vec<Expect>,
     /// Where it comes from.

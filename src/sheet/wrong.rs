@@ -53,6 +53,14 @@ pub enum Wrong {
     LoneBrace,
     TooMuch(Limit),
     Tab,
+    Tabs {
+        lines: usize,
+    },
+    Empty,
+    OtherFile {
+        is: &'static str,
+        fits: String,
+    },
     NotUnder,
     NotInColumnOne,
     NotIndented,
@@ -100,6 +108,9 @@ pub enum Wrong {
     NotARevision {
         found: String,
     },
+    RowOfNothing {
+        column: String,
+    },
     EmptyText,
     OpenTake,
     TakeOfBasis,
@@ -144,6 +155,9 @@ impl Wrong {
             Self::LoneBrace => told("a closing brace without its opening one", LONE),
             Self::TooMuch(limit) => too_much(*limit),
             Self::Tab => told("a tab in the indentation", "indent with spaces"),
+            Self::Tabs { lines } => told(format!("tabs in the indentation, on {lines} lines"), TABS),
+            Self::Empty => told("this file is empty", EMPTY),
+            Self::OtherFile { is, fits } => told(format!("this is {is}"), format!("name the file {fits}")),
             Self::NotUnder => told("this line stands under no other", UNDER),
             Self::NotInColumnOne => told(NO_STATEMENT, COLUMN_ONE),
             Self::NotIndented => told("this line stands under the one above", "indent it by two spaces"),
@@ -168,6 +182,10 @@ impl Wrong {
             }
             Self::OtherwiseWanted => say("no branch for all other cases", "the last branch", OTHERWISE),
             Self::NotARevision { found } => told(no_revision(found), "write a whole number from 1"),
+            Self::RowOfNothing { column } => told(
+                "a row without the schedule that it is of",
+                format!("write: row SCHEDULE {column} = VALUE, …"),
+            ),
             Self::EmptyText => told("an empty text", "write something, or leave the line out"),
             Self::OpenTake => told("a figure with no value", TAKEN),
             Self::TakeOfBasis => told("a basis takes no figure from itself", OWN_TAKE),
@@ -182,6 +200,8 @@ impl Wrong {
     }
 }
 
+const TABS: &str = "indent with spaces throughout";
+const EMPTY: &str = "begin with: title What it works out; or take the file away";
 const UNDER: &str = "lines of one block stand exactly under each other";
 const COLUMN_ONE: &str = "a statement starts in column one";
 const LONE: &str = "write }} for a brace";
@@ -343,16 +363,18 @@ fn only_of_numbers(what: &str) -> String {
 fn percent(number: f64, line: &str, basis: Option<&str>) -> Wording {
     let plain = |number: f64| Quantity::new(number, Unit::plain()).to_string();
     let (as_share, whole) = (plain(number), plain(number * 100.0));
+    // A share of one is more likely than some hundredths of a percent.
+    let (likely, other) = if number.abs() < 1.0 { (&whole, &as_share) } else { (&as_share, &whole) };
     match basis {
         None => say(
             format!("'{as_share}' has no unit, and {line} is in %"),
             format!("this is {whole} %"),
-            format!("write {as_share} %, or {whole} % if that is meant"),
+            format!("write {likely} %, or {other} % if that is meant"),
         ),
         Some(basis) => say(
             format!("{line} is {as_share} without a unit in the basis '{basis}', and in % here"),
             "in % here",
-            format!("in {basis}.basis write {as_share} %, or {whole} % if that is meant"),
+            format!("in {basis}.basis write {likely} %, or {other} % if that is meant"),
         ),
     }
 }

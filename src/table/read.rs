@@ -10,7 +10,7 @@ use toml::de::{DeTable, DeValue};
 
 use super::{Column, Table, Wrong};
 use crate::cite::Cite;
-use crate::fault::{Fault, Faults, MOST, Page, Span, is_name, near, part_of};
+use crate::fault::{Fault, Faults, MOST, Page, Span, is_name, near, part_of, with_line_ends};
 use crate::unit::Unit;
 
 pub(super) type Value<'t> = toml::Spanned<DeValue<'t>>;
@@ -27,7 +27,9 @@ impl Table {
     /// # Errors
     /// All faults of the text, in text order. Where it is not TOML, what could follow from that is left out.
     pub fn read(page: &Arc<Page>) -> Result<Self, Vec<Fault>> {
-        let (tree, errors) = DeTable::parse_recoverable(&page.text);
+        // A table is never written to: its lines may end as they will.
+        let text = with_line_ends(&page.text);
+        let (tree, errors) = DeTable::parse_recoverable(&text);
         let mut reader = Reader { page, faults: Faults::default(), broken: Vec::new(), unsure: Vec::new() };
         for error in &errors {
             reader.syntax(error);

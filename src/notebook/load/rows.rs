@@ -13,7 +13,7 @@ use crate::notebook::library::Library;
 use crate::notebook::load::round::of_schedules;
 use crate::sheet::Sheet;
 use crate::sheet::model::{Is, Line, Role};
-use crate::unit::Unit;
+use crate::unit::{Quantity, Unit};
 
 /// Rows as written.
 #[derive(Clone, Debug)]
@@ -182,7 +182,7 @@ pub(in crate::notebook) fn heading_fault(grid: &Grid, line: &Line) -> Option<Fau
     };
     match Unit::read(&unit.value) {
         Err(fault) => Some(Fault { at: unit.inner(fault.at.range()), ..fault }),
-        Ok(found) if Is::of(&found).agrees(line.is) => None,
+        Ok(found) if Is::of(&found).agrees(line.is) => heading_scale(grid, line, unit, &found),
         Ok(_) => {
             let wanted = match line.is {
                 Is::Quantity(dimension) => dimension.name(),
@@ -192,6 +192,25 @@ pub(in crate::notebook) fn heading_fault(grid: &Grid, line: &Line) -> Option<Fau
             Some(Fault::new(unit.at, Wrong::HeadingUnit { name, wanted, unit: unit_of }))
         }
     }
+}
+
+/// Returns the fault of a heading in a larger or smaller unit, under which no number fits and all would in the
+/// line's own.
+fn heading_scale(grid: &Grid, line: &Line, unit: &Spanned<String>, found: &Unit) -> Option<Fault> {
+    let Role::Given { within: Some((low, high)), .. } = &line.role else { return None };
+    let text = |entry: &Entry| match &entry.value.value {
+        Raw::Text(text) => Quantity::read(text).ok().filter(|read| read.unit == *found),
+        _ => None,
+    };
+    let cells = grid.rows.iter().flatten().filter(|(name, _)| name.value == line.name.value);
+    let numbers: Vec<f64> = cells.filter_map(|(_, entry)| text(entry)).map(|read| read.number).collect();
+    let fits = |unit: &Unit| {
+        numbers.iter().filter(|number| (low.si()..=high.si()).contains(&unit.to_si(**number))).count()
+    };
+    let meant = numbers.len() > 1 && fits(found) == 0 && fits(&line.unit) == numbers.len();
+    let (name, unit_of) = (line.name.value.clone(), line.unit.symbol().to_owned());
+    let wrong = Wrong::HeadingScale { name, range: format!("{low} to {high}"), unit: unit_of };
+    meant.then(|| Fault::new(unit.at, wrong))
 }
 
 /// Returns a schedule and those that it is linked to, one after another; of links that go round, each at least once.

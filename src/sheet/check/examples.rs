@@ -274,7 +274,8 @@ fn row_wanted(
             let rows = rows_of(sheet, example, schedule);
             // The rows of a table that is not known yet, or is another's, are seen where the example runs.
             let of_table = sheet.schedules[schedule].from.is_some() && !is_for;
-            if rows.is_none() || of_table || known_row(sheet, example, schedule, row).is_some() {
+            let unread = example.unread.contains(&name);
+            if rows.is_none() || of_table || unread || known_row(sheet, example, schedule, row).is_some() {
                 return Ok(());
             }
             let known = rows.unwrap_or_default();

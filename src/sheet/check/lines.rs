@@ -5,7 +5,7 @@
 
 use super::Check;
 use super::scope::SheetScope;
-use super::settle::{Found, Scope, settle, settle_condition, settle_text};
+use super::settle::{Found, Scope, lacking_percent, settle, settle_condition, settle_text};
 use super::wrong::Wrong;
 use crate::fault::{Fault, Spanned, near};
 use crate::sheet::Wrong as Text;
@@ -101,6 +101,11 @@ impl Check<'_> {
         if !expr.is.agrees(is) {
             let wrong = Wrong::Formula { line: is, unit: unit.symbol().to_owned(), found: expr.is };
             self.faults.add(Fault::new(expr.at, wrong));
+        } else if unit.symbol() == "%"
+            && let Some(number) = lacking_percent(&expr)
+        {
+            let line = "the line".to_owned();
+            self.faults.add(Fault::new(expr.at, Text::PercentWanted { number, line, basis: None }));
         }
         let condition =
             branch.condition.as_ref().map(|condition| settle_condition(condition, scope, &mut self.faults));

@@ -251,6 +251,12 @@ impl Scope for SheetScope<'_> {
         }
     }
 
+    fn in_percent(&self, line: LineRef) -> Option<String> {
+        let draft = self.draft.lines.get(line.line)?;
+        let is_percent = matches!(&draft.is, Declared::Unit(unit) if unit.symbol() == "%");
+        is_percent.then(|| draft.name.value.clone())
+    }
+
     fn does_not_rise(&self, table: usize, column: usize) -> Option<bool> {
         let table = self.tables[table].table.as_deref()?;
         let gap = table.columns.get(column)?.cells.iter().any(Option::is_none);

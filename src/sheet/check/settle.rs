@@ -4,6 +4,7 @@
 //! Never: works a value out. What cannot be settled has an unknown kind, so that nothing after it complains.
 
 use crate::fault::{Fault, Faults, Span};
+use crate::sheet::Wrong as Text;
 use crate::sheet::check::wrong::Wrong;
 use crate::sheet::formula::{Formula, Part};
 use crate::sheet::model::{Expr, ExprPart, Is, LineRef, Rows, TextPart};
@@ -63,6 +64,11 @@ pub trait Scope {
 
     /// Returns the texts that a line may be chosen from, if it is a choice of texts.
     fn choices(&self, line: LineRef) -> Option<Vec<String>>;
+
+    /// Returns what a line in % is called; `None` of any other.
+    fn in_percent(&self, _line: LineRef) -> Option<String> {
+        None
+    }
 
     /// Where the values of a table's column do not rise, returns whether that is for a missing cell; those of an
     /// unknown table are taken to rise.
@@ -226,14 +232,41 @@ impl Settler<'_> {
     }
 
     fn binary(&mut self, op: Op, left: &Formula, right: &Formula, at: Span) -> Expr {
+        if let Some(wrong) = self.hyphen(op, left, right) {
+            return self.broken(at, wrong);
+        }
         let (left, right) = (self.formula(left), self.formula(right));
         if op.compares() {
             self.check_choice(&left, &right);
             self.check_choice(&right, &left);
+            self.check_percent(&left, &right);
+            self.check_percent(&right, &left);
         }
         match kind_of(op, &left, &right) {
             Ok(is) => Expr { part: ExprPart::Binary(op, left.into(), right.into()), at, is },
             Err(wrong) => self.broken(left.at.to(right.at), wrong),
+        }
+    }
+
+    /// Returns the fault of a name written with a hyphen: neither part is one, both together are.
+    fn hyphen(&self, op: Op, left: &Formula, right: &Formula) -> Option<Wrong> {
+        let (Part::Leaf(Leaf::Name(l)), Part::Leaf(Leaf::Name(r))) = (&left.part, &right.part) else {
+            return None;
+        };
+        let glued = op == Op::Subtract && left.at.end + 1 == right.at.start && r.0.len() == 1;
+        let fits = format!("{l}_{r}");
+        let path = Path(fits.split('.').map(str::to_owned).collect());
+        let is_name = glued && self.scope.find(&path).is_ok();
+        let missed = is_name && (self.scope.find(l).is_err() || self.scope.find(r).is_err());
+        missed.then_some(Wrong::Hyphen { fits })
+    }
+
+    /// A plain number beside a line in % would be a hundred times too large.
+    fn check_percent(&mut self, line: &Expr, literal: &Expr) {
+        let (ExprPart::Line(line), Some(number)) = (&line.part, lacking_percent(literal)) else { return };
+        if let Some(name) = self.scope.in_percent(*line) {
+            let wrong = Text::PercentWanted { number, line: format!("'{name}'"), basis: None };
+            self.faults.add(Fault::new(literal.at, wrong));
         }
     }
 
@@ -246,6 +279,17 @@ impl Settler<'_> {
         {
             self.faults.add(Fault::new(literal.at, Wrong::NotAChoice { value: value.clone(), known }));
         }
+    }
+}
+
+/// Returns the number that an expression is, where that is all of it and it has no unit. Zero is zero.
+pub(super) fn lacking_percent(expr: &Expr) -> Option<f64> {
+    match &expr.part {
+        ExprPart::Quantity(quantity) => {
+            Some(quantity.number).filter(|number| quantity.unit.is_plain() && *number != 0.0)
+        }
+        ExprPart::Negate(inner) => lacking_percent(inner).map(|number| -number),
+        _ => None,
     }
 }
 

@@ -23,6 +23,7 @@ impl<'a> Reader<'a> {
             given: Vec::new(),
             take: Vec::new(),
             rows: Vec::new(),
+            unread: Vec::new(),
             expect: Vec::new(),
             by: None,
             note: None,
@@ -74,19 +75,29 @@ impl<'a> Reader<'a> {
             "take" => example.take.push(self.setting(scan)?),
             "row" => {
                 let (schedule, at) = scan.expect_name("the name of a schedule")?;
-                let mut cells = Vec::new();
-                while !scan.is_done() {
-                    cells.push(self.setting(scan)?);
-                    if scan.skip(",").is_none() {
-                        super::no_comma_due(scan)?;
-                        break;
-                    }
+                if scan.skip("=").is_some() {
+                    return Err(Fault::new(at, Wrong::RowOfNothing { column: schedule }));
                 }
+                let mut cells = Vec::new();
+                let read = self.cells(&mut cells, scan);
+                // What could not be read of it is not missed below.
+                example.unread.extend(read.is_err().then(|| schedule.clone()));
                 example.rows.push((Spanned::new(schedule, at), cells));
+                read?;
             }
             _ => example.expect.push(self.expect(scan)?),
         }
         Ok(None)
+    }
+
+    fn cells(&mut self, cells: &mut Vec<Setting>, scan: &mut Scan<'a>) -> Result<(), Fault> {
+        while !scan.is_done() {
+            cells.push(self.setting(scan)?);
+            if scan.skip(",").is_none() {
+                return super::no_comma_due(scan);
+            }
+        }
+        Ok(())
     }
 
     fn setting(&mut self, scan: &mut Scan<'a>) -> Result<Setting, Fault> {
@@ -107,6 +118,9 @@ impl<'a> Reader<'a> {
         let (path, at) = scan.expect_path("the name of a line")?;
         self.equals(scan)?;
         let value = self.literal(scan)?;
+        if let Some(at) = scan.skip("+/-") {
+            return Err(Fault::new(at, Wrong::Meant { found: "+/-".to_owned(), near: "+-" }));
+        }
         let slack = match scan.skip("+-").or_else(|| scan.skip("\u{b1}")) {
             Some(_) => Some(scan.expect_quantity().map(|(slack, at)| Spanned::new(slack, at))?),
             None => None,

@@ -7,7 +7,10 @@ mod detail;
 mod example;
 mod head;
 
-use crate::fault::{Fault, Faults, Page, Span, Spanned, is_of_name, near, with_line_ends};
+use crate::fault::{
+    BYTE_ORDER_MARK, Fault, Faults, Page, Span, Spanned, begins_name, is_of_name, looks_like, near,
+    with_line_ends,
+};
 use crate::sheet::layout::{Block, layout};
 use crate::sheet::scan::Scan;
 use crate::sheet::statement::{
@@ -29,6 +32,11 @@ pub enum PageKind {
 /// Reads all statements of a page. The draft holds what could be read, also where there are faults.
 pub fn read(page: &Page, kind: PageKind) -> (Draft, Faults) {
     let text = with_line_ends(&page.text);
+    if let Some(wrong) = other_text(&page.name, &text, kind) {
+        let mut faults = Faults::default();
+        faults.add(Fault::new(Span::default(), wrong));
+        return (Draft::default(), faults);
+    }
     let (blocks, faults) = layout(&text);
     let mut reader = Reader { text: &text, kind, draft: Draft::default(), faults: Faults::default() };
     reader.faults.extend(faults);
@@ -37,6 +45,7 @@ pub fn read(page: &Page, kind: PageKind) -> (Draft, Faults) {
             reader.faults.add(fault);
         }
     }
+    reader.once_for_names();
     match &reader.draft.title {
         None => reader.faults.add(Fault::new(Span::default(), Wrong::NoTitle)),
         Some(title)
@@ -53,6 +62,23 @@ pub fn read(page: &Page, kind: PageKind) -> (Draft, Faults) {
         Some(_) => {}
     }
     (reader.draft, reader.faults)
+}
+
+/// Returns what a page holds that is no text of its kind at all: a basis in a sheet's file.
+fn other_text(name: &str, text: &str, kind: PageKind) -> Option<Wrong> {
+    if text.trim_matches(|c: char| c.is_whitespace() || c == BYTE_ORDER_MARK).is_empty() {
+        return Some(Wrong::Empty);
+    }
+    let found = looks_like(text)?;
+    let own = if kind == PageKind::Sheet { "sheet" } else { "basis" };
+    let (is, ending) = match found {
+        "sheet" => ("a sheet", "sheet"),
+        "basis" => ("a basis", "basis"),
+        "job" => ("a job", "toml"),
+        _ => return None,
+    };
+    let stem = name.rsplit_once('.').map_or(name, |(stem, _)| stem);
+    (ending != own).then(|| Wrong::OtherFile { is, fits: format!("{stem}.{ending}") })
 }
 
 struct Reader<'a> {
@@ -78,7 +104,11 @@ impl<'a> Reader<'a> {
             } else {
                 Wrong::UnknownStatement { found, near, known }
             };
-            return Err(Fault::new(word, wrong));
+            self.faults.add(Fault::new(word, wrong));
+            // A line by a word that was probably meant is kept, so that its name is not missed below.
+            let line =
+                near.filter(|near| !of_sheet && ["given", "take", "find", "must", "should"].contains(near));
+            return line.map_or(Ok(()), |line| self.line(line, scan, block, None));
         }
         match found {
             "title" | "about" | "caution" => self.plain(found, word, block),
@@ -93,6 +123,18 @@ impl<'a> Reader<'a> {
             "example" => self.example(scan, block),
             _ => self.line(found, scan, block, None),
         }
+    }
+
+    /// Where a line has a name that it cannot have, each use of that name would be told too.
+    fn once_for_names(&mut self) {
+        let own: Vec<Spanned<String>> = self.draft.lines.iter().map(|line| line.name.clone()).collect();
+        let told: Vec<Span> = self.faults.all().map(|fault| fault.at).collect();
+        let text = self.text;
+        let bad = |word: &str| own.iter().any(|name| name.value == word && told.contains(&name.at));
+        self.faults.retain(|fault| {
+            let word = &text[fault.at.range()];
+            !bad(word) || own.iter().any(|name| name.at == fault.at)
+        });
     }
 
     /// `title`, `about`, `caution`: text to the end of the line, and of the lines under it.
@@ -280,6 +322,9 @@ impl<'a> Reader<'a> {
 
     /// Takes a name that the page gives to something of its own.
     fn own_name(&mut self, scan: &mut Scan<'a>, what: &'static str) -> Result<Spanned<String>, Fault> {
+        if let Some(name) = self.capital_name(scan) {
+            return Ok(name);
+        }
         let (mut name, mut at) = scan.expect_name(what)?;
         let rest = scan.rest();
         let more = rest.find(|c: char| !(c == '-' || is_of_name(c))).unwrap_or(rest.len());
@@ -292,6 +337,20 @@ impl<'a> Reader<'a> {
             self.faults.add(Fault::new(at, Wrong::TakenName { name: name.clone() }));
         }
         Ok(Spanned::new(name, at))
+    }
+
+    /// Takes a name with capital letters: its fault is told, and it is kept so that it is not missed below.
+    fn capital_name(&mut self, scan: &mut Scan<'a>) -> Option<Spanned<String>> {
+        scan.skip_blank();
+        let at = scan.next_piece();
+        let found = self.text[at.range()].to_owned();
+        let fits = found.to_ascii_lowercase();
+        if found == fits || !begins_name(&fits) || !fits.chars().all(is_of_name) {
+            return None;
+        }
+        scan.go(at.end);
+        self.faults.add(Fault::new(at, Wrong::BadName { found: found.clone() }));
+        Some(Spanned::new(found, at))
     }
 
     fn nothing_under(&mut self, block: &Block, of: &'static str) {
