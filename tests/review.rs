@@ -409,3 +409,43 @@ fn a_row_that_is_known_otherwise_and_the_nearest_are_shown_of_many() {
     tells(&told, &["the job has no sheet 'sounder': did you mean 'sounders'?"]);
     assert_eq!(code, Some(2));
 }
+
+#[test]
+fn rows_moved_outside_the_notebook_are_a_change_and_a_cause() {
+    let folder = printed("order");
+    let job = folder.join(JOB);
+    let text = std::fs::read_to_string(&job).expect("the job");
+    let last = text.lines().find(|line| line.contains("\"Sounder 14\"")).expect("the last row").to_owned();
+    let first = text.lines().find(|line| line.contains("\"Sounder 1\"")).expect("the first row").to_owned();
+    let moved = text.replacen(&format!("{last}\n"), "", 1);
+    std::fs::write(&job, moved.replacen(&first, &format!("{}\n{first}", last.trim_end()), 1))
+        .expect("written");
+    let audit = said(&folder, &["audit", JOB, "--brief"], "");
+    tells(
+        &audit,
+        &["since line 5: order of sounders.devices changed; sounders.devices.enough from pass to fail"],
+    );
+    assert!(!audit.contains("comments or layout alone"), "{audit}");
+    let told = said(&folder, &["compare", "hall.toml@line5", JOB], "");
+    tells(
+        &told,
+        &[
+            "order of sounders.devices changed",
+            "PASS \u{2192} FAIL changed by the order of sounders.devices alone",
+        ],
+    );
+}
+
+#[test]
+fn a_csv_file_edited_since_is_named_where_its_rows_of_then_are_not_kept() {
+    let folder = printed("csv-then");
+    let rows = "equipment-more-sounders.csv";
+    edit(&folder.join(rows), "Call point,8", "Call point,9");
+    let not_kept = format!("{rows} reads differently; what it was is not kept, so which figure changed");
+    let (audit, code) = run(&folder, 80, &["audit", JOB, "--brief"], "");
+    tells(&audit, &[&not_kept]);
+    assert_eq!(code, Some(1), "it passes, with another file than it was worked with");
+    let told = said(&folder, &["compare", "hall.toml@line5", JOB], "");
+    tells(&told, &[&format!("{rows} does not read as it did then"), "cannot be told", "files that differ"]);
+    assert!(!told.contains("nothing differs"), "{told}");
+}

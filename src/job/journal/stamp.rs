@@ -32,7 +32,9 @@ pub fn differing(before: &[Stamp], now: &[Stamp]) -> Vec<String> {
                 format!("{file} is revision {now}, it was revision {was}")
             }
             (Some(_), Some(now)) => format!("{file} reads differently, and is still called revision {now}"),
-            (None, _) | (_, None) => format!("{file} reads differently"),
+            (None, _) | (_, None) => format!(
+                "{file} reads differently; what it was is not kept, so which figure changed cannot be told"
+            ),
         })
     });
     let gone = before.iter().filter(|was| of(now, &was.file).is_none());

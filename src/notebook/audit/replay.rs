@@ -217,6 +217,9 @@ fn is_sheet_as_then(notebook: &Notebook, step: &Step, name: &str) -> bool {
 
 /// Whether what a line says names what was changed: the line itself, its whole row, or the line that a mark is on.
 fn is_said(says: &str, who: Option<&str>, name: &str) -> bool {
+    if let Some(schedule) = entered::ordered(name) {
+        return names(says, schedule);
+    }
     let marked = says.strip_prefix("agree ").or_else(|| says.strip_prefix("query "));
     if let Some(of) = marked {
         let own = format!("mark of {} on ", who.unwrap_or("somebody"));
@@ -272,6 +275,8 @@ mod tests {
         assert!(is_said("add s.rows.\"Call point\"", WHO, "s.rows.\"Call point\".load"));
         assert!(!is_said("add s.rows.\"Call point\"", WHO, "s.rows.Sounder.load"));
         assert!(is_said("s.rows", WHO, "s.rows.\"a.b\".load"), "all rows of a schedule");
+        assert!(is_said("s.rows", WHO, "order of s.rows changed"));
+        assert!(!is_said("s.other", WHO, "order of s.rows changed"));
         assert!(!is_said("s", WHO, "s.rows.\"a.b\".load"));
         assert!(is_said("add sheet supply_path as left", WHO, "left.found"));
         assert!(is_said("query feed.loop", WHO, "mark of A. Reader on feed.loop"));
