@@ -343,6 +343,7 @@ fn a_page_is_held_against_its_job_file_by_file() {
             &[
                 "the head of the earlier record is the last line: nothing was added since",
                 "15 of 15 files are those that it was made from",
+                "the record's own words are not checked: print it again from the job to compare",
                 "hall.toml, as line 5 of the journal left it",
             ],
         );
@@ -448,4 +449,56 @@ fn a_csv_file_edited_since_is_named_where_its_rows_of_then_are_not_kept() {
     let told = said(&folder, &["compare", "hall.toml@line5", JOB], "");
     tells(&told, &[&format!("{rows} does not read as it did then"), "cannot be told", "files that differ"]);
     assert!(!told.contains("nothing differs"), "{told}");
+}
+
+#[test]
+fn a_name_that_no_sheet_takes_and_the_lines_of_a_table_of_ones_own_are_looked_at_first() {
+    let folder = printed("own");
+    let own = "title Own\nrevision 1\nextends uk\nsource house \"House rule\"\ntake drop_limt 3 % \"Drop\"\n  by house \
+               \"1\"\n";
+    std::fs::write(folder.join("own.basis"), own).expect("the basis");
+    edit(&folder.join(JOB), "basis = \"uk\"", "basis = \"own\"");
+    for (file, old, new) in [
+        ("tables/conductors_iec60228.toml", "revision = ", "revision = 1"),
+        ("basis/uk.basis", "\nrevision ", "\nrevision 1"),
+    ] {
+        let text = sheet(file);
+        assert!(text.contains(old), "{text}");
+        let name = file.rsplit('/').next().expect("a name");
+        std::fs::write(folder.join(name), text.replacen(old, new, 1)).expect("written");
+    }
+    let (audit, _) = run(&folder, 80, &["audit", JOB, "--brief"], "");
+    let first = audit.split("the record").next().expect("a first part");
+    tells(
+        first,
+        &[
+            "'drop_limt' is in no basis below, and no sheet here takes it; did you mean 'drop_limit'?",
+            "conductors_iec60228.toml stands in for the built-in one: 'revision = ",
+            "uk.basis stands in for the built-in one: 'revision ",
+        ],
+    );
+    said(&folder, &["report", JOB, "-o", "own.md"], "");
+    let page = std::fs::read_to_string(folder.join("own.md")).expect("the page").replace('\\', "");
+    tells(&page, &["did you mean 'drop_limit'?"]);
+}
+
+#[test]
+fn a_line_that_a_sheet_has_not_is_told_with_the_revision_of_then() {
+    let folder = printed("revision");
+    let own = sheet("breaker.sheet");
+    let now = revision(&own);
+    let raised = own.replacen(&format!("revision {now}"), &format!("revision {}", now + 1), 1);
+    edit(&folder.join(JOB), "given.loop = ", "given.stands = true\ngiven.loop = ");
+    tells(
+        &said(&folder, &["audit", JOB], ""),
+        &["'feed' has no given 'stands'", "cure: 'wattle sheets breaker' shows the sheet's lines"],
+    );
+    std::fs::write(folder.join("breaker.sheet"), raised).expect("the sheet");
+    let then = format!(
+        "the job was last worked with breaker.sheet revision {now}; this is revision {}: lines may have other names",
+        now + 1
+    );
+    for command in [&["audit", JOB][..], &["check", JOB], &[JOB]] {
+        tells(&said(&folder, command, ""), &[&then]);
+    }
 }

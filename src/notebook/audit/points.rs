@@ -9,6 +9,7 @@ use crate::notebook::audit::history::{Against, History};
 use crate::notebook::audit::replay::{Step, from_to};
 use crate::notebook::audit::{Assumed, Audit};
 use crate::notebook::compare::TurnedLimit;
+use crate::notebook::library::STANDS_IN;
 use crate::notebook::record::{LimitRecord, MarkKind, MarkRecord, Strength, Verdict};
 
 /// How grave a point is, the gravest first.
@@ -63,6 +64,7 @@ pub(super) fn points(audit: &Audit) -> Vec<Point> {
     add(Grade::Open, limits(&[Verdict::Waiting]));
     add(Grade::Doubtful, audit.outside_range.clone());
     add(Grade::Doubtful, audit.overridden.clone());
+    add(Grade::Doubtful, remarks(audit));
     add(Grade::Doubtful, doubts(audit));
     match idle.as_slice() {
         few if few.len() <= MOST_ASSUMED => {
@@ -213,6 +215,12 @@ fn doubts(audit: &Audit) -> Vec<String> {
         }
     }
     told
+}
+
+/// Remarks on the job that no other point tells: a name in a basis that nobody takes.
+fn remarks(audit: &Audit) -> Vec<String> {
+    let told = |remark: &String| audit.overridden.contains(remark) || remark.contains(STANDS_IN);
+    audit.record.remarks.iter().filter(|remark| !told(remark)).cloned().collect()
 }
 
 /// Common practice has no document to be read in.
