@@ -41,6 +41,12 @@ pub fn differing(before: &[Stamp], now: &[Stamp]) -> Vec<String> {
     changed.chain(gone.map(|was| format!("{} is not used any more", was.file))).collect()
 }
 
+/// Returns the file that words on a file that differs are about.
+pub fn file_of(words: &str) -> &str {
+    let ends = [" is ", " was ", " went ", " reads ", " stands "].iter().filter_map(|word| words.find(word));
+    &words[..ends.min().unwrap_or(words.len())]
+}
+
 /// Returns which files that are used at both moments were changed between them, in words.
 pub fn changes(before: &[Stamp], now: &[Stamp]) -> Vec<String> {
     let pairs = now.iter().filter_map(|now| Some((before.iter().find(|was| was.file == now.file)?, now)));

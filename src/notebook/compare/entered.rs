@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use crate::job::journal::Stamp;
 use crate::job::{Instrument, Mark, Says, Seen};
 use crate::notebook::book::names::LinePlace;
-use crate::notebook::book::{Book, words};
+use crate::notebook::book::{Book, Known, words};
 use crate::notebook::compare::{Differs, paired};
 use crate::notebook::record::row_name;
 use crate::sheet::model::Role;
@@ -26,6 +26,8 @@ struct Told {
     linked: bool,
     /// How it is known, a word or two each.
     known: Vec<String>,
+    /// Who entered it and when, as it stands beside it.
+    said: Option<String>,
 }
 
 /// Returns what was entered differently; with `moved`, also what links bring that is not the same.
@@ -36,6 +38,26 @@ pub(in crate::notebook) fn inputs(old: &Book, new: &Book, moved: bool) -> Vec<Di
     let mut made: Vec<Differs> = pairs.into_iter().filter_map(differs).collect();
     made.extend(orders(old, new, &renamed));
     made
+}
+
+/// Returns values that were changed while who and when beside them stayed, in words.
+pub(in crate::notebook) fn carried(old: &Book, new: &Book) -> Vec<String> {
+    let renamed = renamed(old, new);
+    let pairs = paired(entered(old, &BTreeMap::new()), entered(new, &renamed));
+    let told = pairs.into_iter().filter_map(|(name, old, new)| {
+        let (old, new) = (old?, new?);
+        let said = new.said.filter(|said| old.said.as_ref() == Some(said))?;
+        let changed = old.value != new.value && !new.linked;
+        changed.then(|| format!("{name} still carries {said}, as the value before it did"))
+    });
+    told.collect()
+}
+
+/// Who entered a value, and when, where it was not left to the job's own.
+fn said(known: &Known) -> Option<String> {
+    let at = known.at.map(|at| date::show(at).replace('T', " "));
+    let said: Vec<String> = known.who.iter().cloned().chain(at).collect();
+    (!said.is_empty()).then(|| said.join(", "))
 }
 
 /// Returns each schedule whose rows stand in another order: what is summed up along rows moves with it.
@@ -131,8 +153,10 @@ fn entered(book: &Book, renamed: &BTreeMap<String, String>) -> Vec<(String, Told
                     name = then.map_or(name, |then| format!("{then}.{}", line.name.value));
                 }
                 let known = book.known_words(place, line, row);
-                let linked = used.known.get(&(n, row)).is_some_and(|known| known.link.is_some());
-                made.push((name, Told { value: value(book, (s, n), row), linked, known }));
+                let own = used.known.get(&(n, row));
+                let linked = own.is_some_and(|known| known.link.is_some());
+                let said = own.and_then(said);
+                made.push((name, Told { value: value(book, (s, n), row), linked, known, said }));
             }
         }
     }
