@@ -61,7 +61,7 @@ pub struct Options {
 pub fn check(path: &Path, options: &Options) -> Found<Record> {
     let name = library::shown(path);
     let page = read_mended(path, &name)?;
-    let mut book = load::load(&page, &Library::beside(path, &options.libraries), options.day)?;
+    let mut book = load::beside(path, &page, options)?;
     Ok(record::tell::tell(&mut book, &name))
 }
 

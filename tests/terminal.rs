@@ -392,3 +392,13 @@ fn nothing_is_written_through_a_link_that_stands_in_the_historys_place() {
         "without it, it is kept there"
     );
 }
+
+#[test]
+fn the_first_line_tells_the_assumptions_that_the_verdict_rests_on() {
+    let folder = site::demo("standing");
+    let mut terminal = Terminal::open(&folder, "fp1-far-sounder.toml", 45);
+    terminal.sees("FAIL, on 1 assumption: 1 fail");
+    terminal.ready();
+    terminal.keys("quit\r");
+    assert_eq!(terminal.ends(), 1);
+}

@@ -20,6 +20,11 @@ pub fn only_looks_like(word: &str) -> Option<String> {
     })
 }
 
+/// Returns a text with the plain letter in place of each that only looks like it: what a reader takes it for.
+pub fn as_it_looks(text: &str) -> String {
+    text.chars().map(|c| plain_of(c).unwrap_or(c)).collect()
+}
+
 /// Characters that word processors put in place of those that are typed: what it is, what to type.
 const TYPED_OTHERWISE: [(&str, &str, &str); 6] = [
     (
@@ -62,6 +67,7 @@ mod tests {
         assert_eq!(only_looks_like("l\u{43e}ad").as_deref(), Some("'\u{43e}' (U+043E) only looks like 'o'"));
         assert_eq!(only_looks_like("\u{ff41}").as_deref(), Some("'\u{ff41}' (U+FF41) only looks like 'a'"));
         assert_eq!(only_looks_like("load_1"), None);
+        assert_eq!(as_it_looks("l\u{43e}ad"), "load");
         assert_eq!(only_looks_like("\u{b5}\u{3a9}"), None, "a sign of a unit is no look-alike");
     }
 

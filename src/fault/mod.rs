@@ -13,7 +13,7 @@ mod refused;
 mod span;
 mod wording;
 
-pub use alike::{only_looks_like, typed_otherwise};
+pub use alike::{as_it_looks, only_looks_like, typed_otherwise};
 pub use kind::{Fault, Kind};
 pub use looks::looks_like;
 pub use name::{NAME_RULE, begins_name, is_name, is_of_name};

@@ -16,7 +16,7 @@ use super::disk::{hash, is_file_at, sweep, write_whole};
 use crate::fault::{Wording, say};
 
 pub use line::{Line, Patch, UNREAD};
-pub use stamp::{Stamp, changes, differing};
+pub use stamp::{Stamp, changes, differing, file_of};
 
 /// Why a change could not be kept, or a journal not be opened.
 #[derive(Clone, Debug, PartialEq)]

@@ -10,12 +10,14 @@ mod printed;
 mod replay;
 mod stand_in;
 
+use std::collections::BTreeSet;
 use std::path::Path;
 
 use serde::Serialize;
 
 use crate::job::Job;
 use crate::job::journal::Stamp;
+use crate::notebook::book::Book;
 use crate::notebook::book::names::LinePlace;
 use crate::notebook::judge::witness::{MOST_MATTERS, Matter, matters};
 use crate::notebook::library::Found;
@@ -32,6 +34,7 @@ pub use points::{Grade, Point};
 pub use printed::Printed;
 pub(super) use printed::is_same_record;
 pub use replay::Step;
+pub(super) use replay::outside;
 
 /// A job looked through, line by line.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -57,6 +60,9 @@ pub struct Audit {
     pub printed: Option<Printed>,
     /// Sheets, bases and tables that stand in for built-in ones, and sheets whose own examples do not come out.
     pub stand_ins: Vec<String>,
+    /// Who prepared the job and who entered its values, as it says.
+    #[serde(skip)]
+    pub people: Vec<String>,
     /// Lines and limits that nobody has marked.
     pub unmarked: Vec<String>,
     /// What a reviewer must look at, worst first.
@@ -118,6 +124,7 @@ pub fn audit(path: &Path, options: &Options, earlier: &Earlier<'_>) -> Found<Aud
         job_hash: identity.files.first().map_or_else(String::new, |job| job.sha256.clone()),
         files,
         printed,
+        people: people(&notebook.book),
         unmarked: Vec::new(),
         look_at: Vec::new(),
         record,
@@ -131,6 +138,14 @@ pub fn audit(path: &Path, options: &Options, earlier: &Earlier<'_>) -> Found<Aud
 pub(super) fn doubts(notebook: &Notebook) -> Vec<String> {
     let history = history::history(notebook, &stamps(&notebook.book), None);
     if history.lines == 0 { Vec::new() } else { points::of_history(&history) }
+}
+
+/// Who prepared a job, and whoever it names beside a value.
+fn people(book: &Book) -> Vec<String> {
+    let known = book.uses.iter().flat_map(|used| used.known.values());
+    let told: BTreeSet<String> =
+        book.job.prepared_by.iter().chain(known.filter_map(|known| known.who.as_ref())).cloned().collect();
+    told.into_iter().collect()
 }
 
 /// Every line and limit of a sheet that is needed, each with its formula in numbers.

@@ -15,10 +15,12 @@ use std::sync::Arc;
 use serde::Serialize;
 
 use crate::fault::Page;
+use crate::job::journal::Stamp;
 use crate::notebook::Options;
 use crate::notebook::book::Book;
 use crate::notebook::library::{Found, Library};
 use crate::notebook::load;
+use crate::notebook::record::identity::stamps;
 use crate::notebook::record::tell;
 use crate::notebook::record::{LimitRecord, LineKind, Record, Verdict, full_name};
 use crate::sheet::model::{Line, Role, TextPart};
@@ -123,7 +125,7 @@ pub fn compare(old: &str, new: &str, options: &Options) -> Found<Comparison> {
         }
     };
     let (old, new) = (one(old), one(new));
-    let (Some(old), Some(new)) = (old, new) else { return Err(refused) };
+    let (Some((old, old_files)), Some((new, new_files))) = (old, new) else { return Err(refused) };
     let changes = changes::changes(&old, &new);
     let mut causes = cause::Causes { old: &old, new: &new, changes: &changes, options, tried: 0 };
     let limits = turned(&old.record, &new.record).into_iter().map(|limit| causes.of(limit)).collect();
@@ -133,7 +135,7 @@ pub fn compare(old: &str, new: &str, options: &Options) -> Found<Comparison> {
         remarks,
         inputs: entered::inputs(&old.book, &new.book, true),
         besides: entered::besides(&old.book, &new.book),
-        files: entered::files(&old.book, &new.book),
+        files: entered::files(old_files, new_files),
         texts_differ: old.book.job.page.text != new.book.job.page.text,
         worked: worked(&old.record, &new.record),
         formulas: formulas(&old.book, &new.book),
@@ -141,9 +143,20 @@ pub fn compare(old: &str, new: &str, options: &Options) -> Found<Comparison> {
     })
 }
 
-fn loaded(named: &str, options: &Options, remarks: &mut Vec<String>) -> Found<Loaded> {
-    let (path, page) = moment::page(named, remarks)?;
-    Loaded::of(&page, named, &Rc::new(Library::beside(&path, &options.libraries)), options)
+/// A job with the files that it was worked with: of a job at a moment those that its journal names.
+fn loaded(named: &str, options: &Options, remarks: &mut Vec<String>) -> Found<(Loaded, Vec<Stamp>)> {
+    let (path, page, then) = moment::page(named)?;
+    let library = Rc::new(Library::beside(&path, &options.libraries));
+    let loaded = Loaded::of(&page, named, &library, options)?;
+    let mut files = stamps(&loaded.book);
+    if let Some(then) = then {
+        remarks.extend(then.told(named, &files));
+        for file in &mut files {
+            let was = then.files.iter().find(|was| was.file == file.file);
+            *file = was.unwrap_or(file).clone();
+        }
+    }
+    Ok((loaded, files))
 }
 
 impl Loaded {

@@ -49,6 +49,9 @@ fn is_absent(path: &Path) -> bool {
 /// The basis that one extends, it itself, and the tables that it fetched.
 type BasisRead = (Option<Arc<Basis>>, (Arc<Basis>, Tables));
 
+/// What is said of a file that is read in place of a built-in one.
+pub(in crate::notebook) const STANDS_IN: &str = " stands in for the built-in one";
+
 /// The folders that names are looked for in.
 #[derive(Debug, Default)]
 pub struct Library {
@@ -85,7 +88,7 @@ impl Library {
 
     /// Returns a remark for each file that was read in place of a built-in one.
     pub fn remarks(&self) -> Vec<String> {
-        let remark = |file: &String| format!("{file} stands in for the built-in one");
+        let remark = |file: &String| format!("{file}{STANDS_IN}");
         self.stands_in.borrow().iter().map(remark).chain(self.strays.borrow().iter().cloned()).collect()
     }
 

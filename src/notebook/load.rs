@@ -13,15 +13,27 @@ mod round;
 pub(super) mod rows;
 mod scope;
 
+use std::path::Path;
 use std::sync::Arc;
 
 use crate::fault::{Fault, Page, Refused};
 use crate::job::Job;
+use crate::notebook::Options;
 use crate::notebook::book::Book;
 use crate::notebook::library::{Found, Library};
 use crate::notebook::load::assemble::{Day, assemble};
 use crate::notebook::load::fetch::fetch;
 use crate::notebook::load::loader::Loader;
+use crate::notebook::wrong::then::with_revisions;
+
+/// Loads a job with the files beside it; a line that is not there is told with the sheet's revision of then.
+///
+/// # Errors
+/// As [`load`].
+pub(super) fn beside(path: &Path, page: &Arc<Page>, options: &Options) -> Found<Book> {
+    let library = Library::beside(path, &options.libraries);
+    load(page, &library, options.day).map_err(|refused| with_revisions(path, page, refused))
+}
 
 /// Loads a job.
 ///

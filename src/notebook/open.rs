@@ -52,7 +52,7 @@ impl Notebook {
     pub fn open(path: &Path, options: &Options, who: Option<String>) -> Found<Self> {
         let name = shown(path);
         let mut page = crate::notebook::read_mended(path, &name)?;
-        let mut book = load::load(&page, &Library::beside(path, &options.libraries), options.day)?;
+        let mut book = load::beside(path, &page, options)?;
         let who_said = who.is_some();
         let who = who.or_else(|| book.job.prepared_by.clone());
         let act = Act { stamps: stamps(&book), ..act(who.as_deref(), "opened") };
@@ -60,7 +60,7 @@ impl Notebook {
         if opened.journal.text() != page.text {
             // Somebody else was quicker: what is locked now is what is read.
             page = Page::new(name.clone(), opened.journal.text());
-            book = load::load(&page, &Library::beside(path, &options.libraries), options.day)?;
+            book = load::beside(path, &page, options)?;
         }
         let record = tell::tell(&mut book, &name);
         let (path, options) = (path.to_owned(), options.clone());
@@ -82,7 +82,7 @@ impl Notebook {
     pub fn look(path: &Path, options: &Options) -> Found<Self> {
         let name = shown(path);
         let page = crate::notebook::read_mended(path, &name)?;
-        let mut book = load::load(&page, &Library::beside(path, &options.libraries), options.day)?;
+        let mut book = load::beside(path, &page, options)?;
         let record = tell::tell(&mut book, &name);
         let journal = Journal::read(path, page.text.clone());
         let (path, options) = (path.to_owned(), options.clone());

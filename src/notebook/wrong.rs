@@ -4,6 +4,7 @@
 //! Never: finds a fault; loading does.
 
 mod review;
+pub(super) mod then;
 mod typed;
 
 use crate::fault::{Wording, near, only_looks_like, round_of, say};
@@ -16,7 +17,7 @@ use crate::notebook::library::builtin;
 pub enum Wrong {
     NoBasis { found: String, near: Option<String>, around: bool },
     NoSheet { found: String, near: Option<String> },
-    NoLine { sheet: String, found: String, near: Option<String>, what: &'static str },
+    NoLine { sheet: String, found: String, near: Option<String>, what: &'static str, of: then::Revision },
     NotGiven { name: String, what: &'static str },
     OtherKey { name: String, is: &'static str, key: &'static str },
     NoJobSheet { found: String, known: Vec<String> },
@@ -126,13 +127,13 @@ impl Wrong {
                 "",
                 format!("write {}", names.join(" or ")),
             ),
-            Self::NoLine { sheet, found, near, what } => say(
+            Self::NoLine { sheet, found, near, what, of } => say(
                 match only_looks_like(found) {
                     Some(letter) => format!("'{sheet}' has no {what} '{found}': {letter}"),
                     None => format!("'{sheet}' has no {what} '{found}'"),
                 },
                 "",
-                or_else(near, "'wattle sheets NAME' shows the sheet's lines"),
+                of.then_or(or_else(near, &format!("'wattle sheets {}' shows the sheet's lines", of.name))),
             ),
             Self::NotGiven { name, what } => {
                 say(format!("'{name}' is not {what}"), "", "only what a person gives can be entered")

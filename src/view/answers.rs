@@ -318,7 +318,12 @@ pub fn standing(record: &Record, to_ask: &[String], look: Look) -> String {
     let parts = if parts.is_empty() { String::new() } else { format!(": {}", parts.join(", ")) };
     let first = to_ask.first().and_then(|name| name.split('.').next());
     let goes_on = first.map_or(String::new(), |sheet| format!("; 'fill' goes on at {sheet}"));
-    indented(&format!("{}{parts}{goes_on}", record.verdict.word().to_uppercase()), look, 0)
+    let on = match record.rests_on.assumed.len() {
+        0 => String::new(),
+        1 => ", on 1 assumption".to_owned(),
+        several => format!(", on {several} assumptions"),
+    };
+    indented(&format!("{}{on}{parts}{goes_on}", record.verdict.word().to_uppercase()), look, 0)
 }
 
 /// Returns what is still open when no question is left.

@@ -138,6 +138,7 @@ fn record(audit: &Audit, look: Look) -> String {
         let of = audit.files.len() + 1;
         told(&format!("{}: {} of {of} files are those that it was made from", printed.file, printed.same));
         printed.differs.iter().for_each(|words| told(words));
+        told("the record's own words are not checked: print it again from the job to compare");
     }
     if let Some(head) = &history.head {
         out += &hashed("head", head, look);

@@ -32,11 +32,19 @@ pub fn differing(before: &[Stamp], now: &[Stamp]) -> Vec<String> {
                 format!("{file} is revision {now}, it was revision {was}")
             }
             (Some(_), Some(now)) => format!("{file} reads differently, and is still called revision {now}"),
-            (None, _) | (_, None) => format!("{file} reads differently"),
+            (None, _) | (_, None) => format!(
+                "{file} reads differently; what it was is not kept, so which figure changed cannot be told"
+            ),
         })
     });
     let gone = before.iter().filter(|was| of(now, &was.file).is_none());
     changed.chain(gone.map(|was| format!("{} is not used any more", was.file))).collect()
+}
+
+/// Returns the file that words on a file that differs are about.
+pub fn file_of(words: &str) -> &str {
+    let ends = [" is ", " was ", " went ", " reads ", " stands "].iter().filter_map(|word| words.find(word));
+    &words[..ends.min().unwrap_or(words.len())]
 }
 
 /// Returns which files that are used at both moments were changed between them, in words.

@@ -50,11 +50,15 @@ impl History {
     }
 
     /// Returns whether the journal speaks against the record: lines changed or missing, a head that is not there, a
-    /// job that was edited outside the notebook since the earlier record, or ever where there is none.
+    /// job that was edited outside the notebook since the earlier record, or ever where there is none; also other
+    /// files than those that the job was last worked with.
     pub fn is_in_doubt(&self) -> bool {
         let from = self.record_at();
         let edited = self.steps.iter().any(|step| step.outside && step.line > from);
-        !self.breaks.is_empty() || self.against == Some(Against::NotThere) || edited
+        !self.breaks.is_empty()
+            || self.against == Some(Against::NotThere)
+            || edited
+            || !self.differs.is_empty()
     }
 }
 

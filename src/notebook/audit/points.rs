@@ -5,10 +5,14 @@
 
 use serde::Serialize;
 
+use crate::fault::{as_it_looks, only_looks_like};
+use crate::job::journal::file_of;
 use crate::notebook::audit::history::{Against, History};
 use crate::notebook::audit::replay::{Step, from_to};
 use crate::notebook::audit::{Assumed, Audit};
 use crate::notebook::compare::TurnedLimit;
+use crate::notebook::library::STANDS_IN;
+use crate::notebook::record::tell::overrides;
 use crate::notebook::record::{LimitRecord, MarkKind, MarkRecord, Strength, Verdict};
 
 /// How grave a point is, the gravest first.
@@ -40,6 +44,30 @@ pub struct Point {
     pub words: String,
 }
 
+/// Names of people that are drawn like another's of the job, and are not the same: each with where it stands.
+fn alike(audit: &Audit) -> Vec<String> {
+    let marks = audit.record.marks.iter().filter_map(|mark| Some((mark.who.clone()?, mark.name.clone())));
+    let lines = audit.history.steps.iter();
+    let lines =
+        lines.filter_map(|step| Some((step.who.clone()?, format!("line {} of the journal", step.line))));
+    let said: Vec<(String, String)> = marks.chain(lines).collect();
+    let others: Vec<&String> = said.iter().map(|(who, _)| who).chain(&audit.people).collect();
+    let mut told: Vec<(&String, &String, Vec<&str>)> = Vec::new();
+    for (who, at) in &said {
+        let other = others.iter().find(|other| ***other != *who && ***other == as_it_looks(who));
+        let Some(other) = other else { continue };
+        match told.iter_mut().find(|(known, ..)| *known == who) {
+            Some((.., places)) => places.push(at),
+            None => told.push((who, other, vec![at])),
+        }
+    }
+    let words = |(who, other, places): (&String, &String, Vec<&str>)| {
+        let letter = only_looks_like(who).unwrap_or_default();
+        format!("'{who}' is another name than {other}: {letter}; it stands with {}", places.join(", "))
+    };
+    told.into_iter().map(words).collect()
+}
+
 /// Returns what a reviewer must look at, worst first.
 pub(super) fn points(audit: &Audit) -> Vec<Point> {
     let mut made = Vec::new();
@@ -63,6 +91,7 @@ pub(super) fn points(audit: &Audit) -> Vec<Point> {
     add(Grade::Open, limits(&[Verdict::Waiting]));
     add(Grade::Doubtful, audit.outside_range.clone());
     add(Grade::Doubtful, audit.overridden.clone());
+    add(Grade::Doubtful, remarks(audit));
     add(Grade::Doubtful, doubts(audit));
     match idle.as_slice() {
         few if few.len() <= MOST_ASSUMED => {
@@ -107,12 +136,17 @@ fn together(list: &[&Assumed], what: &str) -> Vec<String> {
 fn record(audit: &Audit) -> Vec<String> {
     let mut told = of_history(&audit.history);
     if let Some(printed) = &audit.printed {
-        told.extend(printed.differs.iter().cloned());
+        // What the journal tells of a file need not be told twice.
+        let known =
+            |words: &&String| audit.history.since_record.iter().any(|known| file_of(known) == file_of(words));
+        let differs: Vec<String> = printed.differs.iter().filter(|words| !known(words)).cloned().collect();
+        told.extend(files(&differs, "", &format!("are not those that {} was made from", printed.file)));
         if printed.head.is_none() {
             told.push(format!("{} prints no head: no journal was kept when it was written", printed.file));
         }
     }
     told.extend(audit.stand_ins.iter().cloned());
+    told.extend(alike(audit));
     told
 }
 
@@ -131,15 +165,29 @@ pub(super) fn of_history(history: &History) -> Vec<String> {
     let added =
         |step: &&Step| from.is_some_and(|from| step.line > from) && !step.outside && !step.is_opened();
     told.extend(history.steps.iter().filter(added).map(|step| format!("added since, {}", line(step))));
-    told.extend(history.files.iter().cloned());
-    told.extend(history.since_record.iter().map(|words| format!("since the earlier record, {words}")));
+    told.extend(files(&history.files, "", "were changed between two lines of the journal"));
+    told.extend(files(&history.since_record, "since the earlier record, ", "differ from those of then"));
     let new = |words: &&String| !history.since_record.contains(words);
-    let since = history.differs.iter().filter(new);
-    told.extend(since.map(|words| format!("since the job was last worked with, {words}")));
+    let since: Vec<String> = history.differs.iter().filter(new).cloned().collect();
+    told.extend(files(&since, "since the job was last worked with, ", "differ from those of then"));
     if history.torn {
         told.push("the journal's last line was cut short".to_owned());
     }
     told
+}
+
+/// Files that are told each for itself.
+const MOST_FILES: usize = 3;
+
+/// Files that differ, each in words; of more than a few their names: the hashes at the end tell the rest.
+fn files(words: &[String], since: &str, differ: &str) -> Vec<String> {
+    if words.len() <= MOST_FILES {
+        return words.iter().map(|words| format!("{since}{words}")).collect();
+    }
+    let mut names: Vec<&str> = words.iter().map(|words| file_of(words)).collect();
+    names.sort_unstable();
+    names.dedup();
+    vec![format!("{since}{} files {differ}: {}", names.len(), names.join(", "))]
 }
 
 /// What a journal cannot tell because it is not there, or does not say it.
@@ -213,6 +261,13 @@ fn doubts(audit: &Audit) -> Vec<String> {
         }
     }
     told
+}
+
+/// Remarks on the job that no other point tells: a name in a basis that nobody takes.
+fn remarks(audit: &Audit) -> Vec<String> {
+    let overridden = overrides(&audit.record.sheets);
+    let told = |remark: &String| overridden.contains(remark) || remark.contains(STANDS_IN);
+    audit.record.remarks.iter().filter(|remark| !told(remark)).cloned().collect()
 }
 
 /// Common practice has no document to be read in.

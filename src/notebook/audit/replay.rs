@@ -3,6 +3,7 @@
 //! In: an open job and its journal. Out: a step for each line, and one for what was edited since the last.
 //! Never: takes a line's word for what it did; uses other sheets than those of today.
 
+use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use serde::Serialize;
@@ -23,6 +24,9 @@ const MOST_WORKED: usize = 1_000;
 /// Changes that are told of one step.
 const MOST_TOLD: usize = 6;
 
+/// Edits outside the notebook, the last ones, that the history tells in full.
+const MOST_OUTSIDE: usize = 30;
+
 /// What a line of the journal did.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Step {
@@ -42,6 +46,8 @@ pub struct Step {
     pub turned: Vec<TurnedLimit>,
     /// The limit that it moved most, where none turned.
     pub moved: Option<String>,
+    /// Of an edit outside the notebook, values that still carry who and when of the value before.
+    pub carried: Vec<String>,
     /// Where its words are not what it did.
     pub wrong: Option<String>,
 }
@@ -63,6 +69,7 @@ impl Step {
         }
         told.extend(self.turned.iter().map(|limit| format!("{} {}", limit.name, from_to(limit))));
         told.extend(self.moved.clone());
+        told.extend(self.carried.iter().take(MOST_TOLD).cloned());
         told.join("; ")
     }
 
@@ -135,15 +142,30 @@ pub(super) fn replay(notebook: &Notebook) -> Vec<Step> {
             outside: line.line == OUTSIDE,
             ..step
         };
+        step.carried.extend(jobs.iter().filter(|_| step.outside).flat_map(carried));
         step.wrong = not_as_said(notebook, line, &step, &steps, jobs.as_ref());
         steps.push(step);
     }
     if !notebook.journal.is_as_left() {
         let last = texts.last().and_then(Option::as_deref);
-        let (step, _) = works.between(last, Some(notebook.journal.text()));
-        steps.push(Step { line: lines.len() + 1, outside: true, ..step });
+        let (step, jobs) = works.between(last, Some(notebook.journal.text()));
+        let carried = jobs.iter().flat_map(carried).collect();
+        steps.push(Step { line: lines.len() + 1, outside: true, carried, ..step });
     }
     steps
+}
+
+fn carried([before, after]: &[Rc<Loaded>; 2]) -> Vec<String> {
+    entered::carried(&before.book, &after.book)
+}
+
+/// Returns what each edit outside the notebook changed, by the place of the journal's line that found it.
+pub(in crate::notebook) fn outside(notebook: &Notebook) -> BTreeMap<usize, String> {
+    let (lines, texts) = (notebook.journal.lines(), notebook.journal.texts());
+    let mut works = Works { notebook, library: Rc::new(notebook.library()), held: None };
+    let found = (1..lines.len()).rev().filter(|&n| lines[n].line == OUTSIDE).take(MOST_OUTSIDE);
+    let mut told = |n: usize| works.between(texts[n - 1].as_deref(), texts[n].as_deref()).0.words();
+    found.map(|n| (n, told(n))).collect()
 }
 
 /// The limit that uses another share of what is allowed, by most.
@@ -221,6 +243,9 @@ fn is_sheet_as_then(notebook: &Notebook, step: &Step, name: &str) -> bool {
 
 /// Whether what a line says names what was changed: the line itself, its whole row, or the line that a mark is on.
 fn is_said(says: &str, who: Option<&str>, name: &str) -> bool {
+    if let Some(schedule) = entered::ordered(name) {
+        return names(says, schedule);
+    }
     let marked = says.strip_prefix("agree ").or_else(|| says.strip_prefix("query "));
     if let Some(of) = marked {
         let own = format!("mark of {} on ", who.unwrap_or("somebody"));
@@ -289,6 +314,8 @@ mod tests {
         assert!(is_said("add s.rows.\"Call point\"", WHO, "s.rows.\"Call point\".load"));
         assert!(!is_said("add s.rows.\"Call point\"", WHO, "s.rows.Sounder.load"));
         assert!(is_said("s.rows", WHO, "s.rows.\"a.b\".load"), "all rows of a schedule");
+        assert!(is_said("s.rows", WHO, "order of s.rows changed"));
+        assert!(!is_said("s.other", WHO, "order of s.rows changed"));
         assert!(!is_said("s", WHO, "s.rows.\"a.b\".load"));
         assert!(is_said("add sheet supply_path as left", WHO, "left.found"));
         assert!(is_said("how feed datasheet", WHO, "feed.power"), "a whole sheet");

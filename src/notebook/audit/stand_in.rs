@@ -1,11 +1,11 @@
-//! Sheets that are not those inside the program: where one stands in for a built-in one, and what its examples give.
+//! Files that are not those inside the program: where one stands in for a built-in one, and what a sheet's examples give.
 //!
-//! In: a job, opened. Out: each such sheet in words, with the lines that differ.
+//! In: a job, opened. Out: each such file in words, with the lines that differ.
 //! Never: says which of two texts is right.
 
 use std::sync::Arc;
 
-use crate::notebook::library::builtin;
+use crate::notebook::library::{STANDS_IN, builtin};
 use crate::notebook::open::Notebook;
 use crate::notebook::proof;
 
@@ -32,7 +32,7 @@ pub(super) fn stand_ins(notebook: &Notebook) -> Vec<String> {
         };
         match built_in {
             Some(built_in) => told.push(format!(
-                "{}.sheet stands in for the built-in one: {}{failing}",
+                "{}.sheet{STANDS_IN}: {}{failing}",
                 used.sheet_name,
                 lines(built_in, &own.text)
             )),
@@ -42,10 +42,28 @@ pub(super) fn stand_ins(notebook: &Notebook) -> Vec<String> {
             None => {}
         }
     }
-    let sheet = |remark: &&String| !remark.contains(".sheet ");
-    let files =
-        notebook.record.remarks.iter().filter(|remark| remark.contains(" stands in for the built-in"));
-    told.extend(files.filter(sheet).cloned());
+    told.extend(others(notebook));
+    told
+}
+
+/// Bases and tables that stand in for built-in ones.
+fn others(notebook: &Notebook) -> Vec<String> {
+    let book = &notebook.book;
+    let bases = book.basis.pages.iter().map(|(_, page)| (builtin::BASES, page));
+    let tables = book.uses.iter().flat_map(|used| &used.sheet.tables);
+    let tables = tables.filter_map(|used| used.table.as_ref()).map(|table| (builtin::TABLES, &table.page));
+    let mut told: Vec<String> = Vec::new();
+    for (list, page) in bases.chain(tables) {
+        let file = page.name.rsplit('/').next().unwrap_or_default();
+        let name = file.rsplit_once('.').map_or(file, |(name, _)| name);
+        let Some(built_in) = builtin::known(list, name).filter(|built_in| *built_in != page.text) else {
+            continue;
+        };
+        let words = format!("{file}{STANDS_IN}: {}", lines(built_in, &page.text));
+        if !told.contains(&words) {
+            told.push(words);
+        }
+    }
     told
 }
 

@@ -6,6 +6,7 @@
 use crate::fault::{Fault, Refused, Span};
 use crate::job::journal::{Act, Line, Patch, UNREAD};
 use crate::notebook::Wrong;
+use crate::notebook::audit::outside;
 use crate::notebook::change::act;
 use crate::notebook::change::difference::{Change, change};
 use crate::notebook::library::Found;
@@ -48,11 +49,12 @@ impl Notebook {
     /// Returns what was done, the first first.
     pub fn log(&self) -> Vec<Past> {
         let lines = self.journal.lines().iter().enumerate();
+        let outside = outside(self);
         let past = |(n, line): (usize, &Line)| Past {
             number: n + 1,
             time: line.time.clone(),
             who: line.who.clone(),
-            what: what(line),
+            what: outside.get(&n).map_or_else(|| what(line), |did| format!("{}: {did}", what(line))),
         };
         lines.map(past).collect()
     }

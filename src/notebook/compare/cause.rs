@@ -83,14 +83,18 @@ fn lines_behind(book: &Book, name: &str) -> Vec<String> {
     let plan = book.point.plan();
     let all = vec![true; plan.lines.len()];
     let behind = plan.behind(book.planned(place.s, place.n), &all);
+    let schedule =
+        |s: usize, n: usize| format!("{}.{}", book.uses[s].name, book.uses[s].sheet.schedules[n].name.value);
+    // A column moves with its rows, and with their order.
     let named = |line: usize| match plan.lines[line].purpose {
-        Purpose::Line(s, n) | Purpose::Entry(s, n) => Some(book.uses[s].plain_name(n)),
-        Purpose::RowsOf(s, n) => {
-            Some(format!("{}.{}", book.uses[s].name, book.uses[s].sheet.schedules[n].name.value))
+        Purpose::Line(s, n) | Purpose::Entry(s, n) => {
+            let of = book.uses[s].sheet.lines[n].schedule.map(|of| schedule(s, of));
+            [Some(book.uses[s].plain_name(n)), of]
         }
-        _ => None,
+        Purpose::RowsOf(s, n) => [Some(schedule(s, n)), None],
+        _ => [None, None],
     };
-    behind.into_iter().filter_map(named).collect()
+    behind.into_iter().flat_map(named).flatten().collect()
 }
 
 impl Trial<'_, '_> {

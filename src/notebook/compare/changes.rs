@@ -20,8 +20,8 @@ pub(super) enum Change {
     Line { sheet: String, name: String, figure: bool },
     /// A cell of a row.
     Cell { sheet: String, schedule: String, row: usize, name: String, label: String },
-    /// All rows of a schedule.
-    Rows { sheet: String, schedule: String },
+    /// All rows of a schedule; of the very same rows only their order.
+    Rows { sheet: String, schedule: String, order: bool },
     /// The day of the work.
     Day,
     /// Another basis.
@@ -40,7 +40,7 @@ impl Change {
         match self {
             Self::Line { sheet, name, .. } => Some(format!("{sheet}.{name}")),
             Self::Cell { sheet, schedule, name, .. } => Some(format!("{sheet}.{schedule}.{name}")),
-            Self::Rows { sheet, schedule } => Some(format!("{sheet}.{schedule}")),
+            Self::Rows { sheet, schedule, .. } => Some(format!("{sheet}.{schedule}")),
             Self::Day | Self::Basis | Self::Instruments | Self::Sheets | Self::Files => None,
         }
     }
@@ -50,7 +50,8 @@ impl Change {
         match self {
             Self::Line { sheet, name, .. } => format!("{sheet}.{name}"),
             Self::Cell { label, .. } => label.clone(),
-            Self::Rows { sheet, schedule } => format!("the rows of {sheet}.{schedule}"),
+            Self::Rows { sheet, schedule, order: true } => format!("the order of {sheet}.{schedule}"),
+            Self::Rows { sheet, schedule, order: false } => format!("the rows of {sheet}.{schedule}"),
             Self::Day => "the day of the work".to_owned(),
             Self::Basis => "the basis".to_owned(),
             Self::Instruments => "the instruments".to_owned(),
@@ -113,7 +114,8 @@ fn of_sheet(a: &Book, b: &Book, (s, other): (usize, usize), made: &mut Vec<Chang
         }
         let name = &schedule.name.value;
         if used.row_names[n] != new.row_names[m] {
-            made.push(Change::Rows { sheet: used.name.clone(), schedule: name.clone() });
+            let order = only_order(a, b, (s, n), (other, m));
+            made.push(Change::Rows { sheet: used.name.clone(), schedule: name.clone(), order });
             continue;
         }
         // Rows that are linked whole change where they are written.
@@ -141,6 +143,24 @@ fn of_sheet(a: &Book, b: &Book, (s, other): (usize, usize), made: &mut Vec<Chang
             }
         }
     }
+}
+
+/// Whether two schedules have the very same rows, each name once, in another order.
+fn only_order(a: &Book, b: &Book, (s, n): (usize, usize), (t, m): (usize, usize)) -> bool {
+    let (was, is) = (&a.uses[s].row_names[n], &b.uses[t].row_names[m]);
+    let once: BTreeSet<&String> = was.iter().collect();
+    if once.len() != was.len() || was.len() != is.len() {
+        return false;
+    }
+    let sheet = &a.uses[s].sheet;
+    let given = |column: &&usize| matches!(sheet.lines[**column].role, Role::Given { .. });
+    was.iter().enumerate().all(|(row, name)| {
+        let Some(to) = is.iter().position(|other| other == name) else { return false };
+        sheet.schedules[n].columns.iter().filter(given).all(|&column| {
+            let other = b.uses[t].sheet.known_column(m, &sheet.lines[column].name.value);
+            other.is_some_and(|other| !differs(a, b, (s, column, row), (t, other, to)))
+        })
+    })
 }
 
 /// Whether what was entered differs: its value, its tolerance, its link, whether it is confirmed.
@@ -222,7 +242,7 @@ fn listed(sheets: &mut [Use], book: &Book) {
 fn make(job: &mut Job, new: &Book, change: &Change) {
     let (sheet, name) = match change {
         Change::Line { sheet, name, .. } => (sheet, name),
-        Change::Cell { sheet, schedule, .. } | Change::Rows { sheet, schedule } => (sheet, schedule),
+        Change::Cell { sheet, schedule, .. } | Change::Rows { sheet, schedule, .. } => (sheet, schedule),
         Change::Day | Change::Basis | Change::Instruments | Change::Sheets | Change::Files => return,
     };
     let Some(used) = job.sheets.iter_mut().find(|used| used.name.value == *sheet) else { return };

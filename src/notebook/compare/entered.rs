@@ -5,11 +5,11 @@
 
 use std::collections::BTreeMap;
 
+use crate::job::journal::Stamp;
 use crate::job::{Instrument, Mark, Says, Seen};
 use crate::notebook::book::names::LinePlace;
-use crate::notebook::book::{Book, words};
+use crate::notebook::book::{Book, Known, words};
 use crate::notebook::compare::{Differs, paired};
-use crate::notebook::record::identity::stamps;
 use crate::notebook::record::row_name;
 use crate::sheet::model::Role;
 use crate::unit::date;
@@ -26,13 +26,73 @@ struct Told {
     linked: bool,
     /// How it is known, a word or two each.
     known: Vec<String>,
+    /// Who entered it and when, as it stands beside it.
+    said: Option<String>,
 }
 
 /// Returns what was entered differently; with `moved`, also what links bring that is not the same.
 pub(in crate::notebook) fn inputs(old: &Book, new: &Book, moved: bool) -> Vec<Differs> {
     let renamed = renamed(old, new);
     let pairs = paired(entered(old, &BTreeMap::new()), entered(new, &renamed));
-    pairs.into_iter().filter_map(|(name, old, new)| differs(name, old, new, moved)).collect()
+    let differs = |(name, old, new)| differs(name, old, new, moved);
+    let mut made: Vec<Differs> = pairs.into_iter().filter_map(differs).collect();
+    made.extend(orders(old, new, &renamed));
+    made
+}
+
+/// Returns values that were changed while who and when beside them stayed, in words.
+pub(in crate::notebook) fn carried(old: &Book, new: &Book) -> Vec<String> {
+    let renamed = renamed(old, new);
+    let pairs = paired(entered(old, &BTreeMap::new()), entered(new, &renamed));
+    let told = pairs.into_iter().filter_map(|(name, old, new)| {
+        let (old, new) = (old?, new?);
+        let said = new.said.filter(|said| old.said.as_ref() == Some(said))?;
+        let changed = old.value != new.value && !new.linked;
+        changed.then(|| format!("{name} still carries {said}, as the value before it did"))
+    });
+    told.collect()
+}
+
+/// Who entered a value, and when, where it was not left to the job's own.
+fn said(known: &Known) -> Option<String> {
+    let at = known.at.map(|at| date::show(at).replace('T', " "));
+    let said: Vec<String> = known.who.iter().cloned().chain(at).collect();
+    (!said.is_empty()).then(|| said.join(", "))
+}
+
+/// Returns each schedule whose rows stand in another order: what is summed up along rows moves with it.
+fn orders(old: &Book, new: &Book, renamed: &BTreeMap<String, String>) -> Vec<Differs> {
+    let mut made = Vec::new();
+    for used in &old.uses {
+        let Some(other) = new.uses.iter().find(|other| other.name == used.name) else { continue };
+        for (n, rows) in used.row_names.iter().enumerate() {
+            let schedule = &used.sheet.schedules[n].name.value;
+            let now = other.sheet.known_schedule(schedule).and_then(|m| other.row_names.get(m));
+            let name = |row: &String| row_name(&used.name, schedule, row);
+            let was: Vec<String> = rows.iter().map(name).collect();
+            let is: Vec<String> = now.into_iter().flatten().map(name).collect();
+            let is: Vec<&String> = is.iter().map(|name| renamed.get(name).unwrap_or(name)).collect();
+            // Rows that only one of the two has are told as their values.
+            let of_both = was.iter().filter(|name| is.contains(name));
+            if of_both.ne(is.iter().copied().filter(|name| was.contains(name))) {
+                made.push(Differs {
+                    name: format!("{ORDER_OF}{}.{schedule}{CHANGED}", used.name),
+                    old: None,
+                    new: None,
+                });
+            }
+        }
+    }
+    made
+}
+
+/// What stands around the name of a schedule whose rows were moved.
+const ORDER_OF: &str = "order of ";
+const CHANGED: &str = " changed";
+
+/// Returns the schedule that words on the order of rows are about.
+pub(in crate::notebook) fn ordered(name: &str) -> Option<&str> {
+    name.strip_prefix(ORDER_OF)?.strip_suffix(CHANGED)
 }
 
 fn differs(name: String, old: Option<Told>, new: Option<Told>, moved: bool) -> Option<Differs> {
@@ -93,8 +153,10 @@ fn entered(book: &Book, renamed: &BTreeMap<String, String>) -> Vec<(String, Told
                     name = then.map_or(name, |then| format!("{then}.{}", line.name.value));
                 }
                 let known = book.known_words(place, line, row);
-                let linked = used.known.get(&(n, row)).is_some_and(|known| known.link.is_some());
-                made.push((name, Told { value: value(book, (s, n), row), linked, known }));
+                let own = used.known.get(&(n, row));
+                let linked = own.is_some_and(|known| known.link.is_some());
+                let said = own.and_then(said);
+                made.push((name, Told { value: value(book, (s, n), row), linked, known, said }));
             }
         }
     }
@@ -132,9 +194,9 @@ pub(in crate::notebook) fn all(old: &Book, new: &Book) -> Vec<Differs> {
 }
 
 /// Returns the sheets, bases, tables and CSV files of one name that read differently, or are used in one alone.
-pub(in crate::notebook) fn files(old: &Book, new: &Book) -> Vec<Differs> {
-    let of = |book: &Book| {
-        let told = stamps(book).into_iter().map(|stamp| {
+pub(super) fn files(old: Vec<Stamp>, new: Vec<Stamp>) -> Vec<Differs> {
+    let of = |files: Vec<Stamp>| {
+        let told = files.into_iter().map(|stamp| {
             let revision = stamp.revision.map_or(String::new(), |revision| format!("revision {revision}, "));
             (stamp.file, format!("{revision}SHA-256 {}\u{2026}", &stamp.hash[..TOLD.min(stamp.hash.len())]))
         });

@@ -149,8 +149,8 @@ impl<'a> Loader<'a> {
             None => {
                 let known = sheet.lines.iter().filter(|line| line.schedule.is_none() && part.has(&line.role));
                 let near = near(&name.value, known.map(|line| line.name.value.as_str())).map(str::to_owned);
-                let (sheet, found) = (used.name.value.clone(), name.value.clone());
-                self.faults.add(Fault::new(name.at, Wrong::NoLine { sheet, found, near, what }));
+                let wrong = Wrong::no_line(used, sheet, (what, &name.value), near);
+                self.faults.add(Fault::new(name.at, wrong));
                 None
             }
         }

@@ -75,8 +75,7 @@ fn place_of(used: &Use, sheet: &Sheet, name: &Spanned<String>) -> Result<usize, 
     let Some(n) = sheet.known_schedule(&name.value) else {
         let near =
             near(&name.value, sheet.schedules.iter().map(|s| s.name.value.as_str())).map(str::to_owned);
-        let (sheet, found) = (used.name.value.clone(), name.value.clone());
-        return Err(Fault::new(name.at, Wrong::NoLine { sheet, found, near, what: "schedule" }));
+        return Err(Fault::new(name.at, Wrong::no_line(used, sheet, ("schedule", &name.value), near)));
     };
     match sheet.schedules[n].from {
         Some(_) => Err(Fault::new(name.at, Wrong::RowsOfTable { name: name.value.clone() })),

@@ -101,7 +101,7 @@ fn worst(sheet: &SheetRecord) -> Option<Verdict> {
 }
 
 /// Says which figures of the basis are overridden, with both sources.
-fn overrides(sheets: &[SheetRecord]) -> Vec<String> {
+pub(in crate::notebook) fn overrides(sheets: &[SheetRecord]) -> Vec<String> {
     let of_sheet = |sheet: &SheetRecord| {
         let told = sheet.lines.iter().filter_map(|line| override_words(sheet, line));
         told.collect::<Vec<_>>()
