@@ -208,6 +208,11 @@ pub fn read(line: &str) -> Result<Command, Fault> {
     Ok(if is_path(body) { Command::Show(start) } else { Command::Formula(start) })
 }
 
+/// Returns whether a text is a word of the prompt and nothing more.
+pub(super) fn is_word(text: &str) -> bool {
+    WORDS.iter().any(|entry| entry.name == text)
+}
+
 /// Returns the word that was probably meant.
 pub fn near_word(found: &str) -> Option<&'static str> {
     near(found, WORDS.iter().map(|entry| entry.name))
@@ -226,7 +231,7 @@ pub(super) fn equals(body: &str) -> Option<usize> {
 }
 
 /// A name with dots, later parts also numbers or in quotes.
-fn is_path(body: &str) -> bool {
+pub(super) fn is_path(body: &str) -> bool {
     let mut quoted = false;
     body.starts_with(|c: char| c.is_ascii_lowercase() || c == '_')
         && body.chars().all(|c| {

@@ -4,6 +4,7 @@
 //! Never: calculates; writes to the terminal (that is `cli`).
 
 pub mod answer;
+mod besides;
 pub mod command;
 pub mod editor;
 pub mod fill;

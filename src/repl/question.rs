@@ -95,14 +95,13 @@ pub fn question(notebook: &Notebook, name: &str, back: bool, look: Look) -> Stri
         line("a figure, with its document: VALUE by \"document and clause\"".to_owned(), 2);
     }
     let note = found.note.clone().filter(|_| found.schedule.is_none());
-    match notebook.links_for(name) {
-        links if links.is_empty() => note.into_iter().for_each(|note| line(note, 2)),
-        links => {
-            line(format!("a link: type {}", links.join(" or ")), 2);
-            let rest = note.as_deref().and_then(|note| note.split_once(". ")).map(|(_, rest)| rest);
-            rest.into_iter().for_each(|rest| line(rest.to_owned(), 2));
-        }
+    let links = notebook.links_for(name);
+    if !links.is_empty() {
+        line(format!("a link: type {}", links.join(" or ")), 2);
     }
+    // Which of several is meant stands in the note; of one, all but its name.
+    let note = if links.len() == 1 { note.map(|note| beside_link(&note)) } else { note };
+    note.into_iter().filter(|note| !note.is_empty()).for_each(|note| line(note, 2));
     let value = notebook.value_of(name).filter(|value| value != "?");
     match value {
         Some(value) if notebook.is_default(name) => {
@@ -112,6 +111,13 @@ pub fn question(notebook: &Notebook, name: &str, back: bool, look: Look) -> Stri
         _ => {}
     }
     out
+}
+
+/// Returns what a note says beside its link.
+fn beside_link(note: &str) -> String {
+    let (before, link) = note.split_once("A link: ").unwrap_or((note, ""));
+    let after = link.split_once(". ").map_or("", |(_, after)| after);
+    format!("{before}{after}").trim().to_owned()
 }
 
 /// Returns what is asked, short: after an answer that could not be taken, or none.

@@ -4,13 +4,13 @@
 //! Never: calculates; writes to the terminal (that is `cli`).
 
 use super::answer::{Answer, answer};
-use super::command::{self, Command, Word};
+use super::besides::of_prompt;
+use super::command::{self, Command};
 use super::fill::{Asked, Fill};
 use super::question;
 use crate::fault::{Fault, Refused, Span};
 use crate::notebook::Notebook;
 use crate::notebook::library::Found;
-use crate::view::report::Form;
 use crate::view::{Look, answers, text};
 
 /// A job at the prompt, and the questions that are on their way.
@@ -133,55 +133,6 @@ impl Session {
         let same = self.fill.next(notebook).as_deref() == Some(name);
         Ok(told + &if same { self.again(notebook, look) } else { self.question(notebook, look) })
     }
-}
-
-/// Returns a line that is a word of the prompt, or sets another line, as it would be typed there; an answer that is a
-/// choice of the question, or stands in quotes, is an answer.
-fn of_prompt(notebook: &Notebook, name: &str, line: &str) -> Option<String> {
-    let typed = line.trim();
-    let offer = notebook.offer(name);
-    if typed == "quit" || offer.is_some_and(|offer| offer.choices.iter().any(|choice| choice == typed)) {
-        return None;
-    }
-    let first = |text: &str| {
-        text.split(|c: char| c.is_whitespace() || c == '=').next().unwrap_or_default().to_owned()
-    };
-    // What may be said of a value may stand behind it; the name is that of the question.
-    let confirm = typed.strip_prefix("confirm").filter(|rest| rest.is_empty() || rest.starts_with(' '));
-    if let Some(rest) = confirm.filter(|rest| !notebook.knows(&first(rest.trim()))) {
-        return Some(format!("confirm {name}{rest}"));
-    }
-    let is_of_prompt = match command::read(typed).ok()? {
-        Command::Word(word, from) => {
-            let after = &typed[from..];
-            let own_rows =
-                word == Word::Add && notebook.is_schedule(name) && !is_other(notebook, name, after);
-            // A text may begin as a word of the prompt does.
-            let told = match word {
-                Word::Report => {
-                    after.rsplit_once('.').is_some_and(|(_, ending)| Form::of_ending(ending).is_some())
-                }
-                Word::Log => after.parse::<usize>().is_ok(),
-                _ => notebook.knows(&first(after)) || after == "fail",
-            };
-            !own_rows && (after.is_empty() || told)
-        }
-        Command::Set(_) => {
-            let set = first(typed);
-            let columns = notebook.columns(name);
-            let column = columns.iter().any(|(column, _)| *column == set);
-            !column && notebook.offer(&set).is_some()
-        }
-        Command::Nothing | Command::Show(_) | Command::Formula(_) => false,
-    };
-    is_of_prompt.then(|| typed.to_owned())
-}
-
-/// Returns whether a row is for another schedule than the one that is asked for.
-fn is_other(notebook: &Notebook, name: &str, row: &str) -> bool {
-    let first = row.split_whitespace().next().unwrap_or_default();
-    let last = name.rsplit('.').next().unwrap_or_default();
-    first != name && first != last && !notebook.columns(first).is_empty()
 }
 
 /// Tells what is wrong with an answer under what was answered; `typed` is what it stood for.

@@ -55,21 +55,21 @@ impl Notebook {
         Some(crate::notebook::record::tell::shown(&self.book, (place.s, place.n), place.row.unwrap_or(0)))
     }
 
-    /// Returns the lines that the sheet says a line may link to, where the job has them.
+    /// Returns the line that the note of a line says it may link to, in each sheet of the job that is meant: `A link:
+    /// total of the standby_load sheet.`
     pub fn links_for(&self, name: &str) -> Vec<String> {
         let Some(place) = self.place(name) else { return Vec::new() };
         let own = &self.book.uses[place.s].sheet.lines[place.n];
-        let note = own.note.as_deref().and_then(|note| note.strip_prefix("A link: "));
-        let ends = |c: char| !(c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_');
-        let Some(named) = note.and_then(|note| note.split(ends).next()) else { return Vec::new() };
+        let Some((named, sheet, note)) = own.note.as_deref().and_then(link_noted) else { return Vec::new() };
         let others = self.book.uses.iter().enumerate().filter(|(s, _)| *s != place.s);
-        let found = others.filter_map(|(_, used)| {
+        let others = others.map(|(_, used)| used).filter(|used| used.sheet_name == sheet);
+        let found = others.filter_map(|used| {
             let n = used.sheet.known_line(named)?;
             let line = &used.sheet.lines[n];
             let value = !matches!(line.role, Role::Limit { .. }) && line.is.agrees(own.is);
-            value.then(|| used.plain_name(n))
+            value.then(|| (used.name.clone(), used.plain_name(n)))
         });
-        found.collect()
+        of_time(note, found.collect()).into_iter().map(|(_, line)| line).collect()
     }
 
     /// Returns whether a line stands at a default that nobody has confirmed.
@@ -79,6 +79,28 @@ impl Notebook {
         };
         self.place(name).and_then(known) == Some(Origin::Default)
     }
+}
+
+/// Returns the line and the sheet that a note names for a link, and what it says from there on.
+fn link_noted(note: &str) -> Option<(&str, String, &str)> {
+    let (_, link) = note.split_once("A link: ")?;
+    let (named, rest) = link.split_once(" of the ")?;
+    let (sheet, _) = rest.split_once(" sheet")?;
+    let sheet = sheet.strip_prefix("same ").unwrap_or(sheet).replace(' ', "_");
+    let is_name = |name: &str| crate::job::is_name(name);
+    (is_name(named) && is_name(&sheet)).then_some((named, sheet, rest))
+}
+
+/// Of sheets by their names in the job, returns those that are of the time that a note says: as found, or as left.
+fn of_time(note: &str, found: Vec<(String, String)>) -> Vec<(String, String)> {
+    let (time, other) = match (note.contains("as found"), note.contains("as left")) {
+        (true, false) => ("found", "left"),
+        (false, true) => ("left", "found"),
+        (true, true) | (false, false) => return found,
+    };
+    let says = |word: &str, (sheet, _): &&(String, String)| sheet.split('_').any(|part| part == word);
+    let own: Vec<_> = found.iter().filter(|one| says(time, one)).cloned().collect();
+    if own.is_empty() { found.iter().filter(|one| !says(other, one)).cloned().collect() } else { own }
 }
 
 /// Returns what is to be asked for a row of a line: itself, or what decides whether it is needed.

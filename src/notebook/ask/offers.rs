@@ -76,6 +76,18 @@ impl Notebook {
         self.named_whole(name).is_some()
     }
 
+    /// Returns whether a text, or its first part, is a name that the job has, perhaps in several sheets.
+    pub fn has_name(&self, text: &str) -> bool {
+        let first = text.split('.').next().unwrap_or_default();
+        self.book.uses.iter().any(|used| {
+            let sheet = &used.sheet;
+            used.name == first
+                || used.sheet_name == first
+                || sheet.known_schedule(first).is_some()
+                || sheet.lines.iter().any(|line| line.name.value == first)
+        })
+    }
+
     /// Returns the columns of a schedule that are entered, with what each takes.
     pub fn columns(&self, schedule: &str) -> Vec<(String, Offer)> {
         let Some(Named::Schedule(s, n)) = self.named_whole(schedule) else { return Vec::new() };
