@@ -87,11 +87,20 @@ mod tests {
         let told = [
             "a.sheet is revision 2, it was revision 1",
             "b.sheet reads differently, and is still called revision 1",
-            "c.csv reads differently",
+            "c.csv reads differently; what it was is not kept, so which figure changed cannot be told",
             "f.sheet was not used before",
             "e.sheet is not used any more",
         ];
         assert_eq!(differing(&before, &now), told);
         assert!(differing(&now, &now).is_empty());
+    }
+
+    #[test]
+    fn words_are_about_the_file_that_they_begin_with() {
+        for words in
+            ["a b.csv was changed between line 1 and line 2", "a b.csv is not the file", "a b.csv reads"]
+        {
+            assert_eq!(file_of(&format!("{words} otherwise")), "a b.csv");
+        }
     }
 }
