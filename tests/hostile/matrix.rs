@@ -51,6 +51,7 @@ fn each_reason_that_a_file_or_a_change_is_refused_for_has_its_row() {
     let system = || "the disk is gone".to_owned();
     let unread = [
         Unread::Absent,
+        Unread::Ending("a.sheet".to_owned()),
         Unread::Folder,
         Unread::NotPlain,
         Unread::Outside,
@@ -64,7 +65,8 @@ fn each_reason_that_a_file_or_a_change_is_refused_for_has_its_row() {
         [Unkept::Held(None), Unkept::Journal(system()), Unkept::Job(system()), Unkept::Changed, Unkept::Gone];
     // The compiler names a reason that is added and not listed here.
     let listed = |reason: &Unread| match reason {
-        Unread::Absent | Unread::Folder | Unread::NotPlain | Unread::Outside | Unread::Nowhere => true,
+        Unread::Absent | Unread::Ending(_) | Unread::Folder | Unread::NotPlain => true,
+        Unread::Outside | Unread::Nowhere => true,
         Unread::TooLarge | Unread::LongLine | Unread::NotText | Unread::System(_) => true,
     };
     assert!(unread.iter().all(listed));
