@@ -113,6 +113,10 @@ impl CsvWrong {
                         "write a name for each column; if {} is one number, write {number}",
                         number.replace('.', ",")
                     ),
+                    None if found > expected => {
+                        "take out a name that has no cells, or end each row with a comma for an open one"
+                            .to_owned()
+                    }
                     None => "write a name for each column".to_owned(),
                 },
             ),
@@ -154,7 +158,13 @@ impl Csv {
             return faults.or(Self { columns: Vec::new(), rows: Vec::new(), page: Arc::clone(page) });
         };
         let columns = columns(&heading, ignore, &mut faults);
-        let records: Vec<Record> = records.collect();
+        let mut records: Vec<Record> = records.collect();
+        // A spreadsheet leaves lines of bare commas below the last row.
+        let bare = |c: char| c == ',' || c.is_whitespace();
+        let is_bare = |row: &Record| row.cells.len() > 1 && page.text[row.at.range()].chars().all(bare);
+        while records.last().is_some_and(is_bare) {
+            records.pop();
+        }
         let expected = heading.cells.len();
         let other = records.first().map_or(expected, |record| record.cells.len());
         let all = records.len() > 1 && records.iter().all(|record| record.cells.len() == other);

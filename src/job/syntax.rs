@@ -45,6 +45,8 @@ pub enum Syntax {
     NoKey,
     /// A date that cannot be read.
     Date,
+    /// A day written in another order, and as it is written here.
+    DayFirst(String),
     /// A number that cannot be read.
     Number,
     /// Brackets within brackets, too deep.
@@ -79,6 +81,7 @@ impl Syntax {
             Self::SecondEquals(link) => {
                 return say("a second '='", "", format!("put a link in quotes: \"= {link}\""));
             }
+            Self::DayFirst(day) => return say("not a date", "", format!("write {day}")),
             Self::Other(words) => return say(format!("not TOML: {words}"), "", ""),
             Self::Unquoted => ("a text without quotes", "", "put it in quotes: \"18 Ah\""),
             Self::OpenQuote => ("the quotes do not close", "", "write the closing quote on the same line"),
@@ -230,7 +233,9 @@ fn kind(message: &str, words: &str) -> Syntax {
         () if has("duplicate key") => Syntax::KeyTwice(words.to_owned()),
         () if has("cannot extend value") => Syntax::HasValue(words.to_owned()),
         () if has("values must be quoted") && words.is_empty() => Syntax::NoValue,
-        () if has("values must be quoted") || has("invalid boolean") => Syntax::Unquoted,
+        () if has("values must be quoted") || has("invalid boolean") => {
+            date::day_first(words).map_or(Syntax::Unquoted, Syntax::DayFirst)
+        }
         () if has("escape") => Syntax::Escape,
         () if has("basic string") || has("literal string") => Syntax::OpenQuote,
         () if has("unclosed array table") || has("unclosed table") => Syntax::OpenHeading,

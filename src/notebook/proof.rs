@@ -3,6 +3,8 @@
 //! In: files, or the built-in ones. Out: what was checked, what an example expected and got.
 //! Never: takes an example's own output for its expectation.
 
+mod remark;
+
 use std::path::Path;
 use std::sync::Arc;
 
@@ -25,6 +27,7 @@ use crate::sheet::statement::{Example, Expect, Literal};
 use crate::sheet::{Basis, Sheet};
 use crate::table::Table;
 use crate::unit::{date, show};
+use remark::{outside, quoted};
 
 /// What a worked example gave.
 #[derive(Clone, Debug, PartialEq)]
@@ -139,6 +142,7 @@ pub fn files_proof(paths: &[impl AsRef<Path>], libraries: &[std::path::PathBuf])
             Some("basis") => {
                 proof.bases += 1;
                 if let Some(basis) = proof.keep(library.read_basis(&name, &page, &mut Vec::new())) {
+                    proof.remark(quoted(&name, &basis.title, &basis.cautions));
                     proof.remark(library.look_over(&name, &page, &basis));
                 }
             }
@@ -152,6 +156,7 @@ pub fn files_proof(paths: &[impl AsRef<Path>], libraries: &[std::path::PathBuf])
                 };
                 let given = paths.iter().map(AsRef::as_ref).filter(beside).map(stem).collect();
                 prove_sheet(&mut proof, &library, (&name, &page), given);
+                proof.remark(outside(&library, &name, &page).into_iter().collect());
             }
         }
         // Beside a fault they would be a second word on the same slip.
@@ -197,9 +202,7 @@ fn prove_sheet(
         Err(refused) => return proof.refuse(at_its_line(library, page, refused)),
     };
     bases.extend(alone.examples.iter().map(|(example, _)| basis_of(example).to_owned()));
-    if is_title_quoted(&alone) {
-        proof.remark(vec![format!("{name}: the title stands in quotes, and lists show them: take them out")]);
-    }
+    proof.remark(quoted(name, &alone.title, &alone.cautions));
     let offered = on_bases(proof, library, (name, page), &bases);
     if !offered {
         return;
@@ -263,10 +266,6 @@ fn on_bases(
         proof.remark(declined.into_iter().map(words).collect());
     }
     loads || !bases.is_empty()
-}
-
-fn is_title_quoted(sheet: &Sheet) -> bool {
-    sheet.title.len() > 1 && sheet.title.starts_with('"') && sheet.title.ends_with('"')
 }
 
 /// Returns in a few words why a sheet does not load on a basis.

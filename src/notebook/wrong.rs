@@ -23,7 +23,7 @@ pub enum Wrong {
     NoJobSheet { found: String, known: Vec<String> },
     LinkMeant { found: String },
     HeadingBare { name: String, unit: String },
-    UnitWanted { found: String, example: String },
+    UnitWanted { found: String, example: String, other: Option<String> },
     Kind { name: String, wanted: String, found: String },
     Outside { value: String, range: String, neighbour: Option<String>, csv: bool },
     NotAChoice { found: String, known: Vec<String>, near: Option<String> },
@@ -381,14 +381,16 @@ impl Wrong {
 
     fn of_values(&self) -> Wording {
         match self {
-            Self::UnitWanted { found, example } => say(
-                format!("'{found}' has no unit"),
-                "",
-                format!("in a file a quantity carries its unit: \"{example}\""),
-            )
-            .at_prompt(format!("write its unit: {example}")),
+            Self::UnitWanted { found, example, other } => {
+                let or = |mark| {
+                    other.as_ref().map_or_else(String::new, |other| format!(", or {mark}{other}{mark}"))
+                };
+                let file = format!("in a file a quantity carries its unit: \"{example}\"{}", or("\""));
+                say(format!("'{found}' has no unit"), "", file)
+                    .at_prompt(format!("write its unit: {example}{}", or("")))
+            }
             Self::Kind { name, wanted, found } => {
-                say(format!("'{name}' takes {wanted}, and this is {found}"), "", format!("write {wanted}"))
+                say(format!("'{name}' takes {wanted}, and this is {found}"), "", kind_cure(wanted, found))
             }
             Self::Outside { value, range, neighbour, csv } => {
                 let anyway = if *csv {
@@ -453,4 +455,11 @@ fn of_value(key: &str) -> Wording {
 
 fn or_else(near: &Option<String>, otherwise: &str) -> String {
     near.as_ref().map_or_else(|| otherwise.to_owned(), |near| format!("did you mean '{near}'?"))
+}
+
+fn kind_cure(wanted: &str, found: &str) -> String {
+    match found {
+        "charge" if wanted == "a temperature" => "C is coulomb: for a temperature write degC".to_owned(),
+        _ => format!("write {wanted}"),
+    }
 }

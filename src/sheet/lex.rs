@@ -336,6 +336,9 @@ impl Lexer<'_, '_> {
             let at = Span::new(at.start.min(last.map_or(at.start, |token| token.at.start)), at.end);
             return Fault::new(at, unit::Wrong::BlankInNumber { whole });
         }
+        if let ("if", Some(cure), Some(last)) = (before, elsewhere::function("if"), last) {
+            return Fault::new(last.at, Wrong::NotOurs { found: "if".to_owned(), cure });
+        }
         if let Some(cure) = elsewhere::word(found) {
             return Fault::new(at, Wrong::NotOurs { found: found.to_owned(), cure });
         }

@@ -220,6 +220,13 @@ pub struct Example {
     pub note: Option<String>,
 }
 
+impl Example {
+    /// Returns every value that is given, those of its rows too.
+    pub fn all_given(&self) -> impl Iterator<Item = &Setting> {
+        self.given.iter().chain(self.rows.iter().flat_map(|(_, cells)| cells))
+    }
+}
+
 /// `source ID "document"`
 #[derive(Clone, Debug, PartialEq)]
 pub struct SourceDraft {

@@ -5,7 +5,7 @@
 
 use crate::fault::{Wording, only_looks_like, say, typed_otherwise};
 use crate::sheet::lex::{DEEPEST, MOST_SIGNS, MOST_TOKENS};
-use crate::unit::{Quantity, Unit};
+use crate::unit::{Quantity, Unit, date};
 
 /// What a text may not be larger than.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -108,6 +108,9 @@ pub enum Wrong {
     NotARevision {
         found: String,
     },
+    Unquoted {
+        found: String,
+    },
     RowOfNothing {
         column: String,
     },
@@ -182,6 +185,7 @@ impl Wrong {
             }
             Self::OtherwiseWanted => say("no branch for all other cases", "the last branch", OTHERWISE),
             Self::NotARevision { found } => told(no_revision(found), "write a whole number from 1"),
+            Self::Unquoted { found } => told("a text without quotes", format!("write \"{found}\"")),
             Self::RowOfNothing { column } => told(
                 "a row without the schedule that it is of",
                 format!("write: row SCHEDULE {column} = VALUE, …"),
@@ -256,17 +260,24 @@ fn not_here(found: &str) -> String {
 }
 
 fn expected(what: &str, found: &str) -> Wording {
+    if let Some(day) = date::day_first(found) {
+        return told(format!("'{found}' is not a date"), format!("write {day}"));
+    }
+    // A remark in the middle of a sentence stands between two commas.
+    let closed =
+        if what.contains(',') && !what.ends_with(',') { format!("{what},") } else { what.to_owned() };
+    let (what, cure) = (closed.as_str(), format!("write {closed} here"));
     if let Some((shown, cure)) = typed_otherwise(found) {
         return told(format!("{shown} where {what} is due"), cure);
     }
     match found {
-        "" => say(format!("{what} is missing"), "ends here", format!("write {what} here")),
+        "" => say(format!("{what} is missing"), "ends here", cure),
         "=" => told(format!("'=' where {what} is due"), "take the = out; where one belongs, it is one ="),
         "without" => told(
             format!("'without' where {what} is due"),
             "it is a statement of its own: without NAME \"reason\"",
         ),
-        _ => told(format!("'{found}' where {what} is due"), format!("write {what} here")),
+        _ => told(format!("'{found}' where {what} is due"), cure),
     }
 }
 

@@ -120,6 +120,21 @@ pub fn day(si: f64) -> f64 {
     (si / 86_400.0).floor() * 86_400.0
 }
 
+/// Returns the day that `26/11/2026` is meant for; nothing where day and month may stand either way.
+pub fn day_first(text: &str) -> Option<String> {
+    let parts: Vec<&str> = text.split(['/', '.', '-']).collect();
+    let [day, month, year] = parts.as_slice() else { return None };
+    let number = |part: &str| part.parse::<u8>().ok().filter(|_| part.len() <= 2);
+    let (day, month) = (number(day)?, number(month)?);
+    let (day, month) = match (day, month) {
+        (13.., ..=12) => (day, month),
+        (..=12, 13..) => (month, day),
+        _ => return None,
+    };
+    let made = format!("{year}-{month:02}-{day:02}");
+    read(&made).is_ok().then_some(made)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

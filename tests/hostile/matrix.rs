@@ -51,6 +51,7 @@ fn each_reason_that_a_file_or_a_change_is_refused_for_has_its_row() {
     let system = || "the disk is gone".to_owned();
     let unread = [
         Unread::Absent,
+        Unread::Ending("a.sheet".to_owned()),
         Unread::Folder,
         Unread::Ending("hall.toml".to_owned()),
         Unread::NotPlain,

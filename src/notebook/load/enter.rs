@@ -190,8 +190,14 @@ fn quantity(line: &Line, text: &str, value: &Spanned<Raw>) -> Result<(Literal, O
 }
 
 fn unit_wanted(line: &Line, number: f64) -> Wrong {
-    let example = Quantity { number, unit: line.unit.clone() }.to_string();
-    Wrong::UnitWanted { found: Quantity { number, unit: Unit::plain() }.to_string(), example }
+    let of = |unit: Unit, number: f64| Quantity { number, unit }.to_string();
+    let (found, example) = (of(Unit::plain(), number), of(line.unit.clone(), number));
+    // A share of one, or so many percent: which is meant nobody knows.
+    if line.unit.symbol() == "%" && number != 0.0 && number.abs() < 1.0 {
+        let share = Quantity::from_si(number, &line.unit).to_string();
+        return Wrong::UnitWanted { found, example: share, other: Some(example) };
+    }
+    Wrong::UnitWanted { found, example, other: None }
 }
 
 fn kind(line: &Line, found: &str) -> Wrong {

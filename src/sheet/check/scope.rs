@@ -190,6 +190,13 @@ impl<'a> SheetScope<'a> {
         if self.unknown.get() > MOST {
             return Wrong::UnknownName { found: name.to_owned(), near: None, unit: false };
         }
+        // A column of a schedule, outside it: its name in full is meant.
+        let column = |(n, columns): (usize, &HashMap<&str, usize>)| {
+            columns.contains_key(name).then(|| format!("{}.{name}", self.draft.schedules[n].name.value))
+        };
+        if let Some(near) = self.columns.iter().enumerate().find_map(column) {
+            return Wrong::UnknownName { found: name.to_owned(), near: Some(near), unit: false };
+        }
         let inside = self.inside.into_iter().flat_map(|schedule| self.columns[schedule].keys().copied());
         let near = near(name, inside.chain(self.outside.keys().copied())).map(str::to_owned);
         Wrong::UnknownName { found: name.to_owned(), near, unit: Unit::read(name).is_ok() }

@@ -260,7 +260,10 @@ fn no_quantity(what: &str, dimension: Is) -> String {
 }
 
 fn not_a_choice(value: &str, known: &[String]) -> Wording {
+    let bare = |text: &str| text.to_lowercase().replace(' ', "");
+    let same = known.iter().find(|choice| bare(choice) == bare(value));
     let cure = match known.len() {
+        _ if same.is_some() => suggest(&same.cloned(), ""),
         0..=12 => format!("choices are {}", known.join(", ")),
         _ => "write one of the choices as they are listed".to_owned(),
     };
@@ -401,7 +404,9 @@ fn differ(op: Op, left: Is, right: Is) -> Wording {
             (format!("{l} compared with {r}"), "compare things of one kind".to_owned())
         }
     };
-    let cure = if reciprocal(left, right) {
+    let cure = if is_coulomb(left, right) || is_coulomb(right, left) {
+        COULOMB.to_owned()
+    } else if reciprocal(left, right) {
         format!("one is the other's reciprocal: is one upside down? {cure}")
     } else {
         cure
@@ -428,12 +433,25 @@ fn formula_kind(line: Is, unit: &str, found: Is) -> Wording {
     let declared = if unit.is_empty() { line.name() } else { format!("'{unit}', {}", line.name()) };
     let turned =
         if reciprocal(line, found) { "one is the other's reciprocal: is it upside down? " } else { "" };
+    if is_coulomb(line, found) {
+        return say(
+            format!("the formula gives {}, and the line is {declared}", found.name()),
+            found.name(),
+            COULOMB,
+        );
+    }
     say(
         format!("the formula gives {}, and the line is {declared}", found.name()),
         found.name(),
         format!("{turned}change the formula, or the unit of the line"),
     )
     .at_prompt(format!("{turned}change the formula"))
+}
+
+const COULOMB: &str = "C is coulomb: for a temperature write degC";
+
+fn is_coulomb(line: Is, found: Is) -> bool {
+    line == Is::Point && found.name() == "charge"
 }
 
 fn reciprocal(left: Is, right: Is) -> bool {

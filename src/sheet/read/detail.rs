@@ -261,6 +261,11 @@ impl<'a> Reader<'a> {
             };
             return Ok(Spanned::new(literal, at));
         }
+        if scan.peek().is_some_and(char::is_alphabetic) {
+            let found = scan.rest().split([',', '"', '\n']).next().unwrap_or_default().trim_end();
+            let at = Span::new(start, start + found.len());
+            return Err(Fault::new(at, Wrong::Unquoted { found: found.to_owned() }));
+        }
         let (quantity, at) = scan.expect_quantity()?;
         Ok(Spanned::new(Literal::Quantity(quantity), at))
     }
