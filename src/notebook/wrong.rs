@@ -38,6 +38,7 @@ pub enum Wrong {
     FormulaInCsv,
     NotLinked,
     NumberStated { name: String },
+    HowNotStated { name: String },
     FigureHow { name: String },
     HeadingUnit { name: String, wanted: String, unit: String },
     Loop { names: Vec<String> },
@@ -83,6 +84,9 @@ pub enum Wrong {
     NameTaken { found: String },
     AddSheet,
     LinkNoText { found: String },
+    LinkMistyped { found: String, near: String },
+    NoText { found: String },
+    NumberWanted { found: String, example: String },
     NothingSaid { name: String },
     TopText { name: String },
     InstrumentForm,
@@ -407,11 +411,9 @@ impl Wrong {
                     None => format!("choices are {}", known.join(", ")),
                 },
             ),
-            Self::NumberStated { name } => say(
-                format!("'{name}' is a number, and a number is not stated"),
-                "",
-                "write measured, nameplate, datasheet, drawing or assumed",
-            ),
+            Self::NumberStated { name } => {
+                say(format!("'{name}' is a number, and a number is not stated"), "", HOWS_OF_NUMBER)
+            }
             Self::FigureHow { name } => {
                 let title = format!("'{name}' is a figure: it comes from its document");
                 say(title, "", "take 'how' out").at_prompt("take the word for how it is known out")
@@ -432,6 +434,9 @@ impl Wrong {
         }
     }
 }
+
+/// How a number may be known, as it is typed.
+const HOWS_OF_NUMBER: &str = "write measured, nameplate, datasheet, drawing or assumed";
 
 /// What is known of a value stands with it, or once for a whole file.
 fn of_value(key: &str) -> Wording {
