@@ -74,7 +74,7 @@ fn on_terminal(notebook: &RefCell<Notebook>, session: &RefCell<Session>, editor:
                 // The line stands just above.
                 let refused: Vec<_> = refused.into_iter().map(|one| one.of_script(1)).collect();
                 tell_whole(&faults::of_change(&refused, look()));
-                put(&session.borrow().again(&notebook.borrow(), look()));
+                put(&session.borrow().after_fault(&notebook.borrow(), look()));
             }
         }
     }
@@ -98,7 +98,7 @@ fn of_script(
                 if !carry_on {
                     return false;
                 }
-                put(&session.borrow().again(&notebook.borrow(), look()));
+                put(&session.borrow().after_fault(&notebook.borrow(), look()));
             }
         }
     }

@@ -51,7 +51,7 @@ impl Notebook {
             .map_err(|(page, refused)| self.under(&page, refused, line, &[(set.place, &set.typed)]))?;
         set.draft.notes.extend(self.past_calibration(&worked.1, set.place));
         let origin = origin_in_row(&worked.1, set.place);
-        let made = said(self.keep(set.draft, worked)?, origin);
+        let made = linked(said(self.keep(set.draft, worked)?, origin), &set.entry);
         Ok(kept_for_later(&self.book, set.place, (&set.entry, ", kept"), made))
     }
 
@@ -272,6 +272,18 @@ fn origin_in_row(book: &Book, place: LinePlace) -> Option<&'static str> {
 fn said(mut made: Change, origin: Option<&'static str>) -> Change {
     if let Some(moved) = made.moved.iter_mut().find(|moved| moved.set) {
         moved.origin = moved.origin.or(origin);
+    }
+    made
+}
+
+/// Says of a line that was linked, and has no value by that, where the link leads.
+fn linked(mut made: Change, entry: &NewEntry) -> Change {
+    let value = words_of(&entry.value);
+    if let (Some(link), Some(moved)) =
+        (value.strip_prefix('='), made.moved.iter_mut().find(|moved| moved.set))
+        && moved.after == "?"
+    {
+        moved.link = Some(link.trim().to_owned());
     }
     made
 }

@@ -39,6 +39,7 @@ pub enum Wrong {
     FormulaInCsv,
     NotLinked,
     NumberStated { name: String },
+    HowNotStated { name: String },
     FigureHow { name: String },
     HeadingScale { name: String, range: String, unit: String },
     HeadingUnit { name: String, wanted: String, unit: String },
@@ -85,6 +86,9 @@ pub enum Wrong {
     NameTaken { found: String },
     AddSheet,
     LinkNoText { found: String },
+    LinkMistyped { found: String, near: String },
+    NoText { found: String },
+    NumberWanted { found: String, example: String },
     NothingSaid { name: String },
     TopText { name: String },
     InstrumentForm,
@@ -416,11 +420,9 @@ impl Wrong {
                     None => format!("choices are {}", known.join(", ")),
                 },
             ),
-            Self::NumberStated { name } => say(
-                format!("'{name}' is a number, and a number is not stated"),
-                "",
-                "write measured, nameplate, datasheet, drawing or assumed",
-            ),
+            Self::NumberStated { name } => {
+                say(format!("'{name}' is a number, and a number is not stated"), "", HOWS_OF_NUMBER)
+            }
             Self::FigureHow { name } => {
                 let title = format!("'{name}' is a figure: it comes from its document");
                 say(title, "", "take 'how' out").at_prompt("take the word for how it is known out")
@@ -441,6 +443,9 @@ impl Wrong {
         }
     }
 }
+
+/// How a number may be known, as it is typed.
+const HOWS_OF_NUMBER: &str = "write measured, nameplate, datasheet, drawing or assumed";
 
 /// What is known of a value stands with it, or once for a whole file.
 fn of_value(key: &str) -> Wording {

@@ -30,7 +30,7 @@ pub enum Asked {
     Next,
     /// The same question: nothing was answered.
     Again,
-    /// A number alone, where the name of a row is asked for: it was meant for another line.
+    /// A number, or yes or no, where the name of a row is asked for: it was meant for another question.
     NoName,
     /// No more questions.
     Stop,
@@ -50,7 +50,9 @@ impl Fill {
         };
         match &self.more {
             Some(more) => open.find(own).or_else(|| Some(more.clone())),
-            None => open.next(),
+            None => {
+                open.next().or_else(|| notebook.too_few().into_iter().find(|name| !self.left.contains(name)))
+            }
         }
     }
 
@@ -85,7 +87,8 @@ impl Fill {
             "-" if self.is_back() => self.go_on(),
             "-" => {
                 if self.more.as_deref() == Some(name) {
-                    self.more = None;
+                    // A limit may want more rows, and is not asked for twice.
+                    self.left.extend(self.more.take());
                 } else {
                     self.asked.push(name.to_owned());
                     self.left.push(name.to_owned());
@@ -96,7 +99,9 @@ impl Fill {
                 let more = self.more.clone().unwrap_or_default();
                 Asked::Row(format!("{more} {}", row_of(notebook, &more, row)))
             }
-            row if notebook.is_schedule(name) && is_number(notebook, row) => Asked::NoName,
+            row if notebook.is_schedule(name) && (is_number(notebook, row) || is_yes_or_no(row)) => {
+                Asked::NoName
+            }
             row if notebook.is_schedule(name) => {
                 Asked::Row(format!("{name} {}", row_of(notebook, name, row)))
             }
@@ -159,6 +164,11 @@ fn row_of(notebook: &Notebook, name: &str, row: &str) -> String {
         }
         _ => row.to_owned(),
     }
+}
+
+/// Returns whether a text is no more than yes or no.
+fn is_yes_or_no(text: &str) -> bool {
+    ["y", "yes", "n", "no"].iter().any(|word| text.eq_ignore_ascii_case(word))
 }
 
 /// Returns whether a text is a number, perhaps with a unit: no name that a person gives a row.

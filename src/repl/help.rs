@@ -31,7 +31,7 @@ pub fn help(look: Look) -> String {
     );
     line(
         "  behind the value",
-        "measured, nameplate, datasheet, drawing, stated or assumed; with INSTRUMENT; anyway \"reason\"; \"a remark\"",
+        "measured, nameplate, datasheet, drawing or assumed, or stated (yes/no, texts, dates); with INSTRUMENT; anyway \"reason\"; \"a remark\"",
     );
     line(
         "NAME = VALUE by \"document\"",

@@ -120,13 +120,15 @@ fn beside_link(note: &str) -> String {
     format!("{before}{after}").trim().to_owned()
 }
 
-/// Returns what is asked, short: after an answer that could not be taken, or none.
-pub fn again(notebook: &Notebook, name: &str, look: Look) -> String {
+/// Returns what is asked, short: after an answer that could not be taken, or none; with its choices only if `listed`.
+pub fn again(notebook: &Notebook, name: &str, listed: bool, look: Look) -> String {
     let Some(offer) = notebook.offer(name) else {
         return indented(&format!("{name}: a row; - goes on"), look, 0);
     };
     let takes = if is_numbered(&offer.choices) {
         format!("a number from 1 to {}, or the words", offer.choices.len())
+    } else if !listed && offer.choices.len() > 2 {
+        "one of its choices".to_owned()
     } else {
         takes(&offer)
     };

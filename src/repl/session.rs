@@ -89,7 +89,12 @@ impl Session {
 
     /// Returns the question that is still asked, short.
     pub fn again(&self, notebook: &Notebook, look: Look) -> String {
-        self.next(notebook).map_or_else(String::new, |name| question::again(notebook, &name, look))
+        self.next(notebook).map_or_else(String::new, |name| question::again(notebook, &name, true, look))
+    }
+
+    /// Returns the question that is still asked, below what was wrong with its answer: choices are not listed again.
+    pub fn after_fault(&self, notebook: &Notebook, look: Look) -> String {
+        self.next(notebook).map_or_else(String::new, |name| question::again(notebook, &name, false, look))
     }
 
     fn filled(&mut self, notebook: &mut Notebook, line: &str, look: Look) -> Found<String> {
@@ -107,7 +112,9 @@ impl Session {
             }
             Asked::Next => return Ok(self.question(notebook, look)),
             Asked::NoName => {
-                let words = format!("{}: a number is no row's name; in quotes it is one", line.trim());
+                let found = line.trim();
+                let is = if found.contains(|c: char| c.is_ascii_digit()) { "a number" } else { "that" };
+                let words = format!("{found}: {is} is no row's name; in quotes it is one");
                 return Ok(crate::view::item(&words, look) + &self.again(notebook, look));
             }
             Asked::Again => return Ok(self.again(notebook, look)),

@@ -6,7 +6,7 @@
 use crate::engine::{Purpose, State};
 use crate::notebook::book::Book;
 use crate::notebook::open::Notebook;
-use crate::notebook::record::{Origin, keep_first};
+use crate::notebook::record::{Origin, Verdict, keep_first};
 use crate::sheet::model::Role;
 
 impl Notebook {
@@ -42,6 +42,17 @@ impl Notebook {
         let whole = |name: &String| name.matches('.').count() == 1 && self.is_schedule(name);
         found.retain(|name| !whole(name) || schedules.contains(name));
         found
+    }
+
+    /// Returns the schedules that have rows, and too few of them for a limit that counts them.
+    pub fn too_few(&self) -> Vec<String> {
+        let known = self.schedules_in_full();
+        let short = self.record().limits().filter(|(_, limit)| limit.verdict == Verdict::Fail);
+        let named = short.filter_map(|(sheet, limit)| {
+            let (counted, wanted) = limit.condition.strip_prefix("count(")?.split_once(')')?;
+            wanted.trim_start().starts_with('>').then(|| format!("{sheet}.{counted}"))
+        });
+        named.filter(|name| known.contains(name)).collect()
     }
 
     /// Returns whether a full name is that of a schedule.

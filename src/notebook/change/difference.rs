@@ -20,6 +20,8 @@ pub struct Moved {
     pub set: bool,
     /// How it is known, of a line that was set.
     pub origin: Option<&'static str>,
+    /// The line that it was linked to, where that is open.
+    pub link: Option<String>,
 }
 
 /// A limit that turned.
@@ -77,7 +79,7 @@ fn rows_that_went(old: &SheetRecord, new: &SheetRecord, set: &[String]) -> Vec<M
         let name = |row: &str| row_name(&new.name, &schedule.name, row);
         let one = |name: String, before: String, after: String| {
             let set = set.contains(&name);
-            Moved { name, before, after, set, origin: None }
+            Moved { name, before, after, set, origin: None, link: None }
         };
         let mut gone = vec![true; was.len()];
         for (at, row) in schedule.rows.iter().enumerate() {
@@ -143,7 +145,7 @@ fn moved_in(
         // A row that was renamed was set under its old name.
         let set = set.contains(&name) || set.contains(&was);
         let origin = (set && line.schedule.is_none()).then(|| line.origin.words());
-        (set || before != after).then_some(Moved { name, before, after, set, origin })
+        (set || before != after).then_some(Moved { name, before, after, set, origin, link: None })
     };
     shown_pairs(sheet, old, line).into_iter().filter_map(one).collect()
 }

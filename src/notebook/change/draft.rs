@@ -87,7 +87,9 @@ impl Notebook {
     /// Says that a reading was taken with an instrument, and the new one is not said to be.
     fn instrument_dropped(&self, place: LinePlace, entry: &NewEntry) -> Option<String> {
         let known = self.book.uses[place.s].known.get(&(place.n, place.row.unwrap_or(0)))?;
-        let with = known.with.as_ref().filter(|_| entry.with.is_none())?;
+        // A link takes what is known of the line that it leads to.
+        let link = matches!(&entry.value, Raw::Text(text) if text.starts_with('='));
+        let with = known.with.as_ref().filter(|_| entry.with.is_none() && !link)?;
         Some(format!("no instrument is said; before it was {with}: add with {with} if it was that"))
     }
 

@@ -38,6 +38,9 @@ impl Notebook {
             self.write(&mut draft, place, Part::Given, &entry).map_err(wrong)?;
             count += 1;
         }
+        if count == 0 && how == How::Stated && !self.unsaid(found, How::Assumed).is_empty() {
+            return Err(wrong(Wrong::HowNotStated { name }));
+        }
         if count == 0 {
             return Err(wrong(Wrong::NothingSaid { name }));
         }

@@ -3,7 +3,7 @@
 //! In: a value as typed, and its line. Out: the text that a job keeps, and how it is known.
 //! Never: guesses between two choices; turns a text in quotes into anything else.
 
-use crate::fault::Fault;
+use crate::fault::{Fault, near};
 use crate::job::{How, Raw, clock};
 use crate::notebook::Wrong;
 use crate::notebook::book::names::LinePlace;
@@ -11,7 +11,7 @@ use crate::notebook::change::typed::Typed;
 use crate::notebook::load::enter;
 use crate::notebook::open::Notebook;
 use crate::sheet::model::{Is, Line, Role};
-use crate::unit::date;
+use crate::unit::{Unit, date};
 
 impl Notebook {
     /// Returns the value that was meant.
@@ -41,7 +41,16 @@ impl Notebook {
             Is::Text => match self.line_in_full(text) {
                 Some(Is::Text) => format!("= {text}"),
                 Some(_) => return Err(Fault::new(typed.value.at, Wrong::LinkNoText { found: own() })),
-                None => own(),
+                None if ["y", "n"].contains(&text.to_lowercase().as_str()) => {
+                    return Err(Fault::new(typed.value.at, Wrong::NoText { found: own() }));
+                }
+                None => match self.near_link(text) {
+                    Some(near) => {
+                        let wrong = Wrong::LinkMistyped { found: own(), near };
+                        return Err(Fault::new(typed.value.at, wrong));
+                    }
+                    None => own(),
+                },
             },
             Is::Quantity(_) | Is::Point | Is::Unknown => own(),
         })
@@ -53,6 +62,20 @@ impl Notebook {
         let used = self.book.uses.iter().find(|used| used.name == sheet)?;
         let line = &used.sheet.lines[used.sheet.known_line(name)?];
         (!matches!(line.role, Role::Limit { .. })).then_some(line.is)
+    }
+
+    /// Returns the full name of a line that a text of two names with a point between was probably meant to be.
+    fn near_link(&self, text: &str) -> Option<String> {
+        let (sheet, name) = text.split_once('.')?;
+        if !crate::job::is_name(sheet) || !crate::job::is_name(name) {
+            return None;
+        }
+        let all = self.book.uses.iter().flat_map(|used| {
+            let plain = |n: &usize| used.sheet.lines[*n].schedule.is_none();
+            (0..used.sheet.lines.len()).filter(plain).map(|n| used.plain_name(n))
+        });
+        let lines: Vec<String> = all.filter(|line| self.line_in_full(line).is_some()).collect();
+        near(text, lines.iter().map(String::as_str)).map(str::to_owned)
     }
 
     /// Returns how a value is known that nobody said more of: what is no number is stated by who types it.
@@ -91,6 +114,13 @@ pub(in crate::notebook) fn begun<'c>(choices: &'c [String], text: &str) -> Optio
         choices.iter().filter(|choice| choice.to_lowercase().starts_with(&lower)).collect();
     let word = |choice: &&&String| choice[..].get(text.len()..).is_some_and(|rest| rest.starts_with(' '));
     let whole: Vec<&&String> = begins.iter().filter(word).collect();
+    // All of it but its unit.
+    let unit = |choice: &&&&String| {
+        choice[..].get(text.len()..).is_some_and(|rest| Unit::read(rest.trim_start()).is_ok())
+    };
+    if let Some(only) = whole.iter().find(unit) {
+        return Some(only);
+    }
     // A number is not the beginning of another one.
     let number = text.parse::<f64>().is_ok();
     match (begins.as_slice(), whole.as_slice()) {
@@ -129,6 +159,8 @@ mod tests {
         assert_eq!(begun(&sizes, "2.5"), Some("2.5 mm2"));
         assert_eq!(begun(&sizes, "1"), Some("1 mm2"));
         assert_eq!(begun(&sizes, "2"), None, "neither 2.5 nor 25");
+        let sizes = ["1.5 mm2", "1.5 mm2 flexible"].map(str::to_owned);
+        assert_eq!(begun(&sizes, "1.5"), Some("1.5 mm2"), "whole but for its unit");
     }
 
     #[test]

@@ -155,7 +155,10 @@ fn instrument(line: &str, from: usize) -> Result<Told, Fault> {
             _ => return Err(Fault::new(at, Wrong::InstrumentForm)),
         }
     }
-    if name.is_empty() || name.contains('"') {
+    // `meter kind multimeter` lacks the quotes, and is no name.
+    let key = |word: &str| ["kind", "tolerance", "until"].contains(&word);
+    let quoted = body[..end].trim().starts_with('"');
+    if name.is_empty() || name.contains('"') || !quoted && name.split_whitespace().any(key) {
         return Err(Fault::new(Span::new(from, from + end), Wrong::InstrumentForm));
     }
     Ok((name, keys))

@@ -3,7 +3,7 @@
 //! In: what a job says for a line. Out: a value with its tolerance, a link, or open.
 //! Never: keeps a value outside its range or choices, unless a reason is given.
 
-use crate::fault::{Fault, Page, Span, near};
+use crate::fault::{Fault, Kind, Page, Span, near, typed_otherwise};
 use crate::job::{Entry, How, Raw, Spanned};
 use crate::notebook::Wrong;
 use crate::sheet::formula::{Formula, Part};
@@ -176,8 +176,11 @@ fn literal(line: &Line, value: &Spanned<Raw>) -> Result<(Literal, Option<Toleran
 }
 
 fn quantity(line: &Line, text: &str, value: &Spanned<Raw>) -> Result<(Literal, Option<Tolerance>), Fault> {
-    let reading =
-        Reading::read(text).map_err(|fault| Fault { at: value.inner(fault.at.range()), ..fault })?;
+    let reading = Reading::read(text).map_err(|fault| Fault {
+        at: value.inner(fault.at.range()),
+        kind: number_wanted(line, fault.kind),
+        ..fault
+    })?;
     let found = &reading.value;
     if found.unit.is_plain() && !line.unit.is_plain() {
         return Err(Fault::new(value.at, unit_wanted(line, found.number)));
@@ -187,6 +190,19 @@ fn quantity(line: &Line, text: &str, value: &Spanned<Raw>) -> Result<(Literal, O
         return Err(Fault::new(value.at, kind(line, &is.name())));
     }
     Ok((Literal::Quantity(found.clone()), reading.tolerance))
+}
+
+/// What is no number is told with one in the unit of its line.
+fn number_wanted(line: &Line, kind: Kind) -> Kind {
+    match kind {
+        Kind::Unit(crate::unit::Wrong::NotANumber { found })
+            if !found.is_empty() && typed_otherwise(&found).is_none() =>
+        {
+            let example = Quantity { number: 18.0, unit: line.unit.clone() }.to_string();
+            Wrong::NumberWanted { found, example }.into()
+        }
+        other => other,
+    }
 }
 
 fn unit_wanted(line: &Line, number: f64) -> Wrong {

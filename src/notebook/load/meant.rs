@@ -14,7 +14,10 @@ use crate::unit;
 
 /// A line of another sheet written without its `=` is told as the link that was meant.
 pub(super) fn link(fault: Fault, entry: &Entry) -> Fault {
-    let no_number = matches!(fault.kind, Kind::Unit(unit::Wrong::NotANumber { .. }));
+    let no_number = matches!(
+        fault.kind,
+        Kind::Unit(unit::Wrong::NotANumber { .. }) | Kind::Book(Wrong::NumberWanted { .. })
+    );
     match &entry.value.value {
         Raw::Text(text) if no_number && enter::links(text) => {
             Fault::new(entry.value.at, Wrong::LinkMeant { found: text.clone() })

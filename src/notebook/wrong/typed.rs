@@ -3,7 +3,7 @@
 //! In: nothing. Out: the words of these faults.
 //! Never: finds a fault.
 
-use super::{Wrong, or_else};
+use super::{HOWS_OF_NUMBER, Wrong, or_else};
 use crate::fault::{Wording, say};
 
 /// What was typed in no form that can be read.
@@ -19,7 +19,7 @@ pub(super) fn of_form(wrong: &Wrong) -> Option<Wording> {
         Wrong::BehindValue { found, near: None } => say(
             format!("'{found}' says nothing of a value"),
             "",
-            "put a text of several words in quotes; behind it may stand measured (or nameplate, datasheet, drawing, stated, assumed), with INSTRUMENT, anyway \"reason\", by \"document\", \"note\"",
+            "put a text of several words in quotes; behind it may stand measured (or nameplate, datasheet, drawing, assumed; stated of yes or no, a text, a date), with INSTRUMENT, anyway \"reason\", by \"document\", \"note\"",
         ),
         Wrong::DayOfJob => say(
             "'on' is the job's day",
@@ -46,6 +46,19 @@ pub(super) fn of_form(wrong: &Wrong) -> Option<Wording> {
             "",
             format!("write it like {today}, or {today} 17:30; today and now will do"),
         ),
+        Wrong::LinkMistyped { found, near } => say(
+            format!("'{found}' is no line of the job"),
+            "",
+            format!("did you mean '{near}'? If these are only words, put them in quotes: \"{found}\""),
+        ),
+        Wrong::NoText { found } => say(
+            format!("'{found}' alone is no text"),
+            "",
+            format!("if that is the text, put it in quotes: \"{found}\""),
+        ),
+        Wrong::NumberWanted { found, example } => {
+            say(format!("'{found}' is not a number"), "", format!("write a number, such as {example}"))
+        }
         Wrong::CellTwice { found } => say(format!("a second '{found}'"), "named again here", "keep one"),
         Wrong::EqualsMissing { form } => {
             say("a value behind a name, with no '=' between", "", format!("write {form}"))
@@ -83,6 +96,9 @@ pub(super) fn of_top(wrong: &Wrong) -> Option<Wording> {
             "",
             "it goes to numbers that are entered and not said how; of one, type its value again with the rest behind it",
         ),
+        Wrong::HowNotStated { name } => {
+            say(format!("what waits of '{name}' are numbers, and a number is not stated"), "", HOWS_OF_NUMBER)
+        }
         Wrong::TopText { name } => {
             say(format!("'{name}' is a text in quotes"), "", format!("write {name} = \"…\""))
         }

@@ -107,6 +107,10 @@ fn sheet(name: &str) -> &str {
 
 fn words(moved: &Moved) -> String {
     let origin = moved.origin.map_or(String::new(), |origin| format!("  {origin}"));
+    if let Some(link) = &moved.link {
+        let before = if moved.before == "?" { String::new() } else { format!("{} \u{2192} ", moved.before) };
+        return format!("{}  {before}linked to {link}, which is open", moved.name);
+    }
     if moved.before == moved.after {
         format!("{}  {}, as before{origin}", moved.name, moved.after)
     } else {
