@@ -86,6 +86,9 @@ impl Wrong {
             Self::PointWithoutDigits { cure } => told(HALF_A_POINT, format!("write {cure}")),
             Self::TwoPoints => told("a number with two decimal points", "write one"),
             Self::TooLarge => told("a number too large to work with", "the largest is about 1e308"),
+            Self::Trailing { found } if found.starts_with("+/-") => {
+                told("'+/-' does not belong to a quantity", "write +- or \u{b1}")
+            }
             Self::Trailing { found } => told(format!("'{found}' does not belong to a quantity"), QUANTITY),
             Self::ToleranceKind { found, of } => told(format!("a tolerance in {found}, for {of}"), TOLERANCE),
             Self::ToleranceOfPoint => told("a share of a temperature means nothing", "write an amount: 2 K"),
