@@ -83,26 +83,12 @@ pub fn run() -> u8 {
         (Some(Command::New { job, sheets, basis, title }), _) => {
             new::new(job, sheets, basis.as_deref(), title.as_deref(), &options)
         }
-        (None, Some(job)) => match without_ending(job) {
-            Some(words) => {
-                tell(&format!("{words}\n"));
-                UNREADABLE
-            }
-            None => prompt::open(job, &arguments, &options),
-        },
+        (None, Some(job)) => prompt::open(job, &arguments, &options),
         (None, None) => {
             tell("name a job, or a command: wattle --help lists them\n");
             UNREADABLE
         }
     }
-}
-
-/// A job may have been named without the ending of its file.
-fn without_ending(job: &Path) -> Option<String> {
-    let whole = format!("{}.toml", job.display());
-    (!job.exists() && Path::new(&whole).is_file()).then(|| {
-        format!("there is no file '{}': did you mean '{}'?", job.display(), crate::view::plain(&whole))
-    })
 }
 
 /// A word that is no file may have been meant as a command.
