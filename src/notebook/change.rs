@@ -98,7 +98,7 @@ impl Notebook {
             .worked(&set.draft.text)
             .map_err(|(page, refused)| self.under(&page, refused, line, &[(set.place, &set.typed)]))?;
         let made = Change { notes: set.draft.notes, ..change(&self.record, &record, &set.draft.set) };
-        let made = said(made, origin_in_row(&book, set.place));
+        let made = linked(said(made, origin_in_row(&book, set.place)), &set.entry);
         Ok(kept_for_later(&book, set.place, (&set.entry, ""), made))
     }
 

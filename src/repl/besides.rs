@@ -4,8 +4,7 @@
 //! Never: takes what stands in quotes, or a choice of the question, for a word of the prompt.
 
 use super::command::{self, Command, Word};
-use crate::job::How;
-use crate::notebook::{Notebook, TOP};
+use crate::notebook::{Notebook, TOP, hows};
 use crate::view::report::Form;
 
 /// Returns a line that is a word of the prompt with what it takes, or sets a line by its name, as it would be typed
@@ -60,7 +59,7 @@ fn takes(notebook: &Notebook, word: Word, after: &str) -> bool {
         Word::Room | Word::Drop | Word::Confirm => known || named && rest.is_empty(),
         Word::Agree | Word::Query => known || named && (rest.is_empty() || rest.starts_with('"')),
         Word::Try => known || named && rest.starts_with('='),
-        Word::How => known || named && (next == "with" || How::ALL.iter().any(|how| how.word() == next)),
+        Word::How => known || named && (next == "with" || hows().iter().any(|how| how == next)),
         Word::Add => known || adds_sheet(after) || named && rest.contains('='),
         Word::Instrument => ["kind", "tolerance", "until"]
             .iter()
