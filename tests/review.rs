@@ -378,7 +378,7 @@ fn a_page_is_held_against_its_job_file_by_file() {
         &said(&folder, &["audit", JOB, "--record", "record.csv"], ""),
         &["record.csv holds no hash to compare"],
     );
-    tells(&said(&folder, &["audit", JOB, "--head", ""], ""), &["--head '' is no head of a journal"]);
+    tells(&said(&folder, &["audit", JOB, "--head", ""], ""), &["--head '' is not a head of a journal"]);
     let page = std::fs::read_to_string(folder.join("record.html")).expect("the page");
     assert!(page.replace("<wbr>", "").contains("wattle audit hall.toml --record THIS-FILE"));
 }

@@ -27,7 +27,7 @@ pub(super) struct Asked<'a> {
 pub(super) fn audit(job: &Path, earlier: Earlier<'_>, asked: Asked<'_>, options: &Options) -> u8 {
     if let Some(head) = earlier.head.filter(|head| !is_head(head)) {
         let cure = "a record prints 64 digits 0-9 and a-f; its first 8 will do";
-        tell(&format!("--head '{}' is no head of a journal: {cure}\n", view::plain(head)));
+        tell(&format!("--head '{}' is not a head of a journal: {cure}\n", view::plain(head)));
         return UNREADABLE;
     }
     let audit = match notebook::audit::audit(job, options, &earlier) {

@@ -54,7 +54,7 @@ pub fn run() -> u8 {
         return UNREADABLE;
     }
     if let (Some(_), Some(job)) = (&arguments.command, &arguments.job) {
-        tell(&format!("{} stands before the command: name what it is for behind it\n", job.display()));
+        tell(&format!("{} stands before the command: name what it is for after it\n", job.display()));
         return UNREADABLE;
     }
     let options = Options { libraries: arguments.library.clone(), day };

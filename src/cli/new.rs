@@ -71,7 +71,7 @@ fn text(
     for asked in sheets {
         let (sheet, name) = asked.split_once(':').unwrap_or((asked, ""));
         if asked.contains(':') && !crate::job::is_name(name) {
-            return Ok(Err(format!("'{name}' is no name of a sheet: lower-case letters, digits and _")));
+            return Ok(Err(format!("'{name}' is not a name for a sheet: lower-case letters, digits and _")));
         }
         let Some(page) = library.sheet(sheet, Some(&found))? else {
             return Ok(Err(format!(

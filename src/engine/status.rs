@@ -45,7 +45,7 @@ reasons! {
     MissingCell,
     /// A linked value outside its plausible range.
     OutOfRange,
-    /// A linked value that is none of the choices.
+    /// A linked value that is not one of the choices.
     NotAChoice,
 }
 

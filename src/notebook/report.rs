@@ -130,7 +130,7 @@ pub fn write(path: &Path, text: &str, opening: &str, over: bool) -> Result<(), W
         let name = shown(path);
         match error.kind() {
             ErrorKind::AlreadyExists => Wrong::NoReport {
-                why: format!("{name} is there already and is no earlier report, so it stays as it is"),
+                why: format!("{name} is there already and is not an earlier report, so it stays as it is"),
                 cure: "choose another name",
             },
             _ => Wrong::NoReport {

@@ -268,7 +268,7 @@ impl Wrong {
             Self::NoteFirst => say(
                 "this cannot be read",
                 "",
-                "write NAME = VALUE; behind it may stand measured (or nameplate, datasheet, drawing, stated, assumed), with INSTRUMENT, anyway \"reason\", by \"document\", \"note\"",
+                "write NAME = VALUE; after it may stand measured (or nameplate, datasheet, drawing, stated, assumed), with INSTRUMENT, anyway \"reason\", by \"document\", \"note\"",
             ),
             _ => return None,
         })
@@ -349,13 +349,13 @@ impl Wrong {
         Some(match self {
             Self::NoReport { why, cure } => say(why, "", *cure),
             Self::BehindMark { found } => {
-                say(format!("'{found}' is no remark"), "", "put what you say of the line in quotes")
+                say(format!("'{found}' is not a remark"), "", "put what you say of the line in quotes")
             }
             Self::QuestionWanted => {
-                say("a query asks something".to_owned(), "", "put the question behind the name, in quotes")
+                say("the question is missing".to_owned(), "", "put the question after the name, in quotes")
             }
             Self::NoRoom { name } => say(
-                format!("nothing that a person gives is behind '{name}'"),
+                format!("'{name}' depends on nothing that a person gives"),
                 "",
                 "ask for the room of a given, of a figure, or of a limit",
             ),
@@ -410,7 +410,7 @@ impl Wrong {
                 say(format!("{value} is outside {range}"), "", cure).at_prompt(typed)
             }
             Self::NotAChoice { found, known, near } => say(
-                format!("'{found}' is none of the choices"),
+                format!("'{found}' is not one of the choices"),
                 "",
                 match near {
                     Some(near) => format!("did you mean '{near}'?"),
@@ -432,7 +432,7 @@ impl Wrong {
                 "",
                 "add by = \"the document and clause\"",
             )
-            .at_prompt("add by \"the document and clause\" behind the value"),
+            .at_prompt("add by \"the document and clause\" after the value"),
             Self::InstrumentKind { instrument, name } => say(
                 format!("the tolerance of '{instrument}' does not fit '{name}'"),
                 "",
@@ -452,7 +452,7 @@ fn of_value(key: &str) -> Wording {
     let (one, all) =
         (format!("{{ value = \"VALUE\", {key} = … }}"), format!("{{ csv = \"FILE.csv\", {key} = … }}"));
     say(
-        format!("'{key}' is no column: it stands with each value"),
+        format!("'{key}' is not a column: it stands with each value"),
         "",
         format!("write COLUMN = {one}; for a whole CSV file {all}"),
     )

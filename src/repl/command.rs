@@ -79,7 +79,7 @@ pub const WORDS: &[Entry] = &[
         Word::Why,
         "why",
         "NAME [STEPS]",
-        "shows a formula with its numbers, and what is behind them; also a row's",
+        "shows a formula with its numbers, and what they depend on; also a row's",
     ),
     entry(Word::Assumed, "assumed", "[SHEET]", "lists what was assumed, or not said how"),
     entry(
@@ -93,7 +93,7 @@ pub const WORDS: &[Entry] = &[
         Word::Add,
         "add",
         "SCHEDULE COLUMN = VALUE, ...",
-        "adds a row; behind each value may stand what may behind any",
+        "adds a row; each value takes the same words after it as any other",
     ),
     entry(
         Word::Add,
@@ -126,7 +126,7 @@ pub const WORDS: &[Entry] = &[
         Word::Undo,
         "undo",
         "[anyway]",
-        "takes the last change back, of earlier days too; anyway, that of somebody else",
+        "takes back the last change, also one of an earlier day; anyway, that of somebody else",
     ),
     entry(Word::Redo, "redo", "", "does again what was taken back"),
     entry(Word::Log, "log", "[COUNT]", "lists what was done, by whom and when"),

@@ -30,17 +30,17 @@ pub fn help(look: Look) -> String {
         "links: the value comes from another sheet, and moves with it; a text in quotes is only a text",
     );
     line(
-        "  behind the value",
+        "  after the value",
         "measured, nameplate, datasheet, drawing or assumed, or stated (yes/no, texts, dates); with INSTRUMENT; anyway \"reason\"; \"a remark\"",
     );
     line(
         "NAME = VALUE by \"document\"",
-        "gives a figure of the basis, or overrides it; NAME = ? lets that of the basis hold again",
+        "gives a figure of the basis, or overrides it; NAME = ? goes back to the basis figure",
     );
     line("SCHEDULE.ROW.COLUMN = VALUE", "sets a row's value; a row goes by its number or its \"name\"");
     line(
         "how big must it be?",
-        "room NAME, of an input that is open or given, tells from where to where every limit holds",
+        "room NAME, of an input that is open or given, shows the range in which every limit holds",
     );
     line("185 mA * 24 h in Ah", "any other formula is worked, and not kept");
     line("title = \"…\"", "sets the job's title; prepared_by = \"…\" who prepares it");

@@ -178,7 +178,7 @@ impl Wrong {
             Self::FlagDefault => told("a flag has no default", FLAG),
             Self::KindAlone { found } => kind_alone(found),
             Self::CommaMissing => say(COMMA, "a comma is due", "write a comma between values"),
-            Self::ClauseFirst => told("a clause behind 'unverified'", CLAUSE),
+            Self::ClauseFirst => told("a clause after 'unverified'", CLAUSE),
             Self::SecondFormula => say("a second formula", "the one above has no condition", SECOND),
             Self::OtherwiseLast => {
                 say("a branch after 'otherwise'", "never reached", "'otherwise' comes last")
@@ -245,7 +245,7 @@ fn not_within(value: &str, range: &str) -> Wording {
 
 fn not_one_of(value: &str) -> Wording {
     told(
-        format!("the default {value} is none of the choices"),
+        format!("the default {value} is not one of the choices"),
         "add it to the choices, or choose one of them",
     )
 }

@@ -74,9 +74,9 @@ impl Wrong {
             }
             Self::UnitOutOfMeasure => told("a unit out of all measure", "check the powers"),
             Self::OneOver { cure } => told("a unit written as 1 over another", format!("write {cure}")),
-            Self::DigitInUnit { cure } => told("a digit in a unit that is no power", cure.as_str()),
+            Self::DigitInUnit { cure } => told("a digit in a unit that is not a power", cure.as_str()),
             Self::BlankInNumber { whole } => told("a blank in a number", format!("write {whole}")),
-            Self::BadPower { found } => told(format!("'{found}' is no power of a unit"), POWERS),
+            Self::BadPower { found } => told(format!("'{found}' is not a power of a unit"), POWERS),
             Self::PointInUnit { found } => told(no_difference(found), "write K: V/K, K^-1"),
             Self::NotANumber { found } if found.is_empty() => told("a number is missing", QUANTITY),
             Self::NotANumber { found } => not_a_number(found),
@@ -127,7 +127,7 @@ fn no_difference(found: &str) -> String {
 
 fn unknown_unit(found: &str, near: Option<&str>) -> Wording {
     if let Some(letter) = only_looks_like(found) {
-        return say(format!("no unit '{found}': {letter}"), "not a unit", "type it anew");
+        return say(format!("no unit '{found}': {letter}"), "not a unit", "type it again");
     }
     if ["week", "weeks", "month", "months", "day", "days", "hour", "hours"].contains(&found) {
         return say(format!("no unit '{found}'"), "not a unit", "write days as d, hours as h: 21 d, 36 h");

@@ -380,7 +380,7 @@ fn list(title: &str, names: &[String], record: &Record, look: Look) -> String {
 /// Returns how far inputs may move before a limit turns.
 pub fn room(rooms: &[Room], look: Look) -> String {
     if rooms.is_empty() {
-        return "no input is behind it\n".to_owned();
+        return "it depends on no input\n".to_owned();
     }
     let mut out = String::new();
     for one in rooms {
@@ -404,7 +404,7 @@ fn choices(room: &Room, look: Look) -> String {
         }
     }
     groups.sort_by_key(|(then, _)| !then.is_empty());
-    let holds = if room.now.is_some() { "nothing turns" } else { "every limit behind it holds" };
+    let holds = if room.now.is_some() { "nothing turns" } else { "every limit that depends on it holds" };
     let told = |(then, choices): (&[String], Vec<&str>)| {
         let then = if then.is_empty() { holds.to_owned() } else { then.join(", ") };
         indented(&format!("{}: {then}", choices.join(", ")), look, 2)
@@ -419,7 +419,7 @@ fn span_words(span: &RoomSpan) -> String {
         RoomSpan::Range { up, to } => format!("{} to {to}  nothing turns", way(up)),
         RoomSpan::Endless { up } => format!("{}, without end  nothing turns", way(up)),
         RoomSpan::Stretch { from, to, misses } if misses.is_empty() => {
-            format!("from {from} to {to}  every limit behind it holds")
+            format!("from {from} to {to}  every limit that depends on it holds")
         }
         RoomSpan::Stretch { from, to, misses } => format!("from {from} to {to}  {}", misses.join(", ")),
     }

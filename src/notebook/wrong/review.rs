@@ -14,7 +14,7 @@ pub(super) fn wording(wrong: &Wrong) -> Option<Wording> {
 fn of_moments(wrong: &Wrong) -> Option<Wording> {
     Some(match wrong {
         Wrong::NoMoment { found } => say(
-            format!("'{found}' is no moment"),
+            format!("'{found}' is not a moment"),
             "",
             "write JOB@2026-11-25, JOB@2026-11-25T10:40 or JOB@line3",
         ),

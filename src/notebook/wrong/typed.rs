@@ -10,16 +10,16 @@ use crate::fault::{Wording, say};
 pub(super) fn of_form(wrong: &Wrong) -> Option<Wording> {
     Some(match wrong {
         Wrong::NothingToConfirm { name } => {
-            say(format!("'{name}' is no default that waits"), "", "'waiting' lists what is to be confirmed")
+            say(format!("'{name}' has no default to confirm"), "", "'waiting' lists what is to be confirmed")
         }
-        Wrong::WordAlone { form } => say("something is missing behind this", "", format!("write: {form}")),
+        Wrong::WordAlone { form } => say("something is missing after this", "", format!("write: {form}")),
         Wrong::BehindValue { found, near: Some(near) } => {
-            say(format!("'{found}' says nothing of a value"), "", format!("did you mean '{near}'?"))
+            say(format!("'{found}' is not understood after a value"), "", format!("did you mean '{near}'?"))
         }
         Wrong::BehindValue { found, near: None } => say(
-            format!("'{found}' says nothing of a value"),
+            format!("'{found}' is not understood after a value"),
             "",
-            "put a text of several words in quotes; behind it may stand measured (or nameplate, datasheet, drawing, assumed; stated of yes or no, a text, a date), with INSTRUMENT, anyway \"reason\", by \"document\", \"note\"",
+            "put a text of several words in quotes; after it may stand measured (or nameplate, datasheet, drawing, assumed; stated of yes or no, a text, a date), with INSTRUMENT, anyway \"reason\", by \"document\", \"note\"",
         ),
         Wrong::DayOfJob => say(
             "'on' is the job's day",
@@ -61,7 +61,7 @@ pub(super) fn of_form(wrong: &Wrong) -> Option<Wording> {
         }
         Wrong::CellTwice { found } => say(format!("a second '{found}'"), "named again here", "keep one"),
         Wrong::EqualsMissing { form } => {
-            say("a value behind a name, with no '=' between", "", format!("write {form}"))
+            say("a value after a name, with no '=' between", "", format!("write {form}"))
         }
         _ => return None,
     })
@@ -94,7 +94,7 @@ pub(super) fn of_top(wrong: &Wrong) -> Option<Wording> {
         Wrong::NothingSaid { name } => say(
             format!("no value of '{name}' waits for that"),
             "",
-            "it goes to numbers that are entered and not said how; of one, type its value again with the rest behind it",
+            "it goes to numbers that are entered and not said how; of one, type its value again with the rest after it",
         ),
         Wrong::HowNotStated { name } => {
             say(format!("what waits of '{name}' are numbers, and a number is not stated"), "", HOWS_OF_NUMBER)

@@ -267,7 +267,7 @@ fn not_a_choice(value: &str, known: &[String]) -> Wording {
         0..=12 => format!("choices are {}", known.join(", ")),
         _ => "write one of the choices as they are listed".to_owned(),
     };
-    say(format!("'{value}' is none of the choices"), "never so", cure)
+    say(format!("'{value}' is not one of the choices"), "never so", cure)
 }
 
 fn not_column_of(table: &str, found: &str, near: &Option<String>, known: &[String]) -> Wording {
@@ -419,11 +419,10 @@ fn sum_cure(sign: &str, left: Is, right: Is) -> String {
         (Is::Text, Is::Text) => "write one text with {name} where a value belongs".to_owned(),
         (Is::Flag, Is::Flag) => "write 'and' or 'or'; count(…) counts rows where a flag holds".to_owned(),
         (Is::Point, _) | (_, Is::Point) => {
-            "a temperature takes a difference in K, behind it; two temperatures are only subtracted"
-                .to_owned()
+            "a temperature takes a difference in K, after it; two temperatures are only subtracted".to_owned()
         }
         (Is::Date, _) | (_, Is::Date) => {
-            "a date takes a time, behind it; two dates are only subtracted".to_owned()
+            "a date takes a time, after it; two dates are only subtracted".to_owned()
         }
         _ => format!("both sides of {sign} must be of one kind"),
     }

@@ -47,7 +47,7 @@ impl Wrong {
             Self::ValueAfter => say("a value is missing after this", "ends here", WORKED_WITH),
             Self::OperatorBefore => say("an operator is missing before this", "an operator is due", OPERATOR),
             Self::InchBefore { number, unit } => {
-                say("'in' right behind a number is inches", "", inch(number, unit))
+                say("'in' right after a number is inches", "", inch(number, unit))
             }
             Self::NoOperator { found } => no_operator(found),
             Self::SingleEquals => say("a single = compares nothing", "", "write == to compare"),
@@ -93,7 +93,7 @@ fn no_operator(found: &str) -> Wording {
     match typed_otherwise(found) {
         Some((shown, cure)) => say(format!("{shown} where an operator is due"), "", cure),
         None => say(
-            format!("'{found}' is no operator"),
+            format!("'{found}' is not an operator"),
             "an operator is due",
             "operators are + - * / ^ < <= > >= == != and or",
         ),

@@ -262,7 +262,7 @@ fn rests_on(report: &Report) -> Markup {
     html! {
         section aria-labelledby="rests-on" {
             h2 id="rests-on" { "What it rests on" }
-            @if nothing { p { "No assumption, and nothing unverified, stands behind a limit that must hold." } }
+            @if nothing { p { "No assumption, and nothing unverified: no limit that must hold rests on any." } }
             @for ground in on.grounds() { (names(record, ground.heading, ground.names)) }
             @if !report.instruments.is_empty() {
                 h3 { "Instruments" }
