@@ -10,7 +10,7 @@ use std::rc::Rc;
 
 use super::UNREADABLE;
 use super::arguments::Arguments;
-use super::terminal::{self, look, put, tell, tell_refused, tell_whole};
+use super::terminal::{self, look, put, tell_refused, tell_whole};
 use crate::fault::{BYTE_ORDER_MARK, Fault, Refused, Span};
 use crate::job::Wrong;
 use crate::job::disk::{LONGEST, Unread};
@@ -20,10 +20,6 @@ use crate::repl::editor::{Editor, Entered};
 use crate::view::{self, answers, faults};
 
 pub(super) fn open(job: &Path, arguments: &Arguments, options: &Options) -> u8 {
-    if let Some(words) = without_ending(job) {
-        tell(&format!("{words}\n"));
-        return UNREADABLE;
-    }
     let notebook = match Notebook::open(job, options, arguments.who.clone()) {
         Ok(notebook) => Rc::new(RefCell::new(notebook)),
         Err(refused) => {
@@ -54,13 +50,6 @@ pub(super) fn open(job: &Path, arguments: &Arguments, options: &Options) -> u8 {
     }
     let verdict = notebook.borrow().record().verdict;
     verdict.exit_code()
-}
-
-/// A job may have been named without the ending of its file.
-fn without_ending(job: &Path) -> Option<String> {
-    let whole = format!("{}.toml", job.display());
-    (!job.exists() && Path::new(&whole).is_file())
-        .then(|| format!("there is no file '{}': did you mean '{}'?", job.display(), view::plain(&whole)))
 }
 
 /// Answers what is typed on a terminal until the prompt is left.

@@ -124,7 +124,7 @@ fn huge_tiny_and_endless_numbers_are_refused_or_unworkable() {
     for (number, words) in [
         ("1e999999999999", "too large"),
         ("1e309", "too large"),
-        ("1 A^99999999 / 1 A", "no power of a unit"),
+        ("1 A^99999999 / 1 A", "not a power of a unit"),
         ("inf", "no line 'inf'"),
         ("nan", "no line 'nan'"),
         ("0x10", "a digit in a unit"),
