@@ -318,10 +318,10 @@ fn fill_takes_the_waiting_demo_to_a_verdict() {
             break;
         }
         let answer = answers.iter().find(|(name, _)| question.starts_with(name));
-        let usual = rows.iter().rev().find_map(|row| row.trim().strip_prefix("usually "));
-        let answer = match (answer, usual) {
+        let default = rows.iter().rev().find_map(|row| row.trim().strip_prefix("default "));
+        let answer = match (answer, default) {
             (Some((_, answer)), _) => (*answer).to_owned(),
-            (None, Some(usual)) => format!("{} nameplate", usual.split(':').next().unwrap_or_default()),
+            (None, Some(default)) => format!("{} nameplate", default.split(':').next().unwrap_or_default()),
             (None, None) => panic!("no answer to {question}:\n{}", rows.join("\n")),
         };
         typed.push(format!("{question} {answer}"));

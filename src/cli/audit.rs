@@ -7,7 +7,7 @@ use std::path::Path;
 
 use super::UNREADABLE;
 use super::check::graver;
-use super::terminal::{look, put, tell, tell_refused};
+use super::terminal::{look, patiently, put, tell, tell_refused};
 use crate::notebook::audit::{Audit, Earlier, is_head};
 use crate::notebook::{self, Options};
 use crate::view;
@@ -30,7 +30,8 @@ pub(super) fn audit(job: &Path, earlier: Earlier<'_>, asked: Asked<'_>, options:
         tell(&format!("--head '{}' is not a head of a journal: {cure}\n", view::plain(head)));
         return UNREADABLE;
     }
-    let audit = match notebook::audit::audit(job, options, &earlier) {
+    let work = || notebook::audit::audit(job, options, &earlier);
+    let audit = match patiently("working the job through, line by line of its journal", work) {
         Ok(audit) => audit,
         Err(refused) => {
             tell_refused(&refused);

@@ -4,13 +4,14 @@
 //! Never: writes a file.
 
 use super::UNREADABLE;
-use super::terminal::{look, put, tell_refused};
+use super::terminal::{look, patiently, put, tell_refused};
 use crate::notebook::{self, Options};
 use crate::view;
 
 /// Compares two jobs; exits 0 where both could be read.
 pub(super) fn compare(old: &str, new: &str, json: bool, options: &Options) -> u8 {
-    match notebook::compare::compare(old, new, options) {
+    let work = || notebook::compare::compare(old, new, options);
+    match patiently("looking for what changed each verdict", work) {
         Ok(made) => {
             if json {
                 put(&format!("{:#}\n", serde_json::to_value(&made).unwrap_or_default()));

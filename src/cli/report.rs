@@ -7,7 +7,7 @@ use std::path::Path;
 
 use super::UNREADABLE;
 use super::arguments::ReportFormat;
-use super::terminal::{put, tell, tell_refused};
+use super::terminal::{patiently, put, tell, tell_refused};
 use crate::notebook::{self, Options};
 use crate::view::plain;
 use crate::view::report::{ENDINGS, Form, report as text};
@@ -26,7 +26,7 @@ pub(super) fn report(
             return UNREADABLE;
         }
     };
-    let told = match notebook::report(job, options) {
+    let told = match patiently("working the job and its journal", || notebook::report(job, options)) {
         Ok(told) => told,
         Err(refused) => {
             tell_refused(&refused);

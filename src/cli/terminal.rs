@@ -4,6 +4,8 @@
 //! Never: fails where the reader has gone away (`wattle check … | head`): there is nobody to tell.
 
 use std::io::{IsTerminal, Write};
+use std::sync::mpsc::{RecvTimeoutError, channel};
+use std::time::Duration;
 
 use crate::fault::Refused;
 use crate::view::{Look, faults, plain};
@@ -29,6 +31,36 @@ pub(super) fn tell_refused(refused: &[Refused]) {
     tell_whole(&faults::faults(refused, look()));
 }
 
+/// How long something may take before the terminal says what is being done, and how often it says so again.
+const PATIENCE: Duration = Duration::from_secs(1);
+
+/// Does what may take a while; says so on a terminal, beside the answer.
+pub(super) fn patiently<T>(what: &str, work: impl FnOnce() -> T) -> T {
+    if !std::io::stderr().is_terminal() {
+        return work();
+    }
+    told_while(PATIENCE, tell_whole, what, work)
+}
+
+fn told_while<T>(every: Duration, say: impl Fn(&str) + Send, what: &str, work: impl FnOnce() -> T) -> T {
+    std::thread::scope(|scope| {
+        let (done, waits) = channel::<()>();
+        scope.spawn(move || {
+            let mut told = false;
+            while waits.recv_timeout(every) == Err(RecvTimeoutError::Timeout) {
+                say(if told { "." } else { what });
+                told = true;
+            }
+            if told {
+                say("\n");
+            }
+        });
+        let made = work();
+        drop(done);
+        made
+    })
+}
+
 /// The width (`COLUMNS`, else the terminal's own, else 80) and whether colour may be used (a terminal, and no
 /// `NO_COLOR`).
 pub(super) fn look() -> Look {
@@ -42,4 +74,22 @@ pub(super) fn look() -> Look {
 /// Returns how many rows the terminal has; as many as anything needs where that is not known.
 pub(super) fn rows() -> usize {
     terminal_size::terminal_size().map_or(usize::MAX, |(_, height)| usize::from(height.0))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::sync::Mutex;
+
+    #[test]
+    fn what_takes_long_says_what_it_does_and_what_does_not_says_nothing() {
+        let said = Mutex::new(String::new());
+        let say = |text: &str| said.lock().expect("nobody panics").push_str(text);
+        assert_eq!(told_while(Duration::from_secs(60), say, "working", || 2), 2);
+        assert_eq!(*said.lock().expect("nobody panics"), "");
+        let slow = || std::thread::sleep(Duration::from_millis(200));
+        told_while(Duration::from_millis(20), say, "working", slow);
+        let said = said.lock().expect("nobody panics");
+        assert!(said.starts_with("working.") && said.ends_with(".\n"), "{said}");
+    }
 }

@@ -106,7 +106,7 @@ fn rows(schedule: &SkeletonSchedule) -> String {
 fn remark(line: &SkeletonLine) -> String {
     let mut parts = vec![line.label.clone(), line.unit.clone(), line.range.clone()];
     if !line.default.is_empty() {
-        parts.push(format!("usually {}", line.default));
+        parts.push(format!("default {}", line.default));
     }
     if !line.when.is_empty() {
         parts.push(format!("only when {}", line.when));
@@ -169,7 +169,7 @@ prepared_by = ""
 use = "battery"
 as = "battery"
 given.fitted = "?"   # Capacity fitted; Ah
-given.strings = "?"   # Strings side by side; 1 .. 4; usually 1; only when paired
+given.strings = "?"   # Strings side by side; 1 .. 4; default 1; only when paired
 # The basis leaves this open: How long it must stand by; h
 # take.hold = { value = "?", by = "document and clause" }
 # What it feeds: rows here, or the name of a CSV file

@@ -105,7 +105,7 @@ pub fn question(notebook: &Notebook, name: &str, back: bool, look: Look) -> Stri
     let value = notebook.value_of(name).filter(|value| value != "?");
     match value {
         Some(value) if notebook.is_default(name) => {
-            line(format!("usually {value}: the same value or 'confirm' takes it"), 2);
+            line(format!("default {value}: type it again, or confirm, to take it"), 2);
         }
         Some(value) if back => line(format!("{value}; Enter keeps it"), 2),
         _ => {}
@@ -132,7 +132,7 @@ pub fn again(notebook: &Notebook, name: &str, listed: bool, look: Look) -> Strin
     } else {
         takes(&offer)
     };
-    let confirm = if notebook.is_default(name) { "'confirm' takes the usual, " } else { "" };
+    let confirm = if notebook.is_default(name) { "confirm takes the default, " } else { "" };
     indented(&format!("{name}: {takes}; {confirm}- leaves it open"), look, 0)
 }
 
