@@ -105,7 +105,7 @@ pub const WORDS: &[Entry] = &[
         Word::Instrument,
         "instrument",
         "NAME kind \"…\" tolerance \"2 % + 5 mA\" until 2027-03-01",
-        "enters an instrument; what is left out is not known",
+        "enters an instrument, or changes it; what is left out is not known; undo takes it out again",
     ),
     entry(Word::Drop, "drop", "SCHEDULE.ROW", "takes a row out"),
     entry(Word::Try, "try", "NAME = VALUE", "shows what would change, and keeps nothing"),

@@ -13,7 +13,7 @@ const FEW_COLUMNS: usize = 5;
 /// Returns how to answer, shown once.
 pub fn how(look: Look) -> String {
     indented(
-        "- leaves one open, back goes back, stop ends; words of the prompt and NAME = VALUE work here too",
+        "- leaves one open, back goes back, stop ends; words of the prompt and NAME = VALUE work here too: why NAME shows a line, limits where it stands",
         look,
         0,
     ) + "\n"

@@ -132,6 +132,10 @@ fn unknown_unit(found: &str, near: Option<&str>) -> Wording {
     if ["week", "weeks", "month", "months", "day", "days", "hour", "hours"].contains(&found) {
         return say(format!("no unit '{found}'"), "not a unit", "write days as d, hours as h: 21 d, 36 h");
     }
+    if found.trim_end_matches('s') == "digit" {
+        let cure = "write what they come to: 2 digits of a display that ends in 0.01 V are 0.02 V";
+        return say(format!("no unit '{found}'"), "not a unit", cure);
+    }
     let cure = match near {
         _ if is_plain(found) => "leave it out: a plain number has no unit".to_owned(),
         Some(near) => format!("did you mean '{near}'?"),
@@ -147,4 +151,16 @@ fn comma(with_point: Option<&str>, without: Option<&str>, spaced: &str) -> Wordi
         one => format!("write {}; between values a space stands after the comma: {spaced}", one.join(" or ")),
     };
     say("a comma in a number", "reads two ways", cure)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_no_unit_is_told_with_what_to_write_for_it() {
+        assert_eq!(unknown_unit("weeks", None).cure, "write days as d, hours as h: 21 d, 36 h");
+        assert!(unknown_unit("digits", None).cure.contains("2 digits of a display"));
+        assert!(unknown_unit("number", None).cure.contains("leave it out"));
+    }
 }

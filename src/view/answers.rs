@@ -329,7 +329,10 @@ pub fn standing(record: &Record, to_ask: &[String], look: Look) -> String {
 /// Returns what is still open when no question is left.
 pub fn left_open(record: &Record, look: Look) -> String {
     let open = &record.rests_on.open;
-    if open.is_empty() { "nothing more is open\n".to_owned() } else { list("left open", open, record, look) }
+    if open.is_empty() {
+        return format!("nothing more is open\n{}", indented(&text::outcome(record), look, 0));
+    }
+    list("left open", open, record, look)
 }
 
 /// Returns what was assumed, or entered without saying how, sheet by sheet; of one sheet, or of all.
