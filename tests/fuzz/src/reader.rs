@@ -193,8 +193,10 @@ fn journal(bytes: &[u8]) {
     let (job, journal) = (folder().join("hall.toml"), folder().join("hall.journal"));
     std::fs::write(&job, JOB).expect("the job");
     std::fs::write(&journal, bytes).expect("the journal");
-    if let Some(looked) = found(notebook::audit::audit(&job, &options(), None)) {
-        let _ = audit::audit(&looked, NARROW);
+    if let Some(looked) =
+        found(notebook::audit::audit(&job, &options(), &notebook::audit::Earlier::default()))
+    {
+        let _ = audit::audit(&looked, audit::Part::Whole, NARROW);
     }
     let opened = Journal::open(&job, &Act::default()).expect("the journal opens whatever stands in it");
     let mut kept = opened.journal;
