@@ -92,21 +92,21 @@ fn beside(page: &Page, fault: &Fault, label: &str, look: Look) -> bool {
     label == 0 || label <= look.width / 3 && (end <= look.width || before + end + label < look.width)
 }
 
-/// Stands for a blank that no line breaks at.
-const JOINED: char = '\u{e000}';
+/// Stands for a blank that no line breaks at: a character that no text may hold.
+const JOINED: char = '\u{fdd0}';
 
 /// Breaks a text into lines, never inside what is to be typed: a text in quotes or braces, a number with its unit.
 fn whole_words(text: &str, width: usize) -> String {
     let mut joined = String::new();
     let mut closing: Option<(char, usize)> = None;
-    for c in text.chars() {
+    for (at, c) in text.char_indices() {
         match (c, closing) {
             ('"', None) => closing = Some(('"', joined.len())),
             ('{' | '[', None) => closing = Some((if c == '{' { '}' } else { ']' }, joined.len())),
             (c, Some((end, _))) if c == end => closing = None,
             _ => {}
         }
-        let keep = c == ' ' && (closing.is_some() || number_goes_on(&joined, &text[byte_after(&joined)..]));
+        let keep = c == ' ' && (closing.is_some() || number_goes_on(&joined, &text[at..]));
         joined.push(if keep { JOINED } else { c });
     }
     // What is longer than a line breaks where it must.
@@ -115,11 +115,6 @@ fn whole_words(text: &str, width: usize) -> String {
     };
     let joined: Vec<String> = joined.split(' ').map(word).collect();
     wrapped(&joined.join(" "), width, 0, 0).replace(JOINED, " ")
-}
-
-/// Returns where the character behind a text that was taken over so far begins, in the text as it was.
-fn byte_after(joined: &str) -> usize {
-    joined.len() - joined.matches(JOINED).count() * (JOINED.len_utf8() - 1)
 }
 
 /// Returns whether a blank parts a number from its unit, or from the rest of it.
@@ -172,6 +167,13 @@ fn shown(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn no_character_in_a_cure_is_taken_for_one_of_ours() {
+        for own in ['\u{e000}', JOINED, '\u{8}'] {
+            assert!(whole_words(&format!("write 12 V * 0mi{own} or {own}"), 20).contains("12 V * 0mi"));
+        }
+    }
 
     #[test]
     fn what_is_to_be_typed_stays_whole() {
