@@ -61,7 +61,7 @@ th .u { font-weight: 400; }
 .part { display: inline-block; max-width: 100%; vertical-align: baseline; margin-right: .25em; }
 section > p { break-after: avoid; }
 .use { display: inline-flex; flex-wrap: wrap; align-items: center; gap: .1rem .5rem; margin-right: .8rem; }
-.glance .use { flex-wrap: nowrap; margin: 0; } .glance .share { min-width: 4.2rem; text-align: right; white-space: nowrap;
+.glance .use { margin: 0; } .glance .share { min-width: 4.2rem;
   font-variant-numeric: tabular-nums lining-nums; }
 .from:empty { display: none; }
 svg.bar { width: 6.6rem; height: .8rem; flex: none; overflow: visible; }
