@@ -1,9 +1,13 @@
 //! The manual page: one page, with the options of every command.
 //!
-//! In: the arguments as the program reads them. Out: roff.
+//! In: the arguments as the program reads them. Out: roff, the commands in it by `clap_mangen`.
 //! Never: names an option of its own.
 
-use clap::{Arg, Command};
+use std::io::Write;
+
+use clap::Command;
+use clap_mangen::Man;
+use clap_mangen::roff::{Roff, bold, roman};
 
 /// How the page begins, by which one of ours is known.
 pub(super) const OPENING: &str = ".\\\" wattle: its manual page\n";
@@ -56,68 +60,50 @@ const SECTIONS: &[(&str, &[(&str, &str)])] = &[
 
 /// Returns the page.
 pub(super) fn page(command: &Command) -> String {
-    let about = |command: &Command| {
-        let long = command.get_long_about().or(command.get_about());
-        long.map(ToString::to_string).unwrap_or_default()
-    };
-    let short = command.get_about().map(ToString::to_string).unwrap_or_default();
-    let mut out = OPENING.to_owned();
-    out += &format!(".TH wattle 1\n.SH NAME\nwattle \\- {}\n", roff(short.trim_end_matches('.')));
-    out += ".SH SYNOPSIS\n.B wattle\nJOB\n.br\n.B wattle\nCOMMAND\n";
-    out += &format!(".SH DESCRIPTION\n{}\n", roff(&about(command)));
-    out += &format!(".SH OPTIONS\n{}", options(command));
-    out += ".SH COMMANDS\n";
-    for sub in command.get_subcommands().filter(|sub| sub.get_name() != "help") {
-        let positional = sub.get_positionals().map(form).collect::<Vec<_>>().join(" ");
-        out += &format!(".SS \"wattle {} {}\"\n{}\n", sub.get_name(), roff(&positional), roff(&about(sub)));
-        out += &options(sub);
+    let mut out = OPENING.as_bytes().to_vec();
+    // What is written into memory is always written.
+    let _ = written(command, &mut out);
+    String::from_utf8_lossy(&out).into_owned()
+}
+
+fn written(command: &Command, out: &mut Vec<u8>) -> std::io::Result<()> {
+    let man = Man::new(command.clone().disable_help_flag(true).disable_help_subcommand(true));
+    man.render_title(out)?;
+    man.render_name_section(out)?;
+    man.render_synopsis_section(out)?;
+    man.render_description_section(out)?;
+    man.render_options_section(out)?;
+    let mut heading = Roff::default();
+    heading.control("SH", ["COMMANDS"]);
+    heading.to_writer(out)?;
+    for sub in command.get_subcommands() {
+        let name = format!("{} {}", command.get_name(), sub.get_name());
+        let mut heading = Roff::default();
+        heading.control("SS", [name.as_str()]);
+        heading.to_writer(out)?;
+        out.write_all(&part(sub.clone().bin_name(name).disable_help_flag(true))?)?;
     }
+    let mut rest = Roff::default();
     for (heading, rows) in SECTIONS {
-        out += &format!(".SH {heading}\n");
+        rest.control("SH", [*heading]);
         for (word, words) in *rows {
-            let head = if word.is_empty() { String::new() } else { format!(".TP\n\\fB{}\\fR\n", roff(word)) };
-            out += &format!("{head}{}\n", roff(words));
+            if !word.is_empty() {
+                rest.control("TP", []).text([bold(*word)]);
+            }
+            rest.text([roman(*words)]);
         }
     }
-    out
+    rest.to_writer(out)
 }
 
-fn options(command: &Command) -> String {
-    let seen = |arg: &&Arg| !arg.is_hide_set() && !matches!(arg.get_id().as_str(), "help" | "version");
-    let one = |arg: &Arg| {
-        let help = arg.get_help().map(ToString::to_string).unwrap_or_default();
-        let values: Vec<String> =
-            arg.get_possible_values().iter().map(|value| value.get_name().to_owned()).collect();
-        let takes = arg.get_action().takes_values() && !values.is_empty();
-        let among = if takes { format!(": {}", values.join(", ")) } else { String::new() };
-        format!(
-            ".TP\n\\fB{}\\fR\n{}\n",
-            roff(&form(arg)),
-            roff(&format!("{}{among}", help.trim_end_matches('.')))
-        )
-    };
-    command.get_arguments().filter(seen).map(one).collect()
-}
-
-/// Returns how an argument is written.
-fn form(arg: &Arg) -> String {
-    let id = arg.get_id().as_str().to_uppercase();
-    let named = arg.get_value_names().and_then(|names| names.first()).map_or(id, ToString::to_string);
-    let value = if arg.get_action().takes_values() { named } else { String::new() };
-    let short = arg.get_short().map_or_else(String::new, |short| format!("-{short}, "));
-    match arg.get_long() {
-        Some(long) => format!("{short}--{long} {value}").trim_end().to_owned(),
-        None => {
-            let many = arg.get_num_args().is_some_and(|count| count.max_values() > 1);
-            format!("{value}{}", if many { "..." } else { "" })
-        }
-    }
-}
-
-/// Returns a text as roff takes it.
-fn roff(text: &str) -> String {
-    let text = text.replace('\\', "\\e").replace('-', "\\-");
-    let line =
-        |line: &str| if line.starts_with(['.', '\'']) { format!("\\&{line}") } else { line.to_owned() };
-    text.lines().map(line).collect::<Vec<_>>().join("\n")
+/// Returns a command as a part of the page: what stands under headings of its own elsewhere follows one another.
+fn part(command: Command) -> std::io::Result<Vec<u8>> {
+    let man = Man::new(command);
+    let mut out = Vec::new();
+    man.render_synopsis_section(&mut out)?;
+    out.write_all(b".PP\n")?;
+    man.render_description_section(&mut out)?;
+    man.render_options_section(&mut out)?;
+    let lines = out.split_inclusive(|byte| *byte == b'\n');
+    Ok(lines.filter(|line| !line.starts_with(b".SH ")).flatten().copied().collect())
 }
