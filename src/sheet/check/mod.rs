@@ -19,9 +19,9 @@ use crate::cite::Cite;
 use crate::fault::{Fault, Faults, Kind, Page, Spanned, near};
 use crate::sheet::basis::Basis;
 use crate::sheet::model::{
-    ByName, Chart, ChartLine, Is, Line, Role, Rows, Schedule, Sheet, Source, TableUse,
+    ByName, Chart, ChartLine, Expr, Is, Line, Role, Rows, Schedule, Sheet, Source, TableUse,
 };
-use crate::sheet::statement::{Body, By, ChartDraft, Draft, LineDraft, SourceDraft};
+use crate::sheet::statement::{Body, By, ChartDraft, Draft, LineDraft, ScheduleDraft, SourceDraft};
 use crate::sheet::word::is_taken;
 use crate::table::Table;
 
@@ -82,22 +82,7 @@ pub fn check(
     for &line in &doubtful {
         lines[line].is = Is::Unknown;
     }
-    let schedules = draft
-        .schedules
-        .iter()
-        .zip(conditions)
-        .enumerate()
-        .map(|(n, (schedule, when))| Schedule {
-            name: schedule.name.clone(),
-            label: schedule.label.clone(),
-            from: from[n],
-            may_be_empty: schedule.may_be_empty,
-            when,
-            when_formula: schedule.when.clone(),
-            columns: (0..lines.len()).filter(|&line| lines[line].schedule == Some(n)).collect(),
-            note: schedule.note.clone(),
-        })
-        .collect();
+    let schedules = schedules(draft, conditions, &from, &lines);
     let charts = check.charts(&scope);
     let mut examples = Vec::new();
     for example in &draft.examples {
@@ -121,6 +106,27 @@ pub fn check(
     check.examples(&sheet);
     check.without_followers();
     check.faults.or(sheet)
+}
+
+/// Returns the schedules, each with its columns.
+fn schedules(
+    draft: &Draft,
+    conditions: Vec<Option<Expr>>,
+    from: &[Option<usize>],
+    lines: &[Line],
+) -> Vec<Schedule> {
+    let columns = |n: usize| (0..lines.len()).filter(|&line| lines[line].schedule == Some(n)).collect();
+    let made = |(n, (schedule, when)): (usize, (&ScheduleDraft, Option<Expr>))| Schedule {
+        name: schedule.name.clone(),
+        label: schedule.label.clone(),
+        from: from[n],
+        may_be_empty: schedule.may_be_empty,
+        when,
+        when_formula: schedule.when.clone(),
+        columns: columns(n),
+        note: schedule.note.clone(),
+    };
+    draft.schedules.iter().zip(conditions).enumerate().map(made).collect()
 }
 
 /// Returns the lines whose name another has too: which is meant where it is used nobody knows.
