@@ -4,7 +4,7 @@
 //! Never: reads what a line says, beyond its first word: `title`, `about` and `caution` are plain text.
 
 use crate::fault::{BYTE_ORDER_MARK, Fault, Span};
-use crate::sheet::word::{Stands, beginning};
+use crate::sheet::words::{COLUMNS, begins_statement, opens_detail};
 use crate::sheet::wrong::{Limit, Wrong};
 
 /// A line, or several while a bracket is open, and the blocks indented under it.
@@ -55,12 +55,6 @@ fn once_for_tabs(faults: &mut Vec<Fault>) {
     }
 }
 
-/// Statements that are columns inside a schedule.
-const COLUMNS: &[&str] = &["given", "find", "must", "should"];
-
-/// Words that begin a line of their own in column one; every other opener is a detail.
-const ALSO_STATEMENTS: &[&str] = &["given", "take", "find", "must", "should"];
-
 /// Puts a line in column one that can only stand under the one above where it belongs, and tells it once: else
 /// all that follows it would be told too.
 fn indent_anew(text: &str, lines: &mut [Line], faults: &mut Vec<Fault>) {
@@ -77,7 +71,7 @@ fn indent_anew(text: &str, lines: &mut [Line], faults: &mut Vec<Fault>) {
         };
         let first = word(&lines[n]);
         let of_example = word(&lines[head]) == "example" && is_setting(content(&lines[n]));
-        if of_example || opens_detail(first) && !ALSO_STATEMENTS.contains(&first) {
+        if of_example || opens_detail(first) && !begins_statement(first) {
             let above = &lines[n - 1];
             let under_column = word(&lines[head]) == "schedule" && COLUMNS.contains(&word(above));
             let under_statement = above.indent == 0 || under_column;
@@ -178,11 +172,6 @@ fn logical_lines(text: &str, faults: &mut Vec<Fault>) -> Vec<Line> {
         }
     }
     lines
-}
-
-/// Returns whether a word opens a detail: an open bracket above does not swallow it.
-fn opens_detail(word: &str) -> bool {
-    word == "=" || beginning(Stands::Detail).any(|opener| opener == word)
 }
 
 /// Returns the length of a line without its comment and the blanks before that.

@@ -10,7 +10,7 @@ use crate::sheet::formula::Wrong;
 use crate::sheet::function::Function;
 use crate::sheet::scan::Scan;
 use crate::sheet::token::{Leaf, Op, Token, TokenKind};
-use crate::sheet::word::KEYWORDS;
+use crate::sheet::words::KEYWORDS;
 use crate::sheet::wrong::{Limit, Wrong as Text};
 use crate::unit::{self, Unit, date};
 

@@ -19,7 +19,6 @@ pub mod read;
 pub mod scan;
 pub mod statement;
 pub mod token;
-pub mod word;
 pub mod words;
 mod wrong;
 

@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 
 use crate::sheet::check::VERDICTS;
 use crate::sheet::function::FUNCTIONS;
-use crate::sheet::word::KEYWORDS;
+use crate::sheet::words::KEYWORDS;
 use crate::unit::{spellings, symbols};
 
 /// Statements whose text goes to the end of the line.

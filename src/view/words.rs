@@ -80,12 +80,12 @@ fn section(heading: &str, rows: impl IntoIterator<Item = (&'static str, String)>
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::sheet::word::KEYWORDS;
+    use crate::sheet::words::KEYWORDS;
 
     #[test]
     fn every_word_of_the_language_is_in_it_and_no_line_is_too_wide() {
         let text = words(Look { width: 45, colour: false });
-        for word in KEYWORDS {
+        for &word in KEYWORDS.iter() {
             let is_it = |found: &str| found.trim_matches(|c: char| !c.is_alphabetic()) == word;
             assert!(text.split_whitespace().any(is_it), "{word}");
         }

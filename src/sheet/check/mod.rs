@@ -22,7 +22,7 @@ use crate::sheet::model::{
     ByName, Chart, ChartLine, Expr, Is, Line, Role, Rows, Schedule, Sheet, Source, TableUse,
 };
 use crate::sheet::statement::{Body, By, ChartDraft, Draft, LineDraft, ScheduleDraft, SourceDraft};
-use crate::sheet::word::is_taken;
+use crate::sheet::words::is_taken;
 use crate::table::Table;
 
 pub use examples::{VERDICTS, known_row};

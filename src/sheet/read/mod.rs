@@ -16,8 +16,7 @@ use crate::sheet::scan::Scan;
 use crate::sheet::statement::{
     Body, ChartDraft, CiteDraft, Declared, Draft, ScheduleDraft, SourceDraft, TableDraft, WithoutDraft,
 };
-use crate::sheet::word::is_taken;
-use crate::sheet::words::statements;
+use crate::sheet::words::{COLUMNS, is_taken, statements};
 use crate::sheet::wrong::Wrong;
 
 /// Which kind of page is read.
@@ -106,8 +105,8 @@ impl<'a> Reader<'a> {
             };
             self.faults.add(Fault::new(word, wrong));
             // A line by a word that was probably meant is kept, so that its name is not missed below.
-            let line =
-                near.filter(|near| !of_sheet && ["given", "take", "find", "must", "should"].contains(near));
+            let is_line = |near: &&str| *near == "take" || COLUMNS.contains(near);
+            let line = near.filter(|near| !of_sheet && is_line(near));
             return line.map_or(Ok(()), |line| self.line(line, scan, block, None));
         }
         match found {
@@ -262,7 +261,7 @@ impl<'a> Reader<'a> {
         let index = self.draft.schedules.len();
         let (columns, details): (Vec<_>, Vec<_>) = block.inner.iter().partition(|inner| {
             let first = Scan::new(self.text, inner.at).next_piece();
-            ["given", "find", "must", "should"].contains(&&self.text[first.range()])
+            COLUMNS.contains(&&self.text[first.range()])
         });
         let common = self.details_of(&details, &detail::SCHEDULE, |_, _, scan| {
             be_empty(scan)?;
