@@ -17,6 +17,7 @@ use crate::sheet::model::Role;
 use crate::unit::date;
 
 /// A change that is made on paper: the text it would leave, and what it sets.
+#[derive(Default)]
 pub(in crate::notebook) struct Draft {
     pub(in crate::notebook) text: String,
     pub(in crate::notebook) set: Vec<String>,
@@ -25,8 +26,8 @@ pub(in crate::notebook) struct Draft {
     pub(in crate::notebook) said: Option<String>,
     /// What is done, where no line is set.
     pub(in crate::notebook) act: String,
-    /// Whether the rows of the schedule that it changes are the job's own by now.
-    pub(in crate::notebook) owns_rows: bool,
+    /// The schedules whose rows it has made the job's own, each by its sheet's place and its own.
+    pub(in crate::notebook) owned: Vec<(usize, usize)>,
 }
 
 /// A value as typed, on its way into the job.
@@ -39,14 +40,7 @@ pub(in crate::notebook) struct Set {
 
 impl Notebook {
     pub(in crate::notebook) fn draft(&self) -> Draft {
-        Draft {
-            text: self.page.text.clone(),
-            set: Vec::new(),
-            notes: Vec::new(),
-            said: None,
-            act: String::new(),
-            owns_rows: false,
-        }
+        Draft { text: self.page.text.clone(), ..Draft::default() }
     }
 
     /// Makes a change on paper; a trial keeps nothing, and a figure needs no document in it.
@@ -176,9 +170,10 @@ impl Notebook {
             Some(Rows::Csv(file)) => Some(file),
             None => None,
         };
-        if std::mem::replace(&mut draft.owns_rows, true) {
+        if draft.owned.contains(&(s, n)) {
             return Ok(());
         }
+        draft.owned.push((s, n));
         let columns: Vec<&str> =
             schedule.columns.iter().map(|line| used.sheet.lines[*line].name.value.as_str()).collect();
         let grid = self.book.grids[s][n].as_ref();

@@ -48,7 +48,7 @@ impl Notebook {
         let values = if count == 1 { "1 value".to_owned() } else { format!("{count} values") };
         draft.notes.push(format!("{values} of {name}: {}{with}", how.word()));
         let act = format!("how {name} {}{with}", how.word());
-        self.kept(Draft { act, set: Vec::new(), said: None, ..draft })
+        self.kept(Draft { act, set: Vec::new(), ..draft })
     }
 
     /// Returns the entered values behind a name that nobody said it of.

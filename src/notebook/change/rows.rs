@@ -43,12 +43,11 @@ impl Notebook {
         self.own_rows(&mut draft, s, n).map_err(wrong)?;
         let used = &self.book.uses[s];
         let schedule = &used.sheet.schedules[n].name.value;
-        draft.act = format!("add {}.{schedule}", used.name);
         draft.text = add_row(&draft.text, &used.name, schedule, &row).map_err(|_| wrong(Wrong::NoPlace))?;
         let worked =
             self.worked(&draft.text).map_err(|(page, refused)| self.under(&page, refused, line, &places))?;
         let name = worked.1.uses[s].row_names[n].last().map(|row| row_name(&used.name, schedule, row));
-        draft.act = name.iter().fold("add".to_owned(), |act, name| format!("{act} {name}"));
+        draft.act = name.as_ref().map_or("add".to_owned(), |name| format!("add {name}"));
         draft.set.extend(name);
         draft.notes.extend(places.iter().filter_map(|(place, _)| self.past_calibration(&worked.1, *place)));
         let unsaid: Vec<String> = not_said(&worked.1, &places).collect();

@@ -104,7 +104,7 @@ impl Notebook {
         let text = text.map_err(|_| refuse(line)(Fault::new(all, Wrong::NoPlace)))?;
         let (act, notes) = (act.to_owned(), vec![told.to_owned()]);
         let said = told.split_once(": ").map(|(_, said)| said.to_owned());
-        let made = self.kept(Draft { text, act, notes, said, ..self.draft() })?;
+        let made = self.kept(Draft { text, act, notes, said, ..Draft::default() })?;
         // Every line of a new sheet is new: that is no news.
         Ok(Change { notes: made.notes, turned: Vec::new(), ..Change::default() })
     }
