@@ -10,7 +10,7 @@ use serde::Serialize;
 
 use crate::fault::Page;
 use crate::job::journal::{Line, UNREAD};
-use crate::notebook::change::difference::change;
+use crate::notebook::change::difference::{change, limit_as};
 use crate::notebook::change::history::{OPENED, OUTSIDE, REDO, UNDO, what};
 use crate::notebook::compare::{Differs, Loaded, TurnedLimit, entered, turned};
 use crate::notebook::library::Library;
@@ -172,8 +172,8 @@ pub(in crate::notebook) fn outside(notebook: &Notebook) -> BTreeMap<usize, Strin
 fn moved(before: &Record, after: &Record) -> Option<String> {
     let mut most: Option<(f64, String)> = None;
     for (sheet, limit) in after.limits() {
-        let was = before.limits().find(|(known, was)| *known == sheet && was.name == limit.name);
-        let (Some(was), Some(now)) = (was.and_then(|(_, was)| was.uses), limit.uses) else { continue };
+        let was = limit_as(before, sheet, limit).and_then(|was| was.uses);
+        let (Some(was), Some(now)) = (was, limit.uses) else { continue };
         let by = (now - was).abs();
         let percent = |share: f64| show::digits(share * 100.0, 3);
         if percent(was) != percent(now) && most.as_ref().is_none_or(|(most, _)| by > *most) {

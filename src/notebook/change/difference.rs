@@ -187,11 +187,18 @@ fn shown_pairs(
     line.shown_rows.iter().enumerate().take(now.len()).filter_map(row).collect()
 }
 
+/// Returns a limit of a sheet as another record has it: two schedules may each have one of that name.
+pub(in crate::notebook) fn limit_as<'r>(
+    record: &'r Record,
+    sheet: &str,
+    like: &LimitRecord,
+) -> Option<&'r LimitRecord> {
+    let same = |limit: &LimitRecord| limit.name == like.name && limit.schedule == like.schedule;
+    record.limits().find(|(known, limit)| *known == sheet && same(limit)).map(|(_, limit)| limit)
+}
+
 fn turned(before: &Record, after: &Record) -> Vec<Turned> {
-    let old = |sheet: &str, now: &LimitRecord| {
-        let same = |was: &LimitRecord| was.name == now.name && was.schedule == now.schedule;
-        before.limits().find(|(known, was)| *known == sheet && same(was)).map(|(_, was)| was.verdict)
-    };
+    let old = |sheet: &str, now: &LimitRecord| limit_as(before, sheet, now).map(|was| was.verdict);
     after
         .limits()
         .filter(|(sheet, limit)| old(sheet, limit) != Some(limit.verdict))
@@ -201,11 +208,8 @@ fn turned(before: &Record, after: &Record) -> Vec<Turned> {
 
 /// Returns the limits that show otherwise than they did, and came out the same.
 fn touched(before: &Record, after: &Record) -> Vec<Turned> {
-    let old = |sheet: &str, name: &str| {
-        before.limits().find(|(known, limit)| *known == sheet && limit.name == name).map(|(_, limit)| limit)
-    };
     let is_touched = |(sheet, limit): &(&str, &LimitRecord)| {
-        old(sheet, &limit.name).is_some_and(|old| differs(old, limit))
+        limit_as(before, sheet, limit).is_some_and(|old| differs(old, limit))
     };
     let told =
         |(sheet, limit): (&str, &LimitRecord)| Turned { sheet: sheet.to_owned(), limit: limit.clone() };

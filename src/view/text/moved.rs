@@ -40,7 +40,8 @@ pub fn change(change: &Change, look: Look) -> String {
             words => format!(", {words}"),
         };
         let verdict = if passes { "still passes" } else { limit.verdict.word() };
-        out += &item(&format!("{}.{}  {verdict}{uses}: {told}", touched.sheet, limit.name), look);
+        let name = limit.full_name(&touched.sheet);
+        out += &item(&format!("{name}  {verdict}{uses}: {told}"), look);
     }
     if let Some(more) = told.len().checked_sub(MOST_TOUCHED + 1) {
         out += &format!("and {} limits that moved and stand as before\n", more + 1);
