@@ -4,7 +4,7 @@
 //! Never: tells a line that shows as before, but the one that was set.
 
 use crate::notebook::record::{
-    LimitRecord, LineKind, LineRecord, Record, SheetRecord, Verdict, full_name, row_name,
+    LimitRecord, LineKind, LineRecord, NotNeeded, Record, SheetRecord, Verdict, full_name, row_name,
 };
 
 /// A line that moved.
@@ -226,19 +226,24 @@ pub(in crate::notebook) fn differs(old: &LimitRecord, new: &LimitRecord) -> bool
 fn gone(before: &Record, after: &Record, set: &[String]) -> Vec<String> {
     let of_sheet = |sheet: &SheetRecord| {
         let old = before.sheets.iter().find(|old| old.name == sheet.name);
-        let was = |name: &str| {
+        let was = |skipped: &&NotNeeded| {
+            let same =
+                |name: &str, schedule: &Option<String>| name == skipped.name && *schedule == skipped.schedule;
             old.is_some_and(|old| {
-                let limit = |limit: &LimitRecord| limit.name == name && limit.verdict != Verdict::Waiting;
+                let limit = |limit: &LimitRecord| {
+                    same(&limit.name, &limit.schedule) && limit.verdict != Verdict::Waiting
+                };
                 let holds = |shown: &str| !["?", "not needed"].contains(&shown);
                 let line = |line: &LineRecord| {
                     let cells = line.shown_rows.iter().any(|shown| holds(shown));
-                    line.name == name && if line.schedule.is_some() { cells } else { holds(&line.shown) }
+                    let held = if line.schedule.is_some() { cells } else { holds(&line.shown) };
+                    same(&line.name, &line.schedule) && held
                 };
                 old.limits.iter().any(limit) || old.lines.iter().any(line)
             })
         };
-        let names = sheet.not_needed.iter().filter(|skipped| was(&skipped.name));
-        let names = names.map(|skipped| full_name(&sheet.name, None, &skipped.name));
+        let names = sheet.not_needed.iter().filter(was);
+        let names = names.map(|skipped| skipped.full_name(&sheet.name));
         names.filter(|name| !set.contains(name)).collect::<Vec<_>>()
     };
     after.sheets.iter().flat_map(of_sheet).collect()
