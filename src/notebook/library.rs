@@ -19,6 +19,7 @@ use crate::job::disk;
 use crate::notebook::library::shelf::{Reading, SHELF, Tables};
 use crate::sheet::check::{self, Against, Fetched};
 use crate::sheet::read::{PageKind, read};
+use crate::sheet::statement::Draft;
 use crate::sheet::{Basis, Sheet};
 use crate::table::Table;
 
@@ -95,20 +96,26 @@ impl Library {
     /// Returns what a basis that is not built in changes in the one below, and keeps a remark for each name that
     /// nobody takes.
     pub(super) fn look_over(&self, name: &str, page: &Page, made: &Basis) -> Vec<String> {
+        self.keep_strays(name, page)
+            .map_or_else(Vec::new, |(draft, below)| overlay::changes(name, &draft, made, &below))
+    }
+
+    /// Keeps a remark for each name that a basis states and nobody takes; returns the basis as read, and the one
+    /// below, where it is not built in and extends another.
+    fn keep_strays(&self, name: &str, page: &Page) -> Option<(Draft, Arc<Basis>)> {
         if builtin::known(builtin::BASES, name) == Some(page.text.as_str()) {
-            return Vec::new();
+            return None;
         }
         let (draft, _) = read(page, PageKind::Basis);
-        let below = draft.extends.as_ref().and_then(|extends| self.basis(&extends.value).ok().flatten());
-        let Some(below) = below else { return Vec::new() };
-        let new = overlay::strays(page, &draft, &below, &self.folders);
+        let below = self.basis(&draft.extends.as_ref()?.value).ok().flatten()?;
         let mut strays = self.strays.borrow_mut();
-        for remark in new {
+        for remark in overlay::strays(page, &draft, &below, &self.folders) {
             if !strays.contains(&remark) {
                 strays.push(remark);
             }
         }
-        overlay::changes(name, &draft, made, &below)
+        drop(strays);
+        Some((draft, below))
     }
 
     /// Returns a file's page: one of the folders', else a built-in text.
@@ -236,7 +243,7 @@ impl Library {
             }
         };
         self.bases.borrow_mut().insert(name.to_owned(), Arc::clone(&basis));
-        self.look_over(name, &page, &basis);
+        self.keep_strays(name, &page);
         Ok(Some(basis))
     }
 
