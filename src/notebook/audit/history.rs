@@ -75,12 +75,11 @@ pub enum Against {
 }
 
 /// What a journal says that its own lines speak against: a job that they do not leave, a clock that went back.
-fn replayed(journal: &Journal) -> Vec<String> {
+fn replayed(journal: &Journal, texts: &[Option<String>]) -> Vec<String> {
     let lines = journal.lines();
     let mut told = Vec::new();
-    let texts = journal.texts();
     let mut whole = true;
-    for (n, (line, text)) in lines.iter().zip(&texts).enumerate() {
+    for (n, (line, text)) in lines.iter().zip(texts).enumerate() {
         let is_whole = text.is_some() || line.line == UNREAD;
         // One line that is wrong takes those behind it along until the next that holds the whole job.
         if whole && !is_whole {
@@ -133,14 +132,21 @@ pub fn is_head(text: &str) -> bool {
 /// Returns the state of a job's journal.
 pub(super) fn history(notebook: &Notebook, files: &[Stamp], head: Option<&str>) -> History {
     let journal = &notebook.journal;
-    let steps = replay(notebook);
+    let texts = journal.texts();
+    let steps = replay(notebook, files, &texts);
     let false_words = steps.iter().filter_map(|step| step.wrong.clone());
     let against = head.map(|head| against(journal, head));
     let known = journal.stamps();
     let mut made = History {
         lines: journal.lines().len(),
         head: journal.head().map(str::to_owned),
-        breaks: journal.breaks().iter().cloned().chain(replayed(journal)).chain(false_words).collect(),
+        breaks: journal
+            .breaks()
+            .iter()
+            .cloned()
+            .chain(replayed(journal, &texts))
+            .chain(false_words)
+            .collect(),
         torn: journal.torn().is_some(),
         as_left: journal.is_as_left(),
         names_files: !known.is_empty(),

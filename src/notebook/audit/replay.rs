@@ -9,13 +9,12 @@ use std::rc::Rc;
 use serde::Serialize;
 
 use crate::fault::Page;
-use crate::job::journal::{Line, UNREAD};
+use crate::job::journal::{Line, Stamp, UNREAD};
 use crate::notebook::change::difference::{change, limit_as};
 use crate::notebook::change::history::{OPENED, OUTSIDE, REDO, UNDO, what};
 use crate::notebook::compare::{Differs, Loaded, TurnedLimit, entered, turned};
 use crate::notebook::library::Library;
 use crate::notebook::open::Notebook;
-use crate::notebook::record::identity::stamps;
 use crate::notebook::record::{Record, Verdict};
 use crate::unit::show;
 
@@ -88,6 +87,8 @@ pub(super) fn from_to(limit: &TurnedLimit) -> String {
 /// Texts of a job, each worked once while it is the last or the last but one.
 struct Works<'n> {
     notebook: &'n Notebook,
+    /// The files that the job is worked with today.
+    files: &'n [Stamp],
     library: Rc<Library>,
     held: Option<(String, Option<Rc<Loaded>>)>,
 }
@@ -123,9 +124,9 @@ impl Works<'_> {
 }
 
 /// Returns what each line of the journal did, and as a last step what was edited since.
-pub(super) fn replay(notebook: &Notebook) -> Vec<Step> {
-    let (lines, texts) = (notebook.journal.lines(), notebook.journal.texts());
-    let mut works = Works { notebook, library: Rc::new(notebook.library()), held: None };
+pub(super) fn replay(notebook: &Notebook, files: &[Stamp], texts: &[Option<String>]) -> Vec<Step> {
+    let lines = notebook.journal.lines();
+    let mut works = Works { notebook, files, library: Rc::new(notebook.library()), held: None };
     let mut steps: Vec<Step> = Vec::new();
     let skipped = lines.len().saturating_sub(MOST_WORKED);
     for (n, line) in lines.iter().enumerate() {
@@ -143,7 +144,7 @@ pub(super) fn replay(notebook: &Notebook) -> Vec<Step> {
             ..step
         };
         step.carried.extend(jobs.iter().filter(|_| step.outside).flat_map(carried));
-        step.wrong = not_as_said(notebook, line, &step, &steps, jobs.as_ref());
+        step.wrong = not_as_said(&works, line, &step, &steps, jobs.as_ref());
         steps.push(step);
     }
     if !notebook.journal.is_as_left() {
@@ -162,7 +163,7 @@ fn carried([before, after]: &[Rc<Loaded>; 2]) -> Vec<String> {
 /// Returns what each edit outside the notebook changed, by the place of the journal's line that found it.
 pub(in crate::notebook) fn outside(notebook: &Notebook) -> BTreeMap<usize, String> {
     let (lines, texts) = (notebook.journal.lines(), notebook.journal.texts());
-    let mut works = Works { notebook, library: Rc::new(notebook.library()), held: None };
+    let mut works = Works { notebook, files: &[], library: Rc::new(notebook.library()), held: None };
     let found = (1..lines.len()).rev().filter(|&n| lines[n].line == OUTSIDE).take(MOST_OUTSIDE);
     let mut told = |n: usize| works.between(texts[n - 1].as_deref(), texts[n].as_deref()).0.words();
     found.map(|n| (n, told(n))).collect()
@@ -188,7 +189,7 @@ fn moved(before: &Record, after: &Record) -> Option<String> {
 
 /// Returns where a line does not say what it did.
 fn not_as_said(
-    notebook: &Notebook,
+    works: &Works<'_>,
     line: &Line,
     step: &Step,
     before: &[Step],
@@ -213,7 +214,7 @@ fn not_as_said(
         return Some(format!("line {number} of the journal says '{says}', and changed {}", other.words()));
     }
     let [one] = changed.as_slice() else { return None };
-    let [before, after] = jobs.filter(|_| one.name == says && is_sheet_as_then(notebook, step, says))?;
+    let [before, after] = jobs.filter(|_| one.name == says && is_sheet_as_then(works, step, says))?;
     let made = change(&before.record, &after.record, std::slice::from_ref(&one.name));
     let moved = made.moved.iter().find(|moved| moved.set && moved.name == says)?;
     let told = |value: &Option<String>| value.clone().unwrap_or_else(|| "nothing".to_owned());
@@ -232,13 +233,12 @@ fn not_as_said(
 }
 
 /// Whether the sheet of a line reads today as it did when the journal's line was written: values are shown by it.
-fn is_sheet_as_then(notebook: &Notebook, step: &Step, name: &str) -> bool {
-    let used = notebook.book.uses.iter().find(|used| name.starts_with(&format!("{}.", used.name)));
+fn is_sheet_as_then(works: &Works<'_>, step: &Step, name: &str) -> bool {
+    let used = works.notebook.book.uses.iter().find(|used| name.starts_with(&format!("{}.", used.name)));
     let Some(used) = used else { return false };
     let file = format!("{}.sheet", used.sheet_name);
-    let then = notebook.journal.stamps_at(step.line).iter().find(|stamp| stamp.file == file);
-    let now = stamps(&notebook.book).into_iter().find(|stamp| stamp.file == file);
-    then.is_some() && then == now.as_ref()
+    let then = works.notebook.journal.stamps_at(step.line).iter().find(|stamp| stamp.file == file);
+    then.is_some() && then == works.files.iter().find(|stamp| stamp.file == file)
 }
 
 /// Whether what a line says names what was changed: the line itself, its whole row, or the line that a mark is on.
