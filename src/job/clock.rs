@@ -5,6 +5,11 @@
 
 use crate::unit::date;
 
+/// Returns the minute that the clock shows, by which entries are dated.
+pub fn minute() -> f64 {
+    (now() / 60.0).floor() * 60.0
+}
+
 /// Returns the time on this machine's clock, in whole seconds since 1970 without zone.
 ///
 /// `WATTLE_CLOCK` may say it instead, so that a session can be shown again as it was.

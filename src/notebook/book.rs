@@ -180,6 +180,17 @@ impl Book {
         Some((whole.ends(), status))
     }
 
+    /// Returns what a line is called by somebody who looks at a sheet: its bare name where it is one of that sheet,
+    /// outside schedules.
+    pub(super) fn name_from(&self, own: usize, (s, n): (usize, usize), row: usize) -> String {
+        let line = &self.uses[s].sheet.lines[n];
+        if s == own && line.schedule.is_none() {
+            line.name.value.clone()
+        } else {
+            self.uses[s].full_name(n, row)
+        }
+    }
+
     /// Returns the name of a row of the schedule that a line is a column of.
     pub(super) fn row_name(&self, s: usize, line: &Line, row: usize) -> String {
         let names = line.schedule.and_then(|schedule| self.uses[s].row_names.get(schedule));

@@ -196,12 +196,17 @@ fn paired<T: Clone>(old: Vec<(String, T)>, new: Vec<(String, T)>) -> Vec<(String
     pairs
 }
 
-/// What was worked out and differs, cell by cell in schedules.
-fn worked(old: &Record, new: &Record) -> Vec<Differs> {
+/// Returns what is not the same under a name, or is in one alone.
+fn differing(old: Vec<(String, String)>, new: Vec<(String, String)>) -> Vec<Differs> {
     let differs = |(name, old, new): (String, Option<String>, Option<String>)| {
         (old != new).then_some(Differs { name, old, new })
     };
-    paired(found(old), found(new)).into_iter().filter_map(differs).collect()
+    paired(old, new).into_iter().filter_map(differs).collect()
+}
+
+/// What was worked out and differs, cell by cell in schedules.
+fn worked(old: &Record, new: &Record) -> Vec<Differs> {
+    differing(found(old), found(new))
 }
 
 fn found(record: &Record) -> Vec<(String, String)> {
@@ -223,10 +228,7 @@ fn found(record: &Record) -> Vec<(String, String)> {
 
 /// Formulas, conditions, units and ranges that differ between sheets of one name.
 fn formulas(old: &Book, new: &Book) -> Vec<Differs> {
-    let differs = |(name, old, new): (String, Option<String>, Option<String>)| {
-        (old != new).then_some(Differs { name, old, new })
-    };
-    paired(written(old), written(new)).into_iter().filter_map(differs).collect()
+    differing(written(old), written(new))
 }
 
 fn written(book: &Book) -> Vec<(String, String)> {

@@ -275,10 +275,7 @@ fn unconfirmed(book: &Book, own: usize, grounds: &[Place]) -> Vec<String> {
         if used.known.get(&(n, row)).is_some_and(|known| known.origin == Origin::Default) {
             let line = &used.sheet.lines[n];
             let (value, _) = book.point.at(book.point.plan().slot(planned, row));
-            let name = match line.schedule {
-                None if s == own => line.name.value.clone(),
-                None | Some(_) => used.full_name(n, row),
-            };
+            let name = book.name_from(own, (s, n), row);
             let words = format!("{name} {}", words::shown(book, line.is, &line.unit, value));
             if !open.contains(&words) {
                 open.push(words);

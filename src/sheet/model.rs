@@ -230,6 +230,13 @@ pub enum Role {
     },
 }
 
+impl Role {
+    /// Returns whether a person may enter it: a given, or a figure that may be overridden.
+    pub fn is_entered(&self) -> bool {
+        matches!(self, Self::Given { .. } | Self::Take { .. })
+    }
+}
+
 /// A line of a sheet; a column of a schedule is one too.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Line {

@@ -118,7 +118,7 @@ fn of_time(note: &str, found: Vec<(String, String)>) -> Vec<(String, String)> {
 fn asked(book: &Book, (s, n): (usize, usize), row: usize) -> Option<String> {
     let used = &book.uses[s];
     let known = used.known.get(&(n, row));
-    if !is_entered(book, s, n) || known.is_some_and(|known| known.link.is_some()) {
+    if !book.uses[s].sheet.lines[n].role.is_entered() || known.is_some_and(|known| known.link.is_some()) {
         return None;
     }
     match book.point.at(book.slot(s, n, row)).1.state() {
@@ -150,7 +150,7 @@ fn decider(book: &Book, slot: u32) -> Option<String> {
     let (line, row) = plan.line_of(slot);
     match plan.lines[line].purpose {
         Purpose::Line(s, n) | Purpose::Entry(s, n) => {
-            is_entered(book, s, n).then(|| book.uses[s].full_name(n, row))
+            book.uses[s].sheet.lines[n].role.is_entered().then(|| book.uses[s].full_name(n, row))
         }
         Purpose::RowsOf(s, n) => {
             Some(format!("{}.{}", book.uses[s].name, book.uses[s].sheet.schedules[n].name.value))
@@ -161,8 +161,4 @@ fn decider(book: &Book, slot: u32) -> Option<String> {
         | Purpose::Part
         | Purpose::Today => None,
     }
-}
-
-fn is_entered(book: &Book, s: usize, n: usize) -> bool {
-    matches!(book.uses[s].sheet.lines[n].role, Role::Given { .. } | Role::Take { .. })
 }

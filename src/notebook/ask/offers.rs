@@ -115,7 +115,7 @@ impl Notebook {
         let all = fits == Fits::All;
         for used in &self.book.uses {
             let mut both = |name: String| names.extend([format!("{}.{name}", used.name), name]);
-            for line in used.sheet.lines.iter().filter(|line| all || is_entered(line)) {
+            for line in used.sheet.lines.iter().filter(|line| all || line.role.is_entered()) {
                 let name = &line.name.value;
                 let Some(schedule) = line.schedule else {
                     both(name.clone());
@@ -244,11 +244,6 @@ impl Notebook {
 
 fn is_given(line: &Line) -> bool {
     matches!(line.role, Role::Given { .. })
-}
-
-/// A given, or a figure that may be overridden.
-fn is_entered(line: &Line) -> bool {
-    matches!(line.role, Role::Given { .. } | Role::Take { .. })
 }
 
 fn units_of(dimension: Dimension) -> Vec<String> {

@@ -172,11 +172,7 @@ fn turned(
 fn words(verdict: Option<Verdict>) -> &'static str {
     match verdict {
         None => "is not needed",
-        Some(Verdict::Pass) => "passes",
         Some(Verdict::Advice) => "is missed",
-        Some(Verdict::Waiting) => "waits",
-        Some(Verdict::Unsure) => "is unsure",
-        Some(Verdict::Fail) => "fails",
-        Some(Verdict::Unworkable) => "cannot be worked out",
+        Some(verdict) => verdict.as_verb(),
     }
 }

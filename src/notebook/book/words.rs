@@ -288,9 +288,9 @@ struct Sentence {
 const LITTLE: usize = 12;
 
 /// Returns the name of the line that an expression is.
-fn named(book: &Book, s: usize, expr: &Expr) -> Option<String> {
+pub(in crate::notebook) fn named(book: &Book, s: usize, expr: &Expr) -> Option<String> {
     let ExprPart::Line(line) = &expr.part else { return None };
-    Some(book.uses[line.sheet.unwrap_or(s)].sheet.lines[line.line].name.value.clone())
+    Some(book.uses[line.sheet.unwrap_or(s)].sheet.lines.get(line.line)?.name.value.clone())
 }
 
 /// The end of a line's spread that asks for more.

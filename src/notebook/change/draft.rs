@@ -123,7 +123,7 @@ impl Notebook {
             how: typed.how,
             with: typed.with.clone(),
             who: self.who().map(str::to_owned),
-            at: Some((crate::job::clock::now() / 60.0).floor() * 60.0),
+            at: Some(crate::job::clock::minute()),
             anyway: typed.anyway.clone(),
             note: typed.note.clone(),
             by: typed.by.clone(),

@@ -74,7 +74,7 @@ impl Notebook {
             says,
             note,
             who: self.who().map(str::to_owned),
-            at: Some((crate::job::clock::now() / 60.0).floor() * 60.0),
+            at: Some(crate::job::clock::minute()),
             seen: seen(&self.book, self.record(), place),
         }
     }

@@ -132,7 +132,7 @@ pub(in crate::notebook) fn begun<'c>(choices: &'c [String], text: &str) -> Optio
 
 /// Returns a date as a job keeps it: `today`, `now`, a blank for the `T` before the time.
 fn the_date(text: &str) -> Option<String> {
-    let now = (clock::now() / 60.0).floor() * 60.0;
+    let now = clock::minute();
     match text {
         "today" => return Some(date::show(date::day(now))),
         "now" => return Some(date::show(now)),

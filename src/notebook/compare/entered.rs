@@ -9,9 +9,8 @@ use crate::job::journal::Stamp;
 use crate::job::{Instrument, Mark, Says, Seen};
 use crate::notebook::book::names::LinePlace;
 use crate::notebook::book::{Book, Known, words};
-use crate::notebook::compare::{Differs, paired};
+use crate::notebook::compare::{Differs, differing, paired};
 use crate::notebook::record::row_name;
-use crate::sheet::model::Role;
 use crate::unit::date;
 
 /// Digits of a hash that tell one text from another.
@@ -140,7 +139,7 @@ fn entered(book: &Book, renamed: &BTreeMap<String, String>) -> Vec<(String, Told
     let mut made = Vec::new();
     for (s, used) in book.uses.iter().enumerate() {
         for (n, line) in used.sheet.lines.iter().enumerate() {
-            if !matches!(line.role, Role::Given { .. } | Role::Take { .. }) {
+            if !line.role.is_entered() {
                 continue;
             }
             for row in 0..used.rows_of(line) {
@@ -172,7 +171,7 @@ fn value(book: &Book, (s, n): (usize, usize), row: usize) -> String {
 
 /// Returns what else people wrote into a job that differs: whose it is, its day, its sheets, instruments and marks.
 pub(in crate::notebook) fn besides(old: &Book, new: &Book) -> Vec<Differs> {
-    let mut made = texts(besides_of(old), besides_of(new));
+    let mut made = differing(besides_of(old), besides_of(new));
     let marks = |book: &Book| book.job.marks.iter().map(mark).collect();
     for (name, old, new) in paired(marks(old), marks(new)) {
         if old != new {
@@ -202,14 +201,7 @@ pub(super) fn files(old: Vec<Stamp>, new: Vec<Stamp>) -> Vec<Differs> {
         });
         told.collect()
     };
-    texts(of(old), of(new))
-}
-
-fn texts(old: Vec<(String, String)>, new: Vec<(String, String)>) -> Vec<Differs> {
-    let differs = |(name, old, new): (String, Option<String>, Option<String>)| {
-        (old != new).then_some(Differs { name, old, new })
-    };
-    paired(old, new).into_iter().filter_map(differs).collect()
+    differing(of(old), of(new))
 }
 
 fn besides_of(book: &Book) -> Vec<(String, String)> {

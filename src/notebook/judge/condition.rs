@@ -266,7 +266,7 @@ fn comparison(
     let told = !proved || Interval::compare(by, false, of_left.whole(), of_right.whole()) == Some(holds);
     let spread = |side: &Side| if told { side.spread(&unit) } else { String::new() };
     let (a, b) = (a + &spread(&of_left), b + &spread(&of_right));
-    let named = name_of(book, s, left).filter(|_| unit.is_plain());
+    let named = words::named(book, s, left).filter(|_| unit.is_plain());
     let a = named.map_or(a.clone(), |name| format!("{name} {a}"));
     let tail = match by {
         Comparison::AtLeast | Comparison::More if !holds && misses && !same => {
@@ -308,7 +308,7 @@ fn without_number(book: &Book, written: Written<'_>, (l, r): (f64, f64), holds: 
         _ => words::shown(book, is, &Unit::plain(), value),
     };
     let (a, b) = (side(left.is, l), side(right.is, r));
-    match (name_of(book, s, left), by, holds) {
+    match (words::named(book, s, left), by, holds) {
         // A word alone says nothing of what it is a word for.
         (Some(name), Comparison::Equal, true) | (Some(name), Comparison::Differs, false) => {
             format!("{name} is {a}")
@@ -319,13 +319,6 @@ fn without_number(book: &Book, written: Written<'_>, (l, r): (f64, f64), holds: 
         (Some(name), _, _) => format!("{name} {a} {} {b}", phrase(by, holds)),
         (None, _, _) => format!("{a} {} {b}", phrase(by, holds)),
     }
-}
-
-/// What a side is called that is a line.
-fn name_of(book: &Book, own: usize, side: &Expr) -> Option<String> {
-    let ExprPart::Line(line) = &side.part else { return None };
-    let found = book.uses[line.sheet.unwrap_or(own)].sheet.lines.get(line.line)?;
-    Some(found.name.value.clone())
 }
 
 /// A time that what is left between two dates is held against, in seconds.

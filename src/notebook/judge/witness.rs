@@ -260,9 +260,5 @@ pub(in crate::notebook) fn named(book: &Book, own: usize, slot: u32) -> Option<(
     let plan = book.point.plan();
     let (line, row) = plan.line_of(slot);
     let (Purpose::Line(s, n) | Purpose::Entry(s, n)) = plan.lines[line].purpose else { return None };
-    let used = &book.uses[s];
-    let line = &used.sheet.lines[n];
-    let name =
-        if s == own && line.schedule.is_none() { line.name.value.clone() } else { used.full_name(n, row) };
-    Some((name, line.unit.clone()))
+    Some((book.name_from(own, (s, n), row), book.uses[s].sheet.lines[n].unit.clone()))
 }
