@@ -5,7 +5,7 @@
 
 use annotate_snippets::{AnnotationKind, Level, Origin, Renderer, Snippet};
 
-use super::{Look, hidden, plain, wrapped};
+use super::{Look, broken_where, hidden, plain, wrapped};
 use crate::fault::{Fault, MOST, Page, Refused, Span, with_line_ends};
 use crate::unit::Unit;
 
@@ -92,36 +92,31 @@ fn beside(page: &Page, fault: &Fault, label: &str, look: Look) -> bool {
     label == 0 || label <= look.width / 3 && (end <= look.width || before + end + label < look.width)
 }
 
-/// Stands for a blank that no line breaks at: a character that no text may hold.
-const JOINED: char = '\u{fdd0}';
-
-/// Breaks a text into lines, never inside what is to be typed: a text in quotes or braces, a number with its unit.
+/// Breaks a text into lines, never inside what is to be typed: a text in quotes or brackets, a number with its unit.
 fn whole_words(text: &str, width: usize) -> String {
-    let mut joined = String::new();
-    let mut closing: Option<(char, usize)> = None;
-    for (at, c) in text.char_indices() {
-        match (c, closing) {
-            ('"', None) => closing = Some(('"', joined.len())),
-            ('{' | '[', None) => closing = Some((if c == '{' { '}' } else { ']' }, joined.len())),
-            (c, Some((end, _))) if c == end => closing = None,
-            _ => {}
-        }
-        let keep = c == ' ' && (closing.is_some() || number_goes_on(&joined, &text[at..]));
-        joined.push(if keep { JOINED } else { c });
+    broken_where(text, (width, 0, 0), |before, after| is_open(before) || number_goes_on(before, after))
+}
+
+/// Returns whether a quote or a bracket that was opened is not closed yet.
+fn is_open(text: &str) -> bool {
+    let mut closing = None;
+    for c in text.chars() {
+        closing = match (c, closing) {
+            (c, Some(end)) if c == end => None,
+            ('"', None) => Some('"'),
+            ('{', None) => Some('}'),
+            ('[', None) => Some(']'),
+            (_, closing) => closing,
+        };
     }
-    // What is longer than a line breaks where it must.
-    let word = |word: &str| {
-        if word.chars().count() > width { word.replace(JOINED, " ") } else { word.to_owned() }
-    };
-    let joined: Vec<String> = joined.split(' ').map(word).collect();
-    wrapped(&joined.join(" "), width, 0, 0).replace(JOINED, " ")
+    closing.is_some()
 }
 
 /// Returns whether a blank parts a number from its unit, or from the rest of it.
-fn number_goes_on(before: &str, rest: &str) -> bool {
-    let last = before.rsplit([' ', JOINED]).next().unwrap_or_default();
+fn number_goes_on(before: &str, after: &str) -> bool {
+    let last = before.rsplit(' ').next().unwrap_or_default();
     let next =
-        rest.trim_start().split(' ').next().unwrap_or_default().trim_end_matches([',', ';', '.', ':', ')']);
+        after.trim_start().split(' ').next().unwrap_or_default().trim_end_matches([',', ';', '.', ':', ')']);
     let number = last.trim_start_matches('(').starts_with(|c: char| c.is_ascii_digit());
     if last == "\u{b1}" || next == "\u{b1}" {
         return true;
@@ -170,7 +165,7 @@ mod tests {
 
     #[test]
     fn no_character_in_a_cure_is_taken_for_one_of_ours() {
-        for own in ['\u{e000}', JOINED, '\u{8}'] {
+        for own in ['\u{e000}', '\u{fdd0}', '\u{8}'] {
             assert!(whole_words(&format!("write 12 V * 0mi{own} or {own}"), 20).contains("12 V * 0mi"));
         }
     }

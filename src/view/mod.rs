@@ -30,6 +30,15 @@ pub struct Look {
 
 /// Breaks a text into lines, the first after `lead` columns, all others indented by `indent`.
 pub(crate) fn wrapped(text: &str, width: usize, lead: usize, indent: usize) -> String {
+    broken_where(text, (width, lead, indent), belongs)
+}
+
+/// The same, where the text that stands so far and what follows a blank may belong together.
+fn broken_where(
+    text: &str,
+    (width, lead, indent): (usize, usize, usize),
+    joins: fn(&str, &str) -> bool,
+) -> String {
     let mut out = String::new();
     let mut column = lead;
     // Behind a break no blank is left of several that stood there.
@@ -39,7 +48,7 @@ pub(crate) fn wrapped(text: &str, width: usize, lead: usize, indent: usize) -> S
         let holds = str::chars(word).count() + indent <= width;
         word.split(if holds { '\n' } else { ' ' })
     };
-    for (n, word) in unbroken(text).flat_map(pieces).enumerate() {
+    for (n, word) in unbroken(text, joins).flat_map(pieces).enumerate() {
         let length = word.chars().count();
         if n > 0 && column + 1 + length > width && column > indent {
             out.truncate(out.trim_end_matches(' ').len());
@@ -58,14 +67,14 @@ pub(crate) fn wrapped(text: &str, width: usize, lead: usize, indent: usize) -> S
     out
 }
 
-/// Returns the words of a text, a number with its unit and a date as one.
-fn unbroken(text: &str) -> impl Iterator<Item = &str> {
+/// Returns the words of a text, those that belong together as one.
+fn unbroken(text: &str, joins: fn(&str, &str) -> bool) -> impl Iterator<Item = &str> {
     let mut rest = Some(text);
     std::iter::from_fn(move || {
         let whole = rest?;
         let mut end = whole.find(' ');
         while let Some(at) = end
-            && belongs(&whole[..at], &whole[at + 1..])
+            && joins(&whole[..at], &whole[at + 1..])
         {
             end = whole[at + 1..].find(' ').map(|next| at + 1 + next);
         }
@@ -78,7 +87,8 @@ fn unbroken(text: &str) -> impl Iterator<Item = &str> {
 /// A row's name of more letters is broken where it has a blank.
 const LONGEST_ROW: usize = 28;
 
-/// Whether the last word of one text and the first of another are read together.
+/// Whether the last word of one text and the first of another are read together: a number with its unit, a date, the
+/// name of a row.
 fn belongs(before: &str, after: &str) -> bool {
     let last = before.rsplit(' ').next().unwrap_or_default();
     let next =
