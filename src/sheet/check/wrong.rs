@@ -3,7 +3,7 @@
 //! In: nothing. Out: the kinds of fault and their words.
 //! Never: finds a fault; the files beside it do.
 
-use crate::fault::{Wording, round_of, say};
+use crate::fault::{Wording, round_of, say, told};
 use crate::sheet::model::Is;
 use crate::sheet::token::Op;
 use crate::unit::Unit;
@@ -132,11 +132,6 @@ const SOURCE: &str = "write: source NAME \"document\", or cite practice";
 const TABLE: &str = "write: table NAME \"file\", or: table NAME from basis";
 const FILE: &str = "put it beside this one (its name ends in .toml), or correct its name";
 const CHART: &str = "write: across schedule.name and up schedule.name";
-
-/// Returns a wording with nothing to say under the caret.
-fn told(title: impl Into<String>, cure: impl Into<String>) -> Wording {
-    say(title, "", cure)
-}
 
 fn unknown_name(found: &str, near: Option<&str>, unit: bool) -> Wording {
     let meant = near.map(|near| format!("did you mean '{near}'?"));
