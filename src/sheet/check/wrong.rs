@@ -13,7 +13,6 @@ use crate::unit::Unit;
 #[allow(missing_docs, reason = "each variant's words stand in `wording`")]
 pub enum Wrong {
     UnknownName { found: String, near: Option<String>, unit: bool },
-    Hyphen { fits: String },
     UnknownRows { found: String, near: Option<String>, known: Vec<String> },
     UnknownColumn { of: String, found: String, near: Option<String> },
     RowInLink { schedule: String, column: String, named_by: String, row: String },
@@ -94,7 +93,6 @@ impl Wrong {
                 told("the unit of this result is out of all measure", "check the powers")
             }
             Self::ExactText => told("texts are compared with == and != only", "write == or !="),
-            Self::Hyphen { fits } => told("a name has no '-'", format!("write {fits}")),
             Self::NotAChoice { value, known } => not_a_choice(value, known),
             Self::TableWanted { form } => told("a table's column is due here", format!("write {form}")),
             Self::NotColumnOf { table, found, near, known } => not_column_of(table, found, near, known),
