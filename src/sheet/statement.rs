@@ -5,6 +5,7 @@
 
 use std::sync::Arc;
 
+use crate::cite::Cite;
 use crate::fault::{Span, Spanned};
 use crate::sheet::formula::Formula;
 use crate::sheet::token::{Path, Piece};
@@ -62,7 +63,7 @@ pub struct By {
 impl By {
     /// Returns common practice, not verified, in place of what could not be read or is not known.
     pub fn practice(at: Span) -> Self {
-        let source = Spanned::new("practice".to_owned(), at);
+        let source = Spanned::new(Cite::PRACTICE_WORD.to_owned(), at);
         Self { source, from_basis: false, clause: None, unverified: true }
     }
 }
