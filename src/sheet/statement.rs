@@ -44,7 +44,7 @@ pub enum Literal {
 
 /// Returns whether a plain number stands for a line in %: 10 would be 1000 %. Zero is zero.
 pub fn lacks_percent(value: &Quantity, line: &Unit) -> bool {
-    line.symbol() == "%" && value.unit.is_plain() && value.number != 0.0
+    line.is_percent() && value.is_bare()
 }
 
 /// `by SOURCE "clause" [unverified]`

@@ -285,9 +285,7 @@ impl Settler<'_> {
 /// Returns the number that an expression is, where that is all of it and it has no unit. Zero is zero.
 pub(super) fn lacking_percent(expr: &Expr) -> Option<f64> {
     match &expr.part {
-        ExprPart::Quantity(quantity) => {
-            Some(quantity.number).filter(|number| quantity.unit.is_plain() && *number != 0.0)
-        }
+        ExprPart::Quantity(quantity) => quantity.is_bare().then_some(quantity.number),
         ExprPart::Negate(inner) => lacking_percent(inner).map(|number| -number),
         _ => None,
     }
