@@ -232,7 +232,7 @@ impl Plan {
 
     /// Returns the slot of a row of a line.
     pub fn slot(&self, line: usize, row: usize) -> u32 {
-        self.lines[line].base + u32::try_from(row).unwrap_or(u32::MAX)
+        self.lines[line].base + place(row)
     }
 
     /// Returns the line that a slot belongs to, and the row.

@@ -124,7 +124,7 @@ impl<'m> Trial<'m> {
     }
 
     fn slot(&self) -> u32 {
-        self.plan.lines[self.place.0].base + super::plan::place(self.place.1)
+        self.plan.slot(self.place.0, self.place.1)
     }
 
     fn came(&self) -> Came {

@@ -20,6 +20,14 @@ pub fn only_looks_like(word: &str) -> Option<String> {
     })
 }
 
+/// Returns a title, and behind it what of the word in it only looks like a plain letter.
+pub fn with_look_alike(title: String, word: &str) -> String {
+    match only_looks_like(word) {
+        Some(letter) => format!("{title}: {letter}"),
+        None => title,
+    }
+}
+
 /// Returns a text with the plain letter in place of each that only looks like it: what a reader takes it for.
 pub fn as_it_looks(text: &str) -> String {
     text.chars().map(|c| plain_of(c).unwrap_or(c)).collect()

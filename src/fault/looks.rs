@@ -5,9 +5,9 @@
 
 /// Returns what the lines of a text begin like, where no other kind has such: `sheet`, `basis`, `job` or `rows`.
 pub fn looks_like(text: &str) -> Option<&'static str> {
-    let first = |line: &'_ str| line.split([' ', '\t']).next().unwrap_or_default().to_owned();
-    let words: Vec<String> = text.lines().filter(|line| !line.contains(" = \"")).map(first).collect();
-    let count = |known: &[&str]| words.iter().filter(|word| known.contains(&word.as_str())).count();
+    let lines = text.lines().filter(|line| !line.contains(" = \""));
+    let words: Vec<&str> = lines.filter_map(|line| line.split([' ', '\t']).next()).collect();
+    let count = |known: &[&str]| words.iter().filter(|word| known.contains(word)).count();
     let of_sheet = count(&["given", "find", "must", "should", "schedule", "chart", "example"]);
     let of_basis = count(&["extends", "cite", "without"]);
     let is_job = text.lines().any(|line| line.trim_end() == "[[sheet]]" || line.starts_with("basis = \""));

@@ -9,10 +9,14 @@ use std::sync::Arc;
 /// What some editors put before a text; it is no part of it.
 pub const BYTE_ORDER_MARK: char = '\u{feff}';
 
+/// Returns where a text's first `\r` without a `\n` behind it stands.
+pub fn lone_return(text: &str) -> Option<usize> {
+    text.match_indices('\r').map(|(at, _)| at).find(|at| !text[at + 1..].starts_with('\n'))
+}
+
 /// Returns a text in which each line ends with `\n`, every place as it was: a lone `\r` ends a line too.
 pub fn with_line_ends(text: &str) -> Cow<'_, str> {
-    let lone = |(at, _): &(usize, &str)| !text[at + 1..].starts_with('\n');
-    if !text.contains('\r') || text.match_indices('\r').find(lone).is_none() {
+    if lone_return(text).is_none() {
         return Cow::Borrowed(text);
     }
     let mut made = String::with_capacity(text.len());

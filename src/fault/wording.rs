@@ -36,6 +36,11 @@ pub fn say(title: impl Into<String>, label: impl Into<String>, cure: impl Into<S
     Wording { title: title.into(), label: label.into(), cure: cure.into(), at_prompt: None }
 }
 
+/// Returns a wording with nothing to say under the caret.
+pub fn told(title: impl Into<String>, cure: impl Into<String>) -> Wording {
+    say(title, "", cure)
+}
+
 /// Returns a round of names, the first of them where there are too many to read: `a needs b needs a`.
 pub fn round_of(names: &[String]) -> String {
     const MOST_NAMED: usize = 20;

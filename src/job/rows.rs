@@ -5,7 +5,7 @@
 
 use std::sync::Arc;
 
-use crate::fault::{BYTE_ORDER_MARK, Fault, Faults, Page, Span, Wording, only_looks_like, say};
+use crate::fault::{BYTE_ORDER_MARK, Fault, Faults, Page, Span, Wording, say, with_look_alike};
 
 use super::{Spanned, Wrong, as_name, is_name};
 
@@ -80,10 +80,7 @@ impl CsvWrong {
             }
             Self::NoHeading(column) => say(format!("column {column} has no heading"), "", rule),
             Self::Heading(found, fits) => say(
-                match only_looks_like(found) {
-                    Some(letter) => format!("the heading '{found}' is not a name: {letter}"),
-                    None => format!("the heading '{found}' is not a name"),
-                },
+                with_look_alike(format!("the heading '{found}' is not a name"), found),
                 "",
                 fits.as_ref().map_or_else(|| rule.to_owned(), |fits| format!("{rule}; here '{fits}'")),
             ),

@@ -3,7 +3,7 @@
 //! In: what the TOML reader says, and where. Out: one fault a line, in words for people.
 //! Never: the reader's own words, unless it has met something that is not listed here.
 
-use crate::fault::{Fault, Kind, MOST, Page, Span, Wording, say};
+use crate::fault::{Fault, Kind, MOST, Page, Span, Wording, lone_return, say};
 use crate::unit::date;
 
 use super::Wrong;
@@ -133,8 +133,7 @@ pub(super) fn faults(page: &Page, met: &[toml::de::Error]) -> Vec<Fault> {
 
 /// Returns the fault of a text whose lines end as TOML's never do.
 pub(super) fn line_ends(page: &Page) -> Option<Fault> {
-    let lone = |(at, _): &(usize, &str)| !page.text[at + 1..].starts_with('\n');
-    let (at, _) = page.text.match_indices('\r').find(lone)?;
+    let at = lone_return(&page.text)?;
     Some(Fault::new(Span::new(at, at), Wrong::Syntax(Syntax::LineEnds)))
 }
 

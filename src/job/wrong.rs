@@ -4,7 +4,7 @@
 //! lists beside their code.
 //! Never: finds a fault; the readers do.
 
-use crate::fault::{NAME_RULE, Wording, only_looks_like, say};
+use crate::fault::{NAME_RULE, Wording, say, told, with_look_alike};
 
 use super::journal::Unkept;
 use super::{CsvWrong, How, Syntax, Unread};
@@ -365,8 +365,7 @@ fn no_how(found: &str, near: Option<How>) -> Wording {
 
 fn not_name(found: &str, fits: Option<&str>) -> Wording {
     let cure = fits.map_or_else(|| NAME_RULE.to_owned(), |fits| format!("{NAME_RULE}: '{fits}'"));
-    let letter = only_looks_like(found).map_or_else(String::new, |letter| format!(": {letter}"));
-    say(format!("'{found}' is not a name{letter}"), "", cure)
+    told(with_look_alike(format!("'{found}' is not a name"), found), cure)
 }
 
 fn twice(place: Place, name: &str) -> Wording {

@@ -5,6 +5,7 @@
 
 use std::sync::Arc;
 
+use crate::cite::Cite;
 use crate::fault::{Span, Spanned};
 use crate::sheet::formula::Formula;
 use crate::sheet::token::{Path, Piece};
@@ -43,7 +44,7 @@ pub enum Literal {
 
 /// Returns whether a plain number stands for a line in %: 10 would be 1000 %. Zero is zero.
 pub fn lacks_percent(value: &Quantity, line: &Unit) -> bool {
-    line.symbol() == "%" && value.unit.is_plain() && value.number != 0.0
+    line.is_percent() && value.is_bare()
 }
 
 /// `by SOURCE "clause" [unverified]`
@@ -62,7 +63,7 @@ pub struct By {
 impl By {
     /// Returns common practice, not verified, in place of what could not be read or is not known.
     pub fn practice(at: Span) -> Self {
-        let source = Spanned::new("practice".to_owned(), at);
+        let source = Spanned::new(Cite::PRACTICE_WORD.to_owned(), at);
         Self { source, from_basis: false, clause: None, unverified: true }
     }
 }

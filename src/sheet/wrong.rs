@@ -3,7 +3,7 @@
 //! In: nothing. Out: the kinds and their words.
 //! Never: finds a fault; the reader does.
 
-use crate::fault::{Wording, only_looks_like, say, typed_otherwise};
+use crate::fault::{NAME_RULE, Wording, say, told, typed_otherwise, with_look_alike};
 use crate::sheet::lex::{DEEPEST, MOST_SIGNS, MOST_TOKENS};
 use crate::unit::{Quantity, Unit, date};
 
@@ -250,11 +250,6 @@ fn not_one_of(value: &str) -> Wording {
     )
 }
 
-/// Returns a wording with nothing to say under the caret.
-fn told(title: impl Into<String>, cure: impl Into<String>) -> Wording {
-    say(title, "", cure)
-}
-
 fn not_here(found: &str) -> String {
     format!("'{found}' does not belong here")
 }
@@ -298,13 +293,7 @@ fn trailing(found: &str) -> Wording {
 }
 
 fn bad_name(found: &str) -> Wording {
-    told(
-        match only_looks_like(found) {
-            Some(letter) => format!("'{found}' is not a name: {letter}"),
-            None => format!("'{found}' is not a name"),
-        },
-        "a name has lower-case letters, digits and _, and begins with a letter",
-    )
+    told(with_look_alike(format!("'{found}' is not a name"), found), NAME_RULE)
 }
 
 fn open_brace(name: Option<&str>) -> Wording {

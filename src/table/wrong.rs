@@ -79,11 +79,7 @@ impl Wrong {
                     None => format!("write: [source.{found}] with document = \"…\""),
                 },
             ),
-            Self::NoRows => say(
-                "a table without rows",
-                "",
-                "write [[row]] and below it a cell of each column: size = \"1 mm2\"",
-            ),
+            Self::NoRows => say("a table without rows", "", ROW),
             Self::FirstColumnMissing { column } => {
                 say(format!("a row without '{column}', which names it"), "", format!("write: {column} = …"))
             }
@@ -95,6 +91,7 @@ impl Wrong {
 }
 
 const COLUMNS: &str = "write [columns.NAME] and below it unit = \"ohm/km\", or text = true for texts";
+const ROW: &str = "write [[row]] and below it a cell of each column: size = \"1 mm2\"";
 const SOURCE: &str = "write [source.NAME] and below it document = \"…\"";
 
 fn missing(key: &str, of: &str) -> String {
@@ -117,7 +114,7 @@ fn kind(key: &str, wanted: &str) -> String {
     match (key, wanted) {
         ("columns", _) => COLUMNS.to_owned(),
         ("source", "a table of keys") => SOURCE.to_owned(),
-        ("row", _) => "write [[row]] and below it a cell of each column: size = \"1 mm2\"".to_owned(),
+        ("row", _) => ROW.to_owned(),
         (name, "a table of keys") => {
             format!("write a heading [columns.{name}], or [source.{name}], its keys below")
         }

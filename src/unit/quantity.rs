@@ -26,6 +26,11 @@ impl Quantity {
         self.unit.is_percent()
     }
 
+    /// Returns whether it has no unit where one could be missing: zero needs none.
+    pub fn is_bare(&self) -> bool {
+        self.unit.is_plain() && self.number != 0.0
+    }
+
     /// Returns a number with its unit.
     pub fn new(number: f64, unit: Unit) -> Self {
         Self { number, unit }

@@ -5,7 +5,7 @@
 
 use super::names::is_plain;
 use super::unit::near_unit;
-use crate::fault::{Wording, only_looks_like, say, typed_otherwise};
+use crate::fault::{Wording, only_looks_like, say, told, typed_otherwise};
 
 /// What is wrong with a number, a unit or a date.
 #[derive(Clone, Debug, PartialEq)]
@@ -108,11 +108,6 @@ const TOLERANCE: &str = "write a share in %, an amount in the line's own kind, o
 const NO_SIGN: &str = "write how far the value may be off, without a sign";
 const DATE: &str = "write 2026-11-25, or 2026-11-25T10:40";
 const NO_DAY: &str = "correct the day, the month or the time";
-
-/// Returns a wording with nothing to say under the caret.
-fn told(title: impl Into<String>, cure: impl Into<String>) -> Wording {
-    say(title, "", cure)
-}
 
 fn not_a_number(found: &str) -> Wording {
     match typed_otherwise(found) {

@@ -67,8 +67,7 @@ impl Margin<'_> {
     }
 
     fn settled(&self, line: usize, row: usize) -> f64 {
-        let slot = self.plan.lines[line].base + place(row);
-        flag(self.machine.at(slot))
+        flag(self.machine.at(self.plan.slot(line, row)))
     }
 
     fn of_operand(&mut self, line: &Line<'_>, operand: Operand) -> f64 {

@@ -20,7 +20,7 @@ pub fn set_mark(text: &str, mark: &Mark) -> Result<String, NotThere> {
         match marks.and_then(|marks| known(marks, mark)) {
             Some(old) => replace(text, old, mark, splice).ok_or(NotThere),
             None => {
-                add(text, mark, splice);
+                splice.put_at_end(text, &written(mark, line_break(text)));
                 Ok(())
             }
         }
@@ -51,12 +51,10 @@ fn keys(mark: &Mark) -> Vec<(&'static str, Value)> {
     keys
 }
 
-/// Puts a mark at the end, a blank line before it.
-fn add(text: &str, mark: &Mark, splice: &mut Splice) {
-    let end = line_break(text);
-    let body = text.trim_end_matches(['\n', '\r']).len();
+/// Returns a mark as it stands in a job whose lines end so.
+fn written(mark: &Mark, end: &str) -> String {
     let lines: String = keys(mark).iter().map(|(key, value)| format!("{key} = {value}{end}")).collect();
-    splice.put(body..text.len(), format!("{end}{end}[[mark]]{end}{lines}"));
+    format!("[[mark]]{end}{lines}")
 }
 
 /// Sets the keys of a mark where they stand.

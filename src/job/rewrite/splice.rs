@@ -21,6 +21,13 @@ impl Splice {
         self.put(end..end, format!("{words}{}", line_break(text)));
     }
 
+    /// Puts a part, whose lines end as those of the text do, at its end behind an empty line.
+    pub(super) fn put_at_end(&mut self, text: &str, part: &str) {
+        let end = line_break(text);
+        let body = text.trim_end_matches(['\n', '\r']).len();
+        self.put(body..text.len(), format!("{end}{end}{part}"));
+    }
+
     /// Takes out a key and its value that have their line to themselves; a comment after them stays.
     pub(super) fn take_line(&mut self, text: &str, value: Range<usize>, key: usize) {
         let start = line_start(text, key);

@@ -209,7 +209,7 @@ fn unit_wanted(line: &Line, number: f64) -> Wrong {
     let of = |unit: Unit, number: f64| Quantity { number, unit }.to_string();
     let (found, example) = (of(Unit::plain(), number), of(line.unit.clone(), number));
     // A share of one, or so many percent: which is meant nobody knows.
-    if line.unit.symbol() == "%" && number != 0.0 && number.abs() < 1.0 {
+    if line.unit.is_percent() && number != 0.0 && number.abs() < 1.0 {
         let share = Quantity::from_si(number, &line.unit).to_string();
         return Wrong::UnitWanted { found, example: share, other: Some(example) };
     }

@@ -271,15 +271,14 @@ fn row_wanted(
         [_, _] if matches!(line.role, Role::Limit { .. }) => Ok(()),
         [_, column] => Err(Wrong::RowWanted { schedule: name, column: column.clone() }),
         [_, row, _] => {
-            let rows = rows_of(sheet, example, schedule);
+            let Some(rows) = rows_of(sheet, example, schedule) else { return Ok(()) };
             // The rows of a table that is not known yet, or is another's, are seen where the example runs.
             let of_table = sheet.schedules[schedule].from.is_some() && !is_for;
             let unread = example.unread.contains(&name);
-            if rows.is_none() || of_table || unread || known_row(sheet, example, schedule, row).is_some() {
+            if of_table || unread || row_of(&rows, row).is_some() {
                 return Ok(());
             }
-            let known = rows.unwrap_or_default();
-            Err(Wrong::NoSuchRow { found: row.clone(), schedule: name, known })
+            Err(Wrong::NoSuchRow { found: row.clone(), schedule: name, known: rows })
         }
         _ => Ok(()),
     }
@@ -308,7 +307,10 @@ fn rows_of(sheet: &Sheet, example: &Example, schedule: usize) -> Option<Vec<Stri
 
 /// Returns the row of an example, from 0, that goes by a number from 1 or by its first text.
 pub fn known_row(sheet: &Sheet, example: &Example, schedule: usize, word: &str) -> Option<usize> {
-    let rows = rows_of(sheet, example, schedule)?;
+    row_of(&rows_of(sheet, example, schedule)?, word)
+}
+
+fn row_of(rows: &[String], word: &str) -> Option<usize> {
     let by_number = word.parse::<usize>().ok().and_then(|n| n.checked_sub(1)).filter(|n| *n < rows.len());
     let mut by_name = (0..rows.len()).filter(|n| rows[*n] == word);
     by_number.or_else(|| by_name.next().filter(|_| by_name.next().is_none()))

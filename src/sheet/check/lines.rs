@@ -101,7 +101,7 @@ impl Check<'_> {
         if !expr.is.agrees(is) {
             let wrong = Wrong::Formula { line: is, unit: unit.symbol().to_owned(), found: expr.is };
             self.faults.add(Fault::new(expr.at, wrong));
-        } else if unit.symbol() == "%"
+        } else if unit.is_percent()
             && let Some(number) = lacking_percent(&expr)
         {
             let line = "the line".to_owned();

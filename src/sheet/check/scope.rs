@@ -260,7 +260,7 @@ impl Scope for SheetScope<'_> {
 
     fn in_percent(&self, line: LineRef) -> Option<String> {
         let draft = self.draft.lines.get(line.line)?;
-        let is_percent = matches!(&draft.is, Declared::Unit(unit) if unit.symbol() == "%");
+        let is_percent = matches!(&draft.is, Declared::Unit(unit) if unit.is_percent());
         is_percent.then(|| draft.name.value.clone())
     }
 

@@ -3,7 +3,7 @@
 //! In: a formula as written, and the names in reach. Out: an expression, and every fault met.
 //! Never: works a value out. What cannot be settled has an unknown kind, so that nothing after it complains.
 
-use crate::fault::{Fault, Faults, Span};
+use crate::fault::{Fault, Faults, Kind, Span};
 use crate::sheet::Wrong as Text;
 use crate::sheet::check::wrong::Wrong;
 use crate::sheet::formula::{Formula, Part};
@@ -114,7 +114,7 @@ pub(super) enum Over {
 }
 
 impl Settler<'_> {
-    pub(super) fn broken(&mut self, at: Span, wrong: Wrong) -> Expr {
+    pub(super) fn broken(&mut self, at: Span, wrong: impl Into<Kind>) -> Expr {
         self.faults.add(Fault::new(at, wrong));
         Expr { part: ExprPart::Broken, at, is: Is::Unknown }
     }
@@ -249,7 +249,7 @@ impl Settler<'_> {
     }
 
     /// Returns the fault of a name written with a hyphen: neither part is one, both together are.
-    fn hyphen(&self, op: Op, left: &Formula, right: &Formula) -> Option<Wrong> {
+    fn hyphen(&self, op: Op, left: &Formula, right: &Formula) -> Option<Text> {
         let (Part::Leaf(Leaf::Name(l)), Part::Leaf(Leaf::Name(r))) = (&left.part, &right.part) else {
             return None;
         };
@@ -258,7 +258,7 @@ impl Settler<'_> {
         let path = Path(fits.split('.').map(str::to_owned).collect());
         let is_name = glued && self.scope.find(&path).is_ok();
         let missed = is_name && (self.scope.find(l).is_err() || self.scope.find(r).is_err());
-        missed.then_some(Wrong::Hyphen { fits })
+        missed.then_some(Text::Hyphen { fits })
     }
 
     /// A plain number beside a line in % would be a hundred times too large.
@@ -285,9 +285,7 @@ impl Settler<'_> {
 /// Returns the number that an expression is, where that is all of it and it has no unit. Zero is zero.
 pub(super) fn lacking_percent(expr: &Expr) -> Option<f64> {
     match &expr.part {
-        ExprPart::Quantity(quantity) => {
-            Some(quantity.number).filter(|number| quantity.unit.is_plain() && *number != 0.0)
-        }
+        ExprPart::Quantity(quantity) => quantity.is_bare().then_some(quantity.number),
         ExprPart::Negate(inner) => lacking_percent(inner).map(|number| -number),
         _ => None,
     }

@@ -3,7 +3,7 @@
 //! In: nothing. Out: the kinds of fault and their words.
 //! Never: finds a fault; the files beside it do.
 
-use crate::fault::{Wording, round_of, say};
+use crate::fault::{Wording, round_of, say, told};
 use crate::sheet::model::Is;
 use crate::sheet::token::Op;
 use crate::unit::Unit;
@@ -13,7 +13,6 @@ use crate::unit::Unit;
 #[allow(missing_docs, reason = "each variant's words stand in `wording`")]
 pub enum Wrong {
     UnknownName { found: String, near: Option<String>, unit: bool },
-    Hyphen { fits: String },
     UnknownRows { found: String, near: Option<String>, known: Vec<String> },
     UnknownColumn { of: String, found: String, near: Option<String> },
     RowInLink { schedule: String, column: String, named_by: String, row: String },
@@ -94,7 +93,6 @@ impl Wrong {
                 told("the unit of this result is out of all measure", "check the powers")
             }
             Self::ExactText => told("texts are compared with == and != only", "write == or !="),
-            Self::Hyphen { fits } => told("a name has no '-'", format!("write {fits}")),
             Self::NotAChoice { value, known } => not_a_choice(value, known),
             Self::TableWanted { form } => told("a table's column is due here", format!("write {form}")),
             Self::NotColumnOf { table, found, near, known } => not_column_of(table, found, near, known),
@@ -132,11 +130,6 @@ const SOURCE: &str = "write: source NAME \"document\", or cite practice";
 const TABLE: &str = "write: table NAME \"file\", or: table NAME from basis";
 const FILE: &str = "put it beside this one (its name ends in .toml), or correct its name";
 const CHART: &str = "write: across schedule.name and up schedule.name";
-
-/// Returns a wording with nothing to say under the caret.
-fn told(title: impl Into<String>, cure: impl Into<String>) -> Wording {
-    say(title, "", cure)
-}
 
 fn unknown_name(found: &str, near: Option<&str>, unit: bool) -> Wording {
     let meant = near.map(|near| format!("did you mean '{near}'?"));

@@ -4,7 +4,7 @@
 //! Never: finds a fault; the lexer and the walk do.
 
 use crate::fault::{Wording, near, say, typed_otherwise};
-use crate::sheet::function::{FUNCTIONS, Function};
+use crate::sheet::function::FUNCTIONS;
 
 /// What is wrong with a formula.
 #[derive(Clone, Debug, PartialEq)]
@@ -34,10 +34,7 @@ impl Wrong {
     /// Returns the fault of a word that is no function, with the nearest that is.
     pub fn unknown_function(found: &str) -> Self {
         let near = near(found, FUNCTIONS.iter().map(|entry| entry.name));
-        Self::UnknownFunction {
-            found: found.to_owned(),
-            near: near.and_then(Function::known).map(|e| e.name),
-        }
+        Self::UnknownFunction { found: found.to_owned(), near }
     }
 
     /// Returns what is wrong, what the place is, what to do.

@@ -7,6 +7,8 @@ mod detail;
 mod example;
 mod head;
 
+use std::collections::HashSet;
+
 use crate::fault::{
     BYTE_ORDER_MARK, Fault, Faults, Page, Span, Spanned, begins_name, is_of_name, looks_like, near,
     with_line_ends,
@@ -126,14 +128,16 @@ impl<'a> Reader<'a> {
 
     /// Where a line has a name that it cannot have, each use of that name would be told too.
     fn once_for_names(&mut self) {
-        let own: Vec<Spanned<String>> = self.draft.lines.iter().map(|line| line.name.clone()).collect();
-        let told: Vec<Span> = self.faults.all().map(|fault| fault.at).collect();
+        let told: HashSet<Span> = self.faults.all().map(|fault| fault.at).collect();
+        let names = || self.draft.lines.iter().map(|line| &line.name);
+        let bad: HashSet<&str> =
+            names().filter(|name| told.contains(&name.at)).map(|name| name.value.as_str()).collect();
+        if bad.is_empty() {
+            return;
+        }
+        let own: HashSet<Span> = names().map(|name| name.at).collect();
         let text = self.text;
-        let bad = |word: &str| own.iter().any(|name| name.value == word && told.contains(&name.at));
-        self.faults.retain(|fault| {
-            let word = &text[fault.at.range()];
-            !bad(word) || own.iter().any(|name| name.at == fault.at)
-        });
+        self.faults.retain(|fault| own.contains(&fault.at) || !bad.contains(&text[fault.at.range()]));
     }
 
     /// `title`, `about`, `caution`: text to the end of the line, and of the lines under it.
